@@ -1,0 +1,170 @@
+use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Subject};
+use glam::{DVec2, DVec3};
+use staffage_solver::{Eye, Quantity};
+
+/// All that follows from a scene: the eye, the ledger, the findings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assessment {
+    /// The eye as read from the lines.
+    pub eye: EyeReading,
+    /// Each traced line, in the scene's order.
+    pub lines: Vec<LineReading>,
+    /// Each level, in the scene's order.
+    pub levels: Vec<LevelReading>,
+    /// Each marker, near to far; those without a distance come last, in the scene's order.
+    pub ledger: Vec<Entry>,
+    /// What is worth saying, worst first.
+    pub findings: Vec<Finding>,
+}
+
+impl Assessment {
+    /// The ledger's entry for a marker.
+    #[must_use]
+    pub fn entry(&self, id: MarkerId) -> Option<&Entry> {
+        self.ledger.iter().find(|e| e.id == id)
+    }
+
+    /// How many findings contradict and are not intended.
+    #[must_use]
+    pub fn contradictions(&self) -> usize {
+        self.findings
+            .iter()
+            .filter(|f| f.standing == Standing::Contradicts && f.intended.is_none())
+            .count()
+    }
+}
+
+/// The eye, each quantity with how sure it is and where it came from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EyeReading {
+    /// The camera itself.
+    pub eye: Eye,
+    /// Angle of view across the frame, radians.
+    pub angle_of_view: Quantity,
+    /// Pitch, looking up positive, radians.
+    pub pitch: Quantity,
+    /// Cant, right end of the horizon up positive, radians.
+    pub cant: Quantity,
+    /// Heading of each block's receding-right family, clockwise from straight ahead, radians.
+    pub headings: Vec<(BlockId, Quantity)>,
+    /// Heading and slope (rising ahead positive) of each incline that has lines, radians.
+    pub inclines: Vec<(InclineId, Quantity, Quantity)>,
+    /// Each family's scene direction and vanishing point.
+    pub families: Vec<FamilyReading>,
+}
+
+/// Where a family runs and vanishes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FamilyReading {
+    /// Which family.
+    pub family: Family,
+    /// Unit direction in the world (Y up, -Z ahead).
+    pub direction: DVec3,
+    /// Vanishing point, homogeneous picture coordinates (u, v, w); w near 0 is infinitely far.
+    pub vanishing_point: DVec3,
+    /// How many traced lines it has.
+    pub lines: usize,
+    /// Whether its direction rests on lines, rather than on assumption.
+    pub read: bool,
+}
+
+/// How a traced line agrees with its family.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LineReading {
+    /// Which line.
+    pub id: LineId,
+    /// Angle between the line and the direction of its vanishing point, radians, clockwise positive.
+    pub miss: f64,
+    /// Standardized residual.
+    pub standardized: f64,
+    /// Holds, contradicts (a stray), unchecked or impossible (zero length).
+    pub standing: Standing,
+}
+
+/// Height of the eye over a level (or of the level over the eye).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LevelReading {
+    /// Which level.
+    pub id: LevelId,
+    /// Its clearance, if anything fixes it.
+    pub clearance: Option<Measure>,
+    /// Unit of the clearance.
+    pub unit: Unit,
+}
+
+/// What a component of the ledger is measured in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// A benchmark ties it down.
+    Metres,
+    /// No benchmark: in clearances of this level ("eye heights").
+    EyeHeights(LevelId),
+}
+
+/// A value with its 95 % interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// Best value.
+    pub value: f64,
+    /// Lower end of the 95 % interval.
+    pub low: f64,
+    /// Upper end of the 95 % interval.
+    pub high: f64,
+}
+
+/// How a thing stands against everything else that was said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Standing {
+    /// It cannot be as drawn: feet on the ground but above the horizon.
+    Impossible,
+    /// Something else says otherwise, beyond chance and beyond what an eye overlooks.
+    Contradicts,
+    /// It is at the edge of what chance allows.
+    Strained,
+    /// Nothing fixes it yet.
+    Open,
+    /// Nothing else tests it.
+    Unchecked,
+    /// Everything that tests it agrees.
+    Holds,
+}
+
+/// One marker's line in the ledger.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Which marker.
+    pub id: MarkerId,
+    /// Horizontal distance from the eye to its foot.
+    pub distance: Option<Measure>,
+    /// Length of its span.
+    pub size: Option<Measure>,
+    /// Height of its foot over the eye, up positive, in the same unit.
+    pub elevation: Option<f64>,
+    /// Unit of the above.
+    pub unit: Unit,
+    /// How it stands.
+    pub standing: Standing,
+    /// Largest standardized residual among what was said of it.
+    pub standardized: f64,
+    /// Redundancy of the best-tested thing that was said of it, 0 (unchecked) to 1.
+    pub redundancy: f64,
+    /// For a contradiction: the size that everything else asks for, metres or eye heights.
+    pub expected_size: Option<Measure>,
+    /// Where its head would be if the span kept its size but ran exactly as stated, picture units.
+    pub true_head: Option<DVec2>,
+}
+
+/// Something worth saying about the scene.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// What it is about.
+    pub about: Subject,
+    /// What else is involved: markers, lines or levels to highlight.
+    pub with: Vec<Subject>,
+    /// How bad it is.
+    pub standing: Standing,
+    /// The whole thing in one or two plain sentences.
+    pub sentence: String,
+    /// Why the painter keeps it, if intended.
+    pub intended: Option<String>,
+}

@@ -1,0 +1,367 @@
+use crate::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
+use glam::DVec2;
+use serde::{Deserialize, Serialize};
+use std::path::PathBuf;
+
+/// Everything the painter has said about one painting. All picture positions are in picture units:
+/// origin at the frame's centre, u right, v down, one unit = one frame width.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Scene {
+    /// What the painter calls the picture.
+    pub title: String,
+    /// The picture file, or none for a blank frame.
+    pub painting: Option<Painting>,
+    /// Shape of the frame and the width it is worked at.
+    pub frame: Frame,
+    /// Pointing precision: standard deviation of one coordinate of a traced point, frame widths.
+    pub pointing: f64,
+    /// What the painter has set by hand of the eye.
+    pub eye: EyeByHand,
+    /// Groups of walls that are square to each other.
+    pub blocks: Vec<Block>,
+    /// Ramps, stairs and roofs.
+    pub inclines: Vec<Incline>,
+    /// The horizon where it can be seen in the painting.
+    pub horizon: Option<Segment>,
+    /// Straight edges traced over the painting.
+    pub lines: Vec<Line>,
+    /// Horizontal supports.
+    pub levels: Vec<Level>,
+    /// Measured things.
+    pub markers: Vec<Marker>,
+    /// What hides part of what.
+    pub overlaps: Vec<Overlap>,
+    /// Contradictions kept on purpose.
+    pub intended: Vec<Intended>,
+}
+
+/// Default pointing precision: 1.5 px in a picture 2,300 px wide (common practice).
+pub const POINTING: f64 = 1.5 / 2300.0;
+
+impl Default for Scene {
+    /// A blank 2.35:1 frame with one block and the ground.
+    fn default() -> Self {
+        Self {
+            title: String::new(),
+            painting: None,
+            frame: Frame::default(),
+            pointing: POINTING,
+            eye: EyeByHand::default(),
+            blocks: vec![Block { id: BlockId(1), name: "main block".into(), heading: None }],
+            inclines: Vec::new(),
+            horizon: None,
+            lines: Vec::new(),
+            levels: vec![Level {
+                id: LevelId(1),
+                name: "ground".into(),
+                side: Side::Below,
+                clearance: None,
+            }],
+            markers: Vec::new(),
+            overlaps: Vec::new(),
+            intended: Vec::new(),
+        }
+    }
+}
+
+/// The painting's file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Painting {
+    /// Where it is, relative to the folder of the scene file (absolute only if on another drive).
+    pub path: PathBuf,
+    /// Its size when it was last seen, pixels: a changed ratio means that it was cropped.
+    pub size: (u32, u32),
+}
+
+/// Shape of the frame.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Frame {
+    /// Width over height.
+    pub ratio: f64,
+    /// Width the picture is worked at now, pixels.
+    pub working_width: u32,
+}
+
+impl Default for Frame {
+    fn default() -> Self {
+        Self { ratio: 2.35, working_width: 2300 }
+    }
+}
+
+impl Frame {
+    /// Half of the frame's height, frame widths: v runs from minus this to plus this.
+    #[must_use]
+    pub fn half_height(self) -> f64 {
+        0.5 / self.ratio
+    }
+}
+
+/// What the painter has set by hand; `None` means "read it from the lines".
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct EyeByHand {
+    /// Angle of view across the frame, degrees.
+    pub angle_of_view: Option<f64>,
+    /// Looking up positive, degrees.
+    pub pitch: Option<f64>,
+    /// Tilt of the horizon in the picture, right end up positive, degrees.
+    pub cant: Option<f64>,
+}
+
+/// A traced edge or span, from one picture point to another.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Segment(
+    /// One end, picture units.
+    pub DVec2,
+    /// The other end, picture units.
+    pub DVec2,
+);
+
+/// Walls that are square to each other.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Block {
+    /// Its stable id.
+    pub id: BlockId,
+    /// What the painter calls it.
+    pub name: String,
+    /// Heading of its receding-right family, clockwise from straight ahead, degrees, if set by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heading: Option<f64>,
+}
+
+/// A ramp, a stair or a roof slope.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Incline {
+    /// Its stable id.
+    pub id: InclineId,
+    /// What the painter calls it.
+    pub name: String,
+}
+
+/// Lines that are parallel in the scene.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum Family {
+    /// Plumb lines.
+    Upright,
+    /// Level lines of a block that run away to the right.
+    RecedingRight(BlockId),
+    /// Level lines of a block that run away to the left, square to the others.
+    RecedingLeft(BlockId),
+    /// Lines that rise or fall.
+    Incline(InclineId),
+}
+
+/// A straight edge traced over the painting.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Line {
+    /// Its stable id.
+    pub id: LineId,
+    /// The family it belongs to.
+    pub family: Family,
+    /// Where it lies in the picture.
+    pub segment: Segment,
+}
+
+/// Whether a level is seen from above or from beneath.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Side {
+    /// The level lies lower than the eye: ground, water, a deck looked down on.
+    Below,
+    /// The level lies higher than the eye: a deck seen from beneath.
+    Above,
+}
+
+/// A horizontal support at one height.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Level {
+    /// Its stable id.
+    pub id: LevelId,
+    /// What the painter calls it.
+    pub name: String,
+    /// Whether it lies below or above the eye.
+    pub side: Side,
+    /// Height of the eye over it (or of it over the eye), if stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clearance: Option<Known>,
+}
+
+/// A stated length.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Known {
+    /// Metres.
+    pub metres: f64,
+    /// One standard deviation as a fraction of the length: 0.06 is 6 %.
+    pub spread: f64,
+}
+
+/// How a marker's span runs in the scene.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Span {
+    /// Plumb, from its foot up to its head.
+    Upright,
+    /// Along a family of lines.
+    Along(Family),
+    /// Square to the line of sight: both ends equally far from the eye.
+    Facing,
+}
+
+/// What a marker's foot rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Stands {
+    /// Nothing is said.
+    Unsaid,
+    /// The foot is on this level.
+    On(LevelId),
+    /// It floats: this picture point on the level is plumb below (or above) its foot.
+    Over {
+        /// The level that the plumb point lies on.
+        level: LevelId,
+        /// The plumb point, picture units.
+        plumb: DVec2,
+    },
+}
+
+/// A measured thing.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Marker {
+    /// Its stable id.
+    pub id: MarkerId,
+    /// What the painter calls it.
+    pub name: String,
+    /// Where its span starts (a figure's feet), picture units.
+    pub foot: DVec2,
+    /// Where its span ends (the top of a figure's head), picture units.
+    pub head: DVec2,
+    /// How the span runs in the scene.
+    pub span: Span,
+    /// What it rests on.
+    pub stands: Stands,
+    /// What else is known of it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub statements: Vec<Statement>,
+}
+
+/// Something the painter knows about a marker's size or distance.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Statement {
+    /// Its size is known.
+    KnownSize {
+        /// The size.
+        size: Known,
+        /// What it was picked as from the size shelf, or the painter's own word.
+        as_: String,
+    },
+    /// It is as large as that one.
+    SameMake {
+        /// The other marker.
+        of: MarkerId,
+        /// One standard deviation of the ratio, as a fraction.
+        spread: f64,
+    },
+    /// It is so many times as large as that one.
+    Times {
+        /// The other marker.
+        of: MarkerId,
+        /// This one's size over the other's.
+        factor: f64,
+        /// One standard deviation of the ratio, as a fraction.
+        spread: f64,
+    },
+    /// It is as far off as that one: attached, or stacked on it.
+    SameDistance {
+        /// The other marker.
+        of: MarkerId,
+        /// One standard deviation of the ratio, as a fraction.
+        spread: f64,
+    },
+    /// Its horizontal distance from the eye is stated.
+    Distance(Known),
+}
+
+/// One thing hides part of another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Overlap {
+    /// Its stable id.
+    pub id: OverlapId,
+    /// The nearer thing.
+    pub front: MarkerId,
+    /// The thing that is partly hidden.
+    pub behind: MarkerId,
+}
+
+/// What a finding is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub enum Subject {
+    /// A traced line.
+    Line(LineId),
+    /// A marker.
+    Marker(MarkerId),
+    /// A level.
+    Level(LevelId),
+    /// An overlap.
+    Overlap(OverlapId),
+}
+
+/// A contradiction that the painter keeps on purpose.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Intended {
+    /// What is kept as it is.
+    pub about: Subject,
+    /// Why.
+    pub reason: String,
+}
+
+impl Scene {
+    /// The marker with this id.
+    #[must_use]
+    pub fn marker(&self, id: MarkerId) -> Option<&Marker> {
+        self.markers.iter().find(|m| m.id == id)
+    }
+
+    /// The level with this id.
+    #[must_use]
+    pub fn level(&self, id: LevelId) -> Option<&Level> {
+        self.levels.iter().find(|l| l.id == id)
+    }
+
+    /// The traced line with this id.
+    #[must_use]
+    pub fn line(&self, id: LineId) -> Option<&Line> {
+        self.lines.iter().find(|l| l.id == id)
+    }
+
+    /// The block with this id.
+    #[must_use]
+    pub fn block(&self, id: BlockId) -> Option<&Block> {
+        self.blocks.iter().find(|b| b.id == id)
+    }
+
+    /// The incline with this id.
+    #[must_use]
+    pub fn incline(&self, id: InclineId) -> Option<&Incline> {
+        self.inclines.iter().find(|i| i.id == id)
+    }
+
+    /// The overlap with this id.
+    #[must_use]
+    pub fn overlap(&self, id: OverlapId) -> Option<&Overlap> {
+        self.overlaps.iter().find(|o| o.id == id)
+    }
+
+    /// The reason why a contradiction about this is kept, if it is.
+    #[must_use]
+    pub fn intended_reason(&self, about: Subject) -> Option<&str> {
+        self.intended.iter().find(|i| i.about == about).map(|i| i.reason.as_str())
+    }
+}
