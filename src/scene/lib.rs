@@ -8,6 +8,7 @@
 mod assess;
 mod assessment;
 mod ids;
+mod length;
 mod scene;
 
 pub use assess::assess;
@@ -16,6 +17,7 @@ pub use assessment::{
     Standing, Unit,
 };
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
+pub use length::{interval, length, measure, metres};
 pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
