@@ -1,8 +1,24 @@
-//! The maths of Staffage: the eye, the geometry of a marker, the ledger.
+//! The maths of Staffage: the eye, the geometry of a marker, the ledger. No window, no files, no
+//! pixels.
+//!
+//! # Conventions
+//! - **Picture**: origin at the frame's centre, u right, v down, unit = one frame width, so that
+//!   nothing moves when a painting is enlarged.
+//! - **Camera**: x right, y down, z ahead.
+//! - **World**: right-handed, Y up, origin on the ground below the eye, -Z straight ahead (the eye's
+//!   own heading is zero; blocks of buildings are turned against it).
+//! - **Angles** in radians: pitch up positive, cant positive when the right end of the horizon is up,
+//!   headings clockwise from straight ahead when seen from above.
+//! - **Lengths** in whatever unit the benchmarks are in; the ledger works in their natural logarithms.
 #![deny(missing_docs)]
 
 mod eye;
+mod eye_fit;
+mod eye_start;
+mod family;
 mod quantity;
 
 pub use eye::{Eye, angle_of_view, focal_of_view};
+pub use eye_fit::{EyeEvidence, EyeFit, LineFit, TracedLine, fit_eye};
+pub use family::{Family, Headings};
 pub use quantity::{Quantity, Source};

@@ -1,0 +1,179 @@
+//! Where to start looking for the eye: closed forms where they exist, a few guesses otherwise.
+
+use crate::family::heading_of;
+use crate::{Eye, EyeEvidence, Family, Headings};
+use glam::{DVec2, DVec3};
+use nalgebra::{Matrix3, SymmetricEigen};
+
+/// Focal lengths tried when the vanishing points do not give one, frame widths.
+const GUESSES: [f64; 4] = [1.0, 0.6, 1.8, 3.5];
+
+/// Starting points for the fit, the most promising first; never empty.
+pub(crate) fn starts(evidence: &EyeEvidence) -> Vec<(Eye, Headings)> {
+    let points = VanishingPoints::of(evidence);
+    let closed = evidence.focal.or_else(|| points.focal());
+    closed
+        .into_iter()
+        .filter(|f| (0.05..100.0).contains(f))
+        .chain(GUESSES)
+        .map(|focal| start_with(evidence, &points, focal))
+        .collect()
+}
+
+/// Vanishing points of the families that have at least two lines, homogeneous, relative to the
+/// principal point, unit length.
+struct VanishingPoints {
+    upright: Option<DVec3>,
+    right: Vec<Option<DVec3>>,
+    left: Vec<Option<DVec3>>,
+    inclines: Vec<Option<DVec3>>,
+}
+
+impl VanishingPoints {
+    fn of(evidence: &EyeEvidence) -> Self {
+        let of = |family| vanishing_point(evidence, family);
+        let blocks = 0..evidence.blocks.len();
+        Self {
+            upright: of(Family::Upright),
+            right: blocks.clone().map(|b| of(Family::RecedingRight(b))).collect(),
+            left: blocks.map(|b| of(Family::RecedingLeft(b))).collect(),
+            inclines: (0..evidence.inclines).map(|i| of(Family::Incline(i))).collect(),
+        }
+    }
+
+    /// Pairs of vanishing points whose scene directions are square to each other.
+    fn square_pairs(&self) -> Vec<(DVec3, DVec3)> {
+        let mut pairs = Vec::new();
+        for (right, left) in self.right.iter().zip(&self.left) {
+            pairs.extend(right.zip(*left));
+            pairs.extend(right.zip(self.upright));
+            pairs.extend(left.zip(self.upright));
+        }
+        pairs
+    }
+
+    /// Focal length from the square pairs: f² = -(v1 - p).(v2 - p), Caprile & Torre, IJCV 4 (1990)
+    /// 127-140; with several pairs the least-squares solution of v1.v2 + f² w1 w2 = 0.
+    fn focal(&self) -> Option<f64> {
+        let (mut top, mut bottom) = (0.0, 0.0);
+        for (a, b) in self.square_pairs() {
+            let depth = a.z * b.z;
+            top -= depth * a.truncate().dot(b.truncate());
+            bottom += depth * depth;
+        }
+        let squared = top / bottom;
+        (bottom > 1e-12 && squared > 1e-6).then(|| squared.sqrt())
+    }
+}
+
+/// The point that comes nearest to all lines of a family, weighting each line by its length.
+fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
+    let mut scatter = Matrix3::<f64>::zeros();
+    let mut count = 0;
+    for line in &evidence.lines {
+        if line.family != family || line.length() <= evidence.pointing {
+            continue;
+        }
+        let (p, q) = (line.from - evidence.principal, line.to - evidence.principal);
+        let n = p.extend(1.0).cross(q.extend(1.0));
+        let n = n / n.truncate().length() * line.length();
+        let n = nalgebra::Vector3::new(n.x, n.y, n.z);
+        scatter += n * n.transpose();
+        count += 1;
+    }
+    if count < 2 {
+        return None;
+    }
+    let eigen = SymmetricEigen::new(scatter);
+    let least = eigen.eigenvalues.imin();
+    let v = eigen.eigenvectors.column(least);
+    Some(DVec3::new(v[0], v[1], v[2]))
+}
+
+/// Orients an eye of a given focal length by whatever vanishing points there are.
+fn start_with(evidence: &EyeEvidence, points: &VanishingPoints, focal: f64) -> (Eye, Headings) {
+    let direction = |v: DVec3| DVec3::new(v.x, v.y, v.z * focal).normalize();
+    let up = up_in_camera(evidence, points, focal, direction);
+    let eye = Eye {
+        focal,
+        pitch: evidence.pitch.unwrap_or_else(|| up.z.clamp(-1.0, 1.0).asin()),
+        cant: evidence.cant.unwrap_or_else(|| (-up.x).atan2(-up.y)),
+        principal: evidence.principal,
+    };
+    let to_world = eye.rotation().transpose();
+    let blocks = evidence
+        .blocks
+        .iter()
+        .enumerate()
+        .map(|(b, by_hand)| {
+            by_hand.unwrap_or_else(|| {
+                let right = points.right[b].map(|v| heading_of(to_world * direction(v)));
+                let left = points.left[b].map(|v| {
+                    let square = to_world * direction(v);
+                    heading_of(DVec3::new(-square.z, square.y, square.x))
+                });
+                right.or(left).unwrap_or_else(|| single_line_heading(evidence, &eye, b))
+            })
+        })
+        .collect();
+    let inclines = points
+        .inclines
+        .iter()
+        .map(|v| {
+            v.map_or([0.0, 0.0], |v| {
+                let d = to_world * direction(v);
+                let ahead = if d.z > 0.0 { -d } else { d };
+                [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()]
+            })
+        })
+        .collect();
+    (eye, Headings { blocks, inclines })
+}
+
+/// The scene's up direction in camera axes: from a traced horizon, from the zenith or nadir point,
+/// from two level vanishing points, or from one with no cant.
+fn up_in_camera(
+    evidence: &EyeEvidence,
+    points: &VanishingPoints,
+    focal: f64,
+    direction: impl Fn(DVec3) -> DVec3,
+) -> DVec3 {
+    let horizon = evidence.horizon.and_then(|[a, b]| {
+        let ray = |p: DVec2| (p - evidence.principal).extend(focal);
+        (a.distance(b) > evidence.pointing).then(|| ray(a).cross(ray(b)))
+    });
+    let level: Vec<DVec3> =
+        points.right.iter().chain(&points.left).flatten().map(|v| direction(*v)).collect();
+    let from_level = || match level.as_slice() {
+        [] => None,
+        // The horizon passes through the one level vanishing point, without cant.
+        [one] => Some(one.cross(DVec3::X)),
+        [one, other, ..] => Some(one.cross(*other)),
+    };
+    let up = horizon
+        .or_else(|| points.upright.map(direction))
+        .or_else(from_level)
+        .filter(|up| up.length() > 1e-9)
+        .unwrap_or(DVec3::NEG_Y)
+        .normalize();
+    if up.y > 0.0 { -up } else { up }
+}
+
+/// Heading of a block that has a single line in a receding family: where that line meets the
+/// horizon.
+fn single_line_heading(evidence: &EyeEvidence, eye: &Eye, block: usize) -> f64 {
+    let horizon = eye.horizon();
+    let met = |family: Family| {
+        let line = evidence.lines.iter().find(|l| l.family == family)?;
+        let meeting = line.from.extend(1.0).cross(line.to.extend(1.0)).cross(horizon);
+        let p = DVec3::new(
+            meeting.x - eye.principal.x * meeting.z,
+            meeting.y - eye.principal.y * meeting.z,
+            meeting.z * eye.focal,
+        );
+        (p.length() > 1e-12).then(|| eye.rotation().transpose() * p)
+    };
+    met(Family::RecedingRight(block))
+        .or_else(|| met(Family::RecedingLeft(block)).map(|d| DVec3::new(-d.z, d.y, d.x)))
+        .map_or(std::f64::consts::FRAC_PI_4, heading_of)
+}

@@ -1,0 +1,148 @@
+use glam::DVec3;
+
+/// Lines that are parallel in the scene. Blocks and inclines are numbered from 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Family {
+    /// Plumb lines.
+    Upright,
+    /// Level lines along a block's heading.
+    RecedingRight(usize),
+    /// Level lines square to a block's heading, to its left.
+    RecedingLeft(usize),
+    /// Lines along an incline's heading that rise with its slope.
+    Incline(usize),
+}
+
+/// Where blocks and inclines are turned, relative to straight ahead.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Headings {
+    /// Heading of each block's receding-right family, radians, clockwise from straight ahead.
+    pub blocks: Vec<f64>,
+    /// Heading and slope of each incline, radians; a positive slope rises along the heading.
+    pub inclines: Vec<[f64; 2]>,
+}
+
+impl Headings {
+    /// Unit scene direction of a family (world axes: X right, Y up, -Z ahead).
+    ///
+    /// # Panics
+    /// If the family's block or incline does not exist.
+    #[must_use]
+    pub fn direction(&self, family: Family) -> DVec3 {
+        match family {
+            Family::Upright => DVec3::Y,
+            Family::RecedingRight(block) => level_direction(self.blocks[block]),
+            Family::RecedingLeft(block) => {
+                level_direction(self.blocks[block] - std::f64::consts::FRAC_PI_2)
+            }
+            Family::Incline(incline) => {
+                let [heading, slope] = self.inclines[incline];
+                level_direction(heading) * slope.cos() + DVec3::Y * slope.sin()
+            }
+        }
+    }
+
+    /// Derivatives of a family's direction, each with the index of its parameter in the order of
+    /// [`EyeFit::covariance`](crate::EyeFit): three of the eye, the blocks, the inclines.
+    pub(crate) fn direction_derivatives(&self, family: Family) -> Vec<(usize, DVec3)> {
+        let quarter = std::f64::consts::FRAC_PI_2;
+        match family {
+            Family::Upright => Vec::new(),
+            Family::RecedingRight(b) => {
+                vec![(self.block_parameter(b), level_direction(self.blocks[b] + quarter))]
+            }
+            Family::RecedingLeft(b) => {
+                vec![(self.block_parameter(b), level_direction(self.blocks[b]))]
+            }
+            Family::Incline(i) => {
+                let [heading, slope] = self.inclines[i];
+                let at = self.incline_parameter(i);
+                vec![
+                    (at, level_direction(heading + quarter) * slope.cos()),
+                    (at + 1, level_direction(heading) * -slope.sin() + DVec3::Y * slope.cos()),
+                ]
+            }
+        }
+    }
+
+    /// Index of a block's heading among the parameters of the eye.
+    pub(crate) fn block_parameter(&self, block: usize) -> usize {
+        Parameter::EYE + block
+    }
+
+    /// Index of an incline's heading among the parameters of the eye; its slope follows.
+    pub(crate) fn incline_parameter(&self, incline: usize) -> usize {
+        Parameter::EYE + self.blocks.len() + 2 * incline
+    }
+}
+
+/// Places of the eye's own quantities among its parameters.
+pub(crate) struct Parameter;
+
+impl Parameter {
+    pub(crate) const LN_FOCAL: usize = 0;
+    pub(crate) const PITCH: usize = 1;
+    pub(crate) const CANT: usize = 2;
+    /// How many there are before the headings.
+    pub(crate) const EYE: usize = 3;
+}
+
+/// The level direction of a heading: (sin h, 0, -cos h).
+fn level_direction(heading: f64) -> DVec3 {
+    DVec3::new(heading.sin(), 0.0, -heading.cos())
+}
+
+/// Heading of a direction, clockwise from straight ahead, folded into (-90, 90] degrees because a
+/// line has no front and back. A plumb direction has heading 0.
+pub(crate) fn heading_of(direction: DVec3) -> f64 {
+    fold_half_turn(direction.x.atan2(-direction.z))
+}
+
+/// An angle brought into (-90, 90] degrees by half turns, radians.
+pub(crate) fn fold_half_turn(angle: f64) -> f64 {
+    use std::f64::consts::{FRAC_PI_2, PI};
+    let folded = (angle + FRAC_PI_2).rem_euclid(PI) - FRAC_PI_2;
+    if folded <= -FRAC_PI_2 { FRAC_PI_2 } else { folded }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn receding_families_of_a_block_are_square_to_each_other() {
+        let headings = Headings { blocks: vec![0.6], inclines: vec![] };
+        let right = headings.direction(Family::RecedingRight(0));
+        let left = headings.direction(Family::RecedingLeft(0));
+        assert!(right.dot(left).abs() < 1e-15);
+        assert!(right.x > 0.0 && left.x < 0.0 && right.z < 0.0 && left.z < 0.0);
+    }
+
+    #[test]
+    fn derivatives_of_directions_match_numerical_ones() {
+        let at = Headings { blocks: vec![0.6], inclines: vec![[0.3, -0.2]] };
+        for family in [Family::RecedingRight(0), Family::RecedingLeft(0), Family::Incline(0)] {
+            for (parameter, derivative) in at.direction_derivatives(family) {
+                let step = 1e-6;
+                let moved = |by: f64| {
+                    let mut h = at.clone();
+                    match parameter {
+                        3 => h.blocks[0] += by,
+                        4 => h.inclines[0][0] += by,
+                        _ => h.inclines[0][1] += by,
+                    }
+                    h.direction(family)
+                };
+                let numerical = (moved(step) - moved(-step)) / (2.0 * step);
+                assert!((numerical - derivative).length() < 1e-9, "{family:?} {parameter}");
+            }
+        }
+    }
+
+    #[test]
+    fn headings_fold_into_half_a_turn() {
+        assert!((fold_half_turn(3.0) - (3.0 - std::f64::consts::PI)).abs() < 1e-12);
+        assert!((heading_of(DVec3::new(1.0, 0.0, 0.0)).to_degrees() - 90.0).abs() < 1e-9);
+        assert!((heading_of(DVec3::new(-1.0, 0.0, 0.0)).to_degrees() - 90.0).abs() < 1e-9);
+    }
+}
