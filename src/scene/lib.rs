@@ -7,18 +7,36 @@
 
 mod assess;
 mod assessment;
+mod edit;
+mod edit_label;
+mod file;
+mod format;
+mod history;
 mod ids;
 mod length;
+mod painting_path;
+mod replace;
 mod scene;
+mod tidy;
+mod validate;
 
 pub use assess::assess;
 pub use assessment::{
     Assessment, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading, Measure,
     Standing, Unit,
 };
+pub use edit::{Edit, EditError, apply};
+pub use file::{FileError, autosave, autosave_path, load, previous_path, save};
+pub use format::{FORMAT, ParseError, parse, write};
+pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
 pub use length::{interval, length, measure, metres};
+pub use painting_path::{painting_path, relative_painting};
 pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
+};
+pub use validate::{
+    ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
+    POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,
 };

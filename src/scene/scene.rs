@@ -215,6 +215,7 @@ pub enum Span {
 
 /// What a marker's foot rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub enum Stands {
     /// Nothing is said.
     Unsaid,
@@ -252,12 +253,14 @@ pub struct Marker {
 
 /// Something the painter knows about a marker's size or distance.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub enum Statement {
     /// Its size is known.
     KnownSize {
         /// The size.
         size: Known,
         /// What it was picked as from the size shelf, or the painter's own word.
+        #[serde(rename = "as")]
         as_: String,
     },
     /// It is as large as that one.

@@ -1,0 +1,403 @@
+//! Edits as values: whatever a gesture means, an edit says, and applying it makes a new scene.
+
+use crate::validate::Flaw;
+use crate::{
+    Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
+    LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands,
+    Statement, Subject,
+};
+
+/// One change to a scene. *Put* replaces the thing with the same id, or adds it after the others;
+/// *remove* also takes away or relaxes what refers to the thing.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Edit {
+    /// Names the picture.
+    SetTitle(String),
+    /// Says which file is painted on, or that the frame is blank.
+    SetPainting(Option<Painting>),
+    /// Sets the shape of the frame and the width it is worked at.
+    SetFrame(Frame),
+    /// Sets the pointing precision, frame widths.
+    SetPointing(f64),
+    /// Sets what is known of the eye by hand.
+    SetEye(EyeByHand),
+    /// Sets the horizon where it can be seen.
+    SetHorizon(Option<Segment>),
+    /// Adds or changes a block.
+    PutBlock(Block),
+    /// Removes a block and its lines; markers that ran along it face the viewer.
+    RemoveBlock(BlockId),
+    /// Adds or changes an incline.
+    PutIncline(Incline),
+    /// Removes an incline and its lines; markers that ran along it face the viewer.
+    RemoveIncline(InclineId),
+    /// Adds or changes a traced line.
+    PutLine(Line),
+    /// Removes a traced line.
+    RemoveLine(LineId),
+    /// Adds or changes a level.
+    PutLevel(Level),
+    /// Removes a level; what stood on it stands on nothing that was said.
+    RemoveLevel(LevelId),
+    /// Adds or changes a marker.
+    PutMarker(Marker),
+    /// Removes a marker with the comparisons and overlaps that name it.
+    RemoveMarker(MarkerId),
+    /// Adds or changes an overlap.
+    PutOverlap(Overlap),
+    /// Removes an overlap.
+    RemoveOverlap(OverlapId),
+    /// Keeps a contradiction on purpose, or changes the reason why.
+    PutIntended(Intended),
+    /// No longer keeps a contradiction on purpose.
+    RemoveIntended(Subject),
+    /// Several edits, one after the other, undone together: all or none.
+    Several {
+        /// What the painter did, for undo.
+        label: String,
+        /// The edits.
+        edits: Vec<Edit>,
+    },
+}
+
+/// Why an edit cannot be made.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum EditError {
+    /// What was to be removed is not there.
+    #[error("there is no {0} to remove")]
+    NotThere(String),
+    /// The scene would not be sound.
+    #[error(transparent)]
+    Flaw(#[from] Flaw),
+}
+
+/// The scene after an edit, tidied and sound; the scene before is untouched.
+///
+/// # Errors
+/// When the edit would leave the scene with an impossible number, a reference to nothing or a thing
+/// twice, or removes what is not there.
+pub fn apply(scene: &Scene, edit: &Edit) -> Result<Scene, EditError> {
+    let mut after = scene.clone();
+    change(&mut after, edit)?;
+    let after = after.tidied();
+    after.validate()?;
+    Ok(after)
+}
+
+fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
+    match edit {
+        Edit::SetTitle(title) => scene.title.clone_from(title),
+        Edit::SetPainting(painting) => scene.painting.clone_from(painting),
+        Edit::SetFrame(frame) => scene.frame = *frame,
+        Edit::SetPointing(pointing) => scene.pointing = *pointing,
+        Edit::SetEye(eye) => scene.eye = *eye,
+        Edit::SetHorizon(horizon) => scene.horizon = *horizon,
+        Edit::PutBlock(block) => put(&mut scene.blocks, block, |b| b.id),
+        Edit::RemoveBlock(id) => {
+            take(&mut scene.blocks, id, "block", |b| b.id)?;
+            drop_family(scene, Family::RecedingRight(*id));
+            drop_family(scene, Family::RecedingLeft(*id));
+        }
+        Edit::PutIncline(incline) => put(&mut scene.inclines, incline, |i| i.id),
+        Edit::RemoveIncline(id) => {
+            take(&mut scene.inclines, id, "incline", |i| i.id)?;
+            drop_family(scene, Family::Incline(*id));
+        }
+        Edit::PutLine(line) => put(&mut scene.lines, line, |l| l.id),
+        Edit::RemoveLine(id) => take(&mut scene.lines, id, "line", |l| l.id)?,
+        Edit::PutLevel(level) => put(&mut scene.levels, level, |l| l.id),
+        Edit::RemoveLevel(id) => {
+            take(&mut scene.levels, id, "level", |l| l.id)?;
+            drop_support(scene, *id);
+        }
+        Edit::PutMarker(marker) => put(&mut scene.markers, marker, |m| m.id),
+        Edit::RemoveMarker(id) => {
+            take(&mut scene.markers, id, "marker", |m| m.id)?;
+            drop_comparisons(scene, *id);
+        }
+        Edit::PutOverlap(overlap) => put(&mut scene.overlaps, overlap, |o| o.id),
+        Edit::RemoveOverlap(id) => take(&mut scene.overlaps, id, "overlap", |o| o.id)?,
+        Edit::PutIntended(kept) => put(&mut scene.intended, kept, |i| i.about),
+        Edit::RemoveIntended(about) => {
+            let before = scene.intended.len();
+            scene.intended.retain(|i| i.about != *about);
+            if scene.intended.len() == before {
+                return Err(EditError::NotThere("intended contradiction".into()));
+            }
+        }
+        Edit::Several { edits, .. } => edits.iter().try_for_each(|edit| change(scene, edit))?,
+    }
+    drop_intended_of_nothing(scene);
+    Ok(())
+}
+
+fn put<T: Clone, I: PartialEq>(things: &mut Vec<T>, thing: &T, id: impl Fn(&T) -> I) {
+    match things.iter_mut().find(|t| id(t) == id(thing)) {
+        Some(there) => there.clone_from(thing),
+        None => things.push(thing.clone()),
+    }
+}
+
+fn take<T, I: PartialEq + std::fmt::Display>(
+    things: &mut Vec<T>,
+    gone: &I,
+    kind: &str,
+    id: impl Fn(&T) -> I,
+) -> Result<(), EditError> {
+    let before = things.len();
+    things.retain(|t| id(t) != *gone);
+    if things.len() == before {
+        return Err(EditError::NotThere(format!("{kind} {gone}")));
+    }
+    Ok(())
+}
+
+fn drop_family(scene: &mut Scene, family: Family) {
+    scene.lines.retain(|line| line.family != family);
+    for marker in &mut scene.markers {
+        if marker.span == Span::Along(family) {
+            marker.span = Span::Facing;
+        }
+    }
+}
+
+fn drop_support(scene: &mut Scene, gone: LevelId) {
+    for marker in &mut scene.markers {
+        if marker.stands.level() == Some(gone) {
+            marker.stands = Stands::Unsaid;
+        }
+    }
+}
+
+fn drop_comparisons(scene: &mut Scene, gone: MarkerId) {
+    for marker in &mut scene.markers {
+        marker.statements.retain(|said| said.compares_with() != Some(gone));
+    }
+    scene.overlaps.retain(|o| o.front != gone && o.behind != gone);
+}
+
+fn drop_intended_of_nothing(scene: &mut Scene) {
+    let mut kept = std::mem::take(&mut scene.intended);
+    kept.retain(|i| scene.has(i.about));
+    scene.intended = kept;
+}
+
+impl Stands {
+    /// The level that something stands on or floats over, if that was said.
+    #[must_use]
+    pub fn level(self) -> Option<LevelId> {
+        match self {
+            Self::Unsaid => None,
+            Self::On(level) | Self::Over { level, .. } => Some(level),
+        }
+    }
+}
+
+impl Statement {
+    /// The marker that this statement compares with, if it does.
+    #[must_use]
+    pub fn compares_with(&self) -> Option<MarkerId> {
+        match *self {
+            Self::KnownSize { .. } | Self::Distance(_) => None,
+            Self::SameMake { of, .. } | Self::Times { of, .. } | Self::SameDistance { of, .. } => {
+                Some(of)
+            }
+        }
+    }
+}
+
+impl Scene {
+    /// Whether this is in the scene.
+    #[must_use]
+    pub fn has(&self, subject: Subject) -> bool {
+        match subject {
+            Subject::Line(id) => self.line(id).is_some(),
+            Subject::Marker(id) => self.marker(id).is_some(),
+            Subject::Level(id) => self.level(id).is_some(),
+            Subject::Overlap(id) => self.overlap(id).is_some(),
+        }
+    }
+
+    /// An id for a new block.
+    #[must_use]
+    pub fn next_block_id(&self) -> BlockId {
+        BlockId(next(self.blocks.iter().map(|b| b.id.0)))
+    }
+
+    /// An id for a new incline.
+    #[must_use]
+    pub fn next_incline_id(&self) -> InclineId {
+        InclineId(next(self.inclines.iter().map(|i| i.id.0)))
+    }
+
+    /// An id for a new line.
+    #[must_use]
+    pub fn next_line_id(&self) -> LineId {
+        LineId(next(self.lines.iter().map(|l| l.id.0)))
+    }
+
+    /// An id for a new level.
+    #[must_use]
+    pub fn next_level_id(&self) -> LevelId {
+        LevelId(next(self.levels.iter().map(|l| l.id.0)))
+    }
+
+    /// An id for a new marker.
+    #[must_use]
+    pub fn next_marker_id(&self) -> MarkerId {
+        MarkerId(next(self.markers.iter().map(|m| m.id.0)))
+    }
+
+    /// An id for a new overlap.
+    #[must_use]
+    pub fn next_overlap_id(&self) -> OverlapId {
+        OverlapId(next(self.overlaps.iter().map(|o| o.id.0)))
+    }
+}
+
+/// One more than the largest id; the smallest free one where a file has used up the largest.
+fn next(ids: impl Iterator<Item = u32>) -> u32 {
+    let taken: Vec<u32> = ids.collect();
+    match taken.iter().max() {
+        None => 1,
+        Some(largest) => largest
+            .checked_add(1)
+            .unwrap_or_else(|| (1..u32::MAX).find(|id| !taken.contains(id)).unwrap_or_default()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Side;
+    use glam::DVec2;
+
+    fn figure(id: u32, name: &str) -> Marker {
+        Marker {
+            id: MarkerId(id),
+            name: name.into(),
+            foot: DVec2::new(0.1, 0.1),
+            head: DVec2::new(0.1, 0.05),
+            span: Span::Upright,
+            stands: Stands::On(LevelId(1)),
+            statements: vec![],
+        }
+    }
+
+    /// Two figures, the second compared with the first, and everything that can refer to something.
+    fn quay() -> Scene {
+        let mut crate_ = figure(2, "Crate");
+        crate_.span = Span::Along(Family::RecedingRight(BlockId(1)));
+        crate_.statements = vec![
+            Statement::SameMake { of: MarkerId(1), spread: 0.1 },
+            Statement::Distance(crate::Known { metres: 12.0, spread: 0.1 }),
+        ];
+        let segment = Segment(DVec2::ZERO, DVec2::X);
+        let line = |id, family| Line { id: LineId(id), family, segment };
+        Scene {
+            inclines: vec![Incline { id: InclineId(1), name: "ramp".into() }],
+            lines: vec![
+                line(1, Family::Upright),
+                line(2, Family::RecedingLeft(BlockId(1))),
+                line(3, Family::Incline(InclineId(1))),
+            ],
+            markers: vec![figure(1, "Foreman"), crate_],
+            overlaps: vec![Overlap { id: OverlapId(1), front: MarkerId(1), behind: MarkerId(2) }],
+            intended: [
+                Subject::Marker(MarkerId(1)),
+                Subject::Line(LineId(2)),
+                Subject::Overlap(OverlapId(1)),
+                Subject::Level(LevelId(1)),
+            ]
+            .map(|about| Intended { about, reason: "a dream".into() })
+            .into(),
+            ..Scene::default()
+        }
+    }
+
+    #[test]
+    fn putting_replaces_the_thing_with_the_same_id_and_adds_a_new_one_last() {
+        let scene = apply(&quay(), &Edit::PutMarker(figure(1, "Mate"))).unwrap();
+        assert_eq!(scene.markers.len(), 2);
+        assert_eq!(scene.markers[0].name, "Mate");
+        let scene = apply(&scene, &Edit::PutMarker(figure(7, "Boy"))).unwrap();
+        assert_eq!(scene.markers[2].name, "Boy");
+        assert_eq!(scene.next_marker_id(), MarkerId(8));
+    }
+
+    #[test]
+    fn removing_a_marker_removes_comparisons_overlaps_and_intended() {
+        let scene = apply(&quay(), &Edit::RemoveMarker(MarkerId(1))).unwrap();
+        assert_eq!(scene.markers.len(), 1);
+        assert!(matches!(scene.markers[0].statements[..], [Statement::Distance(_)]));
+        assert!(scene.overlaps.is_empty());
+        let kept: Vec<_> = scene.intended.iter().map(|i| i.about).collect();
+        assert_eq!(kept, [Subject::Line(LineId(2)), Subject::Level(LevelId(1))]);
+    }
+
+    #[test]
+    fn removing_a_level_leaves_its_markers_standing_on_nothing_said() {
+        let scene = apply(&quay(), &Edit::RemoveLevel(LevelId(1))).unwrap();
+        assert!(scene.levels.is_empty());
+        assert!(scene.markers.iter().all(|m| m.stands == Stands::Unsaid));
+        assert_eq!(scene.intended_reason(Subject::Level(LevelId(1))), None);
+    }
+
+    #[test]
+    fn removing_a_block_or_an_incline_removes_its_lines_and_turns_its_markers_to_the_viewer() {
+        let scene = apply(&quay(), &Edit::RemoveBlock(BlockId(1))).unwrap();
+        assert_eq!(scene.lines.iter().map(|l| l.id.0).collect::<Vec<_>>(), [1, 3]);
+        assert_eq!(scene.markers[1].span, Span::Facing);
+        let scene = apply(&scene, &Edit::RemoveIncline(InclineId(1))).unwrap();
+        assert_eq!(scene.lines.iter().map(|l| l.id.0).collect::<Vec<_>>(), [1]);
+    }
+
+    #[test]
+    fn removing_what_is_not_there_is_refused() {
+        let refused = apply(&quay(), &Edit::RemoveMarker(MarkerId(9))).unwrap_err();
+        assert_eq!(refused.to_string(), "there is no marker 9 to remove");
+        assert!(apply(&quay(), &Edit::RemoveIntended(Subject::Marker(MarkerId(2)))).is_err());
+    }
+
+    #[test]
+    fn several_edits_are_made_together_or_not_at_all() {
+        let edits = vec![Edit::SetTitle("Quay".into()), Edit::SetPointing(f64::NAN)];
+        let edit = Edit::Several { label: "Set up".into(), edits };
+        assert!(matches!(apply(&quay(), &edit), Err(EditError::Flaw(_))));
+    }
+
+    #[test]
+    fn edits_in_a_batch_may_lean_on_each_other() {
+        let deck =
+            Level { id: LevelId(2), name: "deck".into(), side: Side::Below, clearance: None };
+        let mut mate = figure(3, "Mate");
+        mate.stands = Stands::On(LevelId(2));
+        let edits = vec![Edit::PutMarker(mate), Edit::PutLevel(deck)];
+        let edit = Edit::Several { label: "Add a deck with a mate".into(), edits };
+        assert_eq!(apply(&quay(), &edit).unwrap().markers.len(), 3);
+    }
+
+    #[test]
+    fn names_are_tidied() {
+        let scene = apply(&quay(), &Edit::PutMarker(figure(1, " \u{202e}Mate\n"))).unwrap();
+        assert_eq!(scene.markers[0].name, "Mate");
+        let scene = apply(&quay(), &Edit::PutMarker(figure(1, "  "))).unwrap();
+        assert_eq!(scene.markers[0].name, "marker 1");
+    }
+
+    #[test]
+    fn an_edited_scene_is_as_sound_as_the_one_before() {
+        let mut orphan = figure(1, "Foreman");
+        orphan.stands = Stands::On(LevelId(5));
+        assert!(apply(&quay(), &Edit::PutMarker(orphan)).is_err());
+    }
+
+    #[test]
+    fn a_new_id_is_free_even_after_the_largest_there_is() {
+        let scene =
+            Scene { markers: vec![figure(1, "a"), figure(u32::MAX, "b")], ..Scene::default() };
+        assert_eq!(scene.next_marker_id(), MarkerId(2));
+        assert_eq!(Scene { levels: vec![], ..Scene::default() }.next_level_id(), LevelId(1));
+    }
+}

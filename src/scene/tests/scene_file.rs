@@ -1,0 +1,208 @@
+//! Whatever a scene holds, its file says; whatever a file holds, reading it never panics.
+
+use glam::DVec2;
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+use staffage_scene::{
+    Block, BlockId, Edit, EyeByHand, Family, Frame, Incline, InclineId, Intended, Known, Level,
+    LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Side,
+    Span, Stands, Statement, Subject, apply, parse, write,
+};
+
+/// Every scene below has these many of each, numbered from 1, so that references can be drawn.
+const THINGS: u32 = 4;
+
+fn id() -> impl Strategy<Value = u32> {
+    1..=THINGS
+}
+
+fn name() -> impl Strategy<Value = String> {
+    // A name is tidied when it is put; an odd one must come through the file as it was kept.
+    "[\\PC\"\\\\ ]{0,12}"
+        .prop_map(|drawn| format!("n{}", drawn.split_whitespace().collect::<String>()))
+}
+
+fn point() -> impl Strategy<Value = DVec2> {
+    (-100.0..=100.0, -100.0..=100.0).prop_map(DVec2::from)
+}
+
+fn segment() -> impl Strategy<Value = Segment> {
+    (point(), point()).prop_map(|(a, b)| Segment(a, b))
+}
+
+fn spread() -> impl Strategy<Value = f64> {
+    1e-3..=1.0
+}
+
+fn known() -> impl Strategy<Value = Known> {
+    (-3.0..=7.0, spread()).prop_map(|(exponent, spread)| Known {
+        metres: f64::powf(10.0, exponent).clamp(1e-3, 1e7),
+        spread,
+    })
+}
+
+fn family() -> impl Strategy<Value = Family> {
+    prop_oneof![
+        Just(Family::Upright),
+        id().prop_map(|i| Family::RecedingRight(BlockId(i))),
+        id().prop_map(|i| Family::RecedingLeft(BlockId(i))),
+        id().prop_map(|i| Family::Incline(InclineId(i))),
+    ]
+}
+
+fn span() -> impl Strategy<Value = Span> {
+    prop_oneof![Just(Span::Upright), Just(Span::Facing), family().prop_map(Span::Along)]
+}
+
+fn stands() -> impl Strategy<Value = Stands> {
+    prop_oneof![
+        Just(Stands::Unsaid),
+        id().prop_map(|i| Stands::On(LevelId(i))),
+        (id(), point()).prop_map(|(i, plumb)| Stands::Over { level: LevelId(i), plumb }),
+    ]
+}
+
+/// What may be said of marker `of_id`: comparisons are with the next one round.
+fn statement(of_id: u32) -> impl Strategy<Value = Statement> {
+    let of = MarkerId(of_id % THINGS + 1);
+    prop_oneof![
+        (known(), name()).prop_map(|(size, as_)| Statement::KnownSize { size, as_ }),
+        known().prop_map(Statement::Distance),
+        spread().prop_map(move |spread| Statement::SameMake { of, spread }),
+        spread().prop_map(move |spread| Statement::SameDistance { of, spread }),
+        (1e-6..1e6, spread()).prop_map(move |(factor, spread)| Statement::Times {
+            of,
+            factor,
+            spread
+        }),
+    ]
+}
+
+fn marker(id: u32) -> impl Strategy<Value = Marker> {
+    (name(), point(), point(), span(), stands(), vec(statement(id), 0..4)).prop_map(
+        move |(name, foot, head, span, stands, statements)| Marker {
+            id: MarkerId(id),
+            name,
+            foot,
+            head,
+            span,
+            stands,
+            statements,
+        },
+    )
+}
+
+fn level(id: u32) -> impl Strategy<Value = Level> {
+    let side = prop_oneof![Just(Side::Below), Just(Side::Above)];
+    (name(), side, option::of(known())).prop_map(move |(name, side, clearance)| Level {
+        id: LevelId(id),
+        name,
+        side,
+        clearance,
+    })
+}
+
+fn things() -> impl Strategy<Value = Vec<Edit>> {
+    let blocks: Vec<_> = (1..=THINGS)
+        .map(|id| {
+            (name(), option::of(-360.0..=360.0)).prop_map(move |(name, heading)| {
+                Edit::PutBlock(Block { id: BlockId(id), name, heading })
+            })
+        })
+        .collect();
+    let inclines: Vec<_> = (1..=THINGS)
+        .map(|id| {
+            name().prop_map(move |name| Edit::PutIncline(Incline { id: InclineId(id), name }))
+        })
+        .collect();
+    let levels: Vec<_> = (1..=THINGS).map(|id| level(id).prop_map(Edit::PutLevel)).collect();
+    let markers: Vec<_> = (1..=THINGS).map(|id| marker(id).prop_map(Edit::PutMarker)).collect();
+    let lines: Vec<_> = (1..=THINGS)
+        .map(|id| {
+            (family(), segment()).prop_map(move |(family, segment)| {
+                Edit::PutLine(Line { id: LineId(id), family, segment })
+            })
+        })
+        .collect();
+    (blocks, inclines, levels, markers, lines)
+        .prop_map(|(a, b, c, d, e)| [a, b, c, d, e].into_iter().flatten().collect())
+}
+
+fn relations() -> impl Strategy<Value = Vec<Edit>> {
+    let overlap = |id| {
+        let (front, behind) = (MarkerId(id), MarkerId(id % THINGS + 1));
+        Edit::PutOverlap(Overlap { id: OverlapId(id), front, behind })
+    };
+    let about = prop_oneof![
+        id().prop_map(|i| Subject::Line(LineId(i))),
+        id().prop_map(|i| Subject::Marker(MarkerId(i))),
+        id().prop_map(|i| Subject::Level(LevelId(i))),
+        id().prop_map(|i| Subject::Overlap(OverlapId(i))),
+    ];
+    let kept =
+        (about, name()).prop_map(|(about, reason)| Edit::PutIntended(Intended { about, reason }));
+    vec(kept, 0..4).prop_map(move |kept| (1..=THINGS).map(overlap).chain(kept).collect())
+}
+
+fn settings() -> impl Strategy<Value = Vec<Edit>> {
+    let painting = option::of((name(), 1..100_000_u32, 1..100_000_u32)).prop_map(|p| {
+        p.map(|(name, w, h)| Painting { path: format!("{name}.png").into(), size: (w, h) })
+    });
+    let frame = (0.1..=20.0, 16..=100_000_u32)
+        .prop_map(|(ratio, working_width)| Frame { ratio, working_width });
+    let eye = (option::of(1.0..=170.0), option::of(-89.9..=89.9), option::of(-90.0..=90.0))
+        .prop_map(|(angle_of_view, pitch, cant)| EyeByHand { angle_of_view, pitch, cant });
+    (name(), painting, frame, 1e-6..=0.1, eye, option::of(segment())).prop_map(
+        |(title, painting, frame, pointing, eye, horizon)| {
+            vec![
+                Edit::SetTitle(title),
+                Edit::SetPainting(painting),
+                Edit::SetFrame(frame),
+                Edit::SetPointing(pointing),
+                Edit::SetEye(eye),
+                Edit::SetHorizon(horizon),
+            ]
+        },
+    )
+}
+
+fn scene() -> impl Strategy<Value = Scene> {
+    (settings(), things(), relations()).prop_map(|(settings, things, relations)| {
+        let edits = [settings, things, relations].concat();
+        let edit = Edit::Several { label: "Draw a scene".into(), edits };
+        apply(&Scene::default(), &edit).expect("only what is in range was drawn")
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_scene_comes_back_from_its_file_as_it_was(scene in scene()) {
+        let text = write(&scene).unwrap();
+        prop_assert_eq!(parse(&text), Ok(scene), "{}", text);
+    }
+
+    #[test]
+    fn a_damaged_file_is_refused_or_sound(
+        scene in scene(),
+        cut in any::<prop::sample::Index>(),
+        put in "[-0-9().,:\\[\\]{}\"/*#rNainfe ]{0,4}",
+        gone in 0..8_usize,
+    ) {
+        let mut damaged: Vec<char> = write(&scene).unwrap().chars().collect();
+        let at = cut.index(damaged.len());
+        let until = (at + gone).min(damaged.len());
+        damaged.splice(at..until, put.chars());
+        if let Ok(read) = parse(&String::from_iter(damaged)) {
+            prop_assert_eq!(read.validate(), Ok(()));
+        }
+    }
+
+    #[test]
+    fn no_text_makes_reading_panic(text in "\\PC{0,200}", scene_like in "[-0-9().,:\\[\\]{}\"/*#r a-z]{0,200}") {
+        let _ = parse(&text);
+        let _ = parse(&format!("(format: 1, scene: ({scene_like}"));
+    }
+}

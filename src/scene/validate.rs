@@ -1,0 +1,469 @@
+//! What makes a scene sound: numbers in range, ids unique, every reference to something that is
+//! there. Edits and loaded files pass the same test.
+
+use crate::{
+    EyeByHand, Family, Frame, Known, Marker, Painting, Scene, Segment, Span, Stands, Statement,
+    Subject,
+};
+use glam::DVec2;
+use std::collections::HashSet;
+use std::hash::Hash;
+use std::ops::RangeInclusive;
+
+/// A stated length, metres.
+pub const LENGTH: RangeInclusive<f64> = 1e-3..=1e7;
+/// One standard deviation of a stated length or ratio, as a fraction. Below a tenth of a percent a
+/// statement would outweigh everything that is drawn; smaller spreads are raised to it.
+pub const SPREAD: RangeInclusive<f64> = 1e-3..=1.0;
+/// How many times as large one thing is as another.
+pub const FACTOR: RangeInclusive<f64> = 1e-6..=1e6;
+/// Width over height of the frame.
+pub const RATIO: RangeInclusive<f64> = 0.1..=20.0;
+/// Working width, pixels.
+pub const WORKING_WIDTH: RangeInclusive<u32> = 16..=100_000;
+/// Distance of a picture coordinate from the frame's centre, frame widths.
+pub const PICTURE_COORDINATE: RangeInclusive<f64> = -100.0..=100.0;
+/// Pointing precision, frame widths.
+pub const POINTING_RANGE: RangeInclusive<f64> = 1e-6..=0.1;
+/// Angle of view across the frame, degrees.
+pub const ANGLE_OF_VIEW: RangeInclusive<f64> = 1.0..=170.0;
+/// Pitch, degrees.
+pub const PITCH: RangeInclusive<f64> = -89.9..=89.9;
+/// Cant, degrees.
+pub const CANT: RangeInclusive<f64> = -90.0..=90.0;
+/// Heading of a block, degrees.
+pub const HEADING: RangeInclusive<f64> = -360.0..=360.0;
+/// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
+pub const MOST_THINGS: usize = 10_000;
+const PAINTING_SIDE: RangeInclusive<u32> = 1..=1_000_000;
+
+/// Why a scene is not sound. Each reads as a sentence that names the thing.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum Flaw {
+    /// A number is outside what is possible, or is no number at all.
+    #[error("{quantity} of {thing} is {value}{unit}; it must lie between {low} and {high}{unit}")]
+    OutOfRange {
+        /// What carries the number.
+        thing: String,
+        /// What the number is.
+        quantity: &'static str,
+        /// The number; may be infinite or not a number.
+        value: f64,
+        /// Least that is accepted.
+        low: f64,
+        /// Most that is accepted.
+        high: f64,
+        /// Unit with its leading space, or nothing.
+        unit: &'static str,
+    },
+    /// Something refers to a thing that is not in the scene.
+    #[error("{thing} refers to {missing}, which is not in the scene")]
+    Dangling {
+        /// What refers.
+        thing: String,
+        /// What is missing.
+        missing: String,
+    },
+    /// A marker is compared with itself, or hides itself.
+    #[error("{thing} refers to itself")]
+    Itself {
+        /// Which thing.
+        thing: String,
+    },
+    /// Two things have one id, or one thing is said twice.
+    #[error("{thing} is in the scene twice")]
+    Twice {
+        /// Which thing.
+        thing: String,
+    },
+    /// More things of one kind than can be handled.
+    #[error("the scene has {count} {kind}; the most it can have is {MOST_THINGS}")]
+    TooMany {
+        /// What there is too much of.
+        kind: &'static str,
+        /// How many there are.
+        count: usize,
+    },
+    /// The painting's path cannot be written into a text file.
+    #[error(
+        "the painting's path “{0}” is empty or not Unicode text; rename the file or its folder"
+    )]
+    Path(String),
+    /// The scene cannot be turned into text.
+    #[error("the scene cannot be written as text: {0}")]
+    Unwritable(String),
+}
+
+impl Scene {
+    /// Whether everything in the scene is sound.
+    ///
+    /// # Errors
+    /// The first flaw found, in the order of the scene's fields.
+    pub fn validate(&self) -> Result<(), Flaw> {
+        if let Some(painting) = &self.painting {
+            painting_is_sound(painting)?;
+        }
+        frame_is_sound(self.frame)?;
+        in_range(|| "the scene".into(), "pointing precision", self.pointing, &POINTING_RANGE, "")?;
+        eye_is_sound(self.eye)?;
+        counts_are_sound(self)?;
+        ids_are_unique(self)?;
+        families_are_sound(self)?;
+        if let Some(Segment(a, b)) = self.horizon {
+            on_picture(|| "the horizon".into(), &[a, b])?;
+        }
+        for level in &self.levels {
+            if let Some(clearance) = level.clearance {
+                known_is_sound(|| named("level", level.id.0, &level.name), "clearance", clearance)?;
+            }
+        }
+        for marker in &self.markers {
+            marker_is_sound(self, marker)?;
+        }
+        overlaps_are_sound(self)?;
+        self.intended.iter().try_for_each(|kept| {
+            subject_exists(self, || "an intended contradiction".into(), kept.about)
+        })
+    }
+}
+
+fn painting_is_sound(painting: &Painting) -> Result<(), Flaw> {
+    if painting.path.to_str().is_none_or(str::is_empty) {
+        return Err(Flaw::Path(painting.path.display().to_string()));
+    }
+    whole_in_range("width", painting.size.0, &PAINTING_SIDE)?;
+    whole_in_range("height", painting.size.1, &PAINTING_SIDE)
+}
+
+fn whole_in_range(
+    quantity: &'static str,
+    pixels: u32,
+    range: &RangeInclusive<u32>,
+) -> Result<(), Flaw> {
+    let range = f64::from(*range.start())..=f64::from(*range.end());
+    in_range(|| "the painting".into(), quantity, f64::from(pixels), &range, " px")
+}
+
+fn frame_is_sound(frame: Frame) -> Result<(), Flaw> {
+    in_range(|| "the frame".into(), "width over height", frame.ratio, &RATIO, "")?;
+    let widths = f64::from(*WORKING_WIDTH.start())..=f64::from(*WORKING_WIDTH.end());
+    let width = f64::from(frame.working_width);
+    in_range(|| "the frame".into(), "working width", width, &widths, " px")
+}
+
+fn eye_is_sound(eye: EyeByHand) -> Result<(), Flaw> {
+    let set = [
+        ("angle of view", eye.angle_of_view, ANGLE_OF_VIEW),
+        ("pitch", eye.pitch, PITCH),
+        ("cant", eye.cant, CANT),
+    ];
+    set.into_iter().try_for_each(|(quantity, angle, range)| {
+        angle.map_or(Ok(()), |a| in_range(|| "the eye".into(), quantity, a, &range, "°"))
+    })
+}
+
+fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
+    let counts = [
+        ("blocks", scene.blocks.len()),
+        ("inclines", scene.inclines.len()),
+        ("lines", scene.lines.len()),
+        ("levels", scene.levels.len()),
+        ("markers", scene.markers.len()),
+        ("overlaps", scene.overlaps.len()),
+        ("intended contradictions", scene.intended.len()),
+        ("statements", scene.markers.iter().map(|m| m.statements.len()).sum()),
+    ];
+    match counts.into_iter().find(|&(_, count)| count > MOST_THINGS) {
+        Some((kind, count)) => Err(Flaw::TooMany { kind, count }),
+        None => Ok(()),
+    }
+}
+
+fn ids_are_unique(scene: &Scene) -> Result<(), Flaw> {
+    unique("block", scene.blocks.iter().map(|b| b.id))?;
+    unique("incline", scene.inclines.iter().map(|i| i.id))?;
+    unique("line", scene.lines.iter().map(|l| l.id))?;
+    unique("level", scene.levels.iter().map(|l| l.id))?;
+    unique("marker", scene.markers.iter().map(|m| m.id))?;
+    unique("overlap", scene.overlaps.iter().map(|o| o.id))?;
+    let mut kept = HashSet::new();
+    match scene.intended.iter().find(|i| !kept.insert(i.about)) {
+        Some(i) => Err(Flaw::Twice {
+            thing: format!("the intended contradiction of {}", subject_words(i.about)),
+        }),
+        None => Ok(()),
+    }
+}
+
+fn unique<I: Copy + Eq + Hash + std::fmt::Display>(
+    kind: &str,
+    ids: impl Iterator<Item = I>,
+) -> Result<(), Flaw> {
+    let mut seen = HashSet::new();
+    for id in ids {
+        if !seen.insert(id) {
+            return Err(Flaw::Twice { thing: format!("{kind} {id}") });
+        }
+    }
+    Ok(())
+}
+
+fn families_are_sound(scene: &Scene) -> Result<(), Flaw> {
+    for block in &scene.blocks {
+        if let Some(heading) = block.heading {
+            let thing = || named("block", block.id.0, &block.name);
+            in_range(thing, "heading", heading, &HEADING, "°")?;
+        }
+    }
+    for line in &scene.lines {
+        let thing = || format!("line {}", line.id);
+        family_exists(scene, thing, line.family)?;
+        on_picture(thing, &[line.segment.0, line.segment.1])?;
+    }
+    Ok(())
+}
+
+fn marker_is_sound(scene: &Scene, marker: &Marker) -> Result<(), Flaw> {
+    let thing = || named("marker", marker.id.0, &marker.name);
+    on_picture(thing, &[marker.foot, marker.head])?;
+    if let Span::Along(family) = marker.span {
+        family_exists(scene, thing, family)?;
+    }
+    match marker.stands {
+        Stands::Unsaid => {}
+        Stands::On(level) => subject_exists(scene, thing, Subject::Level(level))?,
+        Stands::Over { level, plumb } => {
+            subject_exists(scene, thing, Subject::Level(level))?;
+            on_picture(thing, &[plumb])?;
+        }
+    }
+    marker.statements.iter().try_for_each(|said| statement_is_sound(scene, marker, said))
+}
+
+fn statement_is_sound(scene: &Scene, marker: &Marker, said: &Statement) -> Result<(), Flaw> {
+    let thing = || named("marker", marker.id.0, &marker.name);
+    let (other, spread, factor) = match *said {
+        Statement::KnownSize { size, .. } => return known_is_sound(thing, "size", size),
+        Statement::Distance(known) => return known_is_sound(thing, "distance", known),
+        Statement::SameMake { of, spread } | Statement::SameDistance { of, spread } => {
+            (of, spread, 1.0)
+        }
+        Statement::Times { of, factor, spread } => (of, spread, factor),
+    };
+    if other == marker.id {
+        return Err(Flaw::Itself { thing: thing() });
+    }
+    subject_exists(scene, thing, Subject::Marker(other))?;
+    in_range(thing, "spread of a comparison", spread, &SPREAD, "")?;
+    in_range(thing, "factor of a comparison", factor, &FACTOR, "")
+}
+
+fn overlaps_are_sound(scene: &Scene) -> Result<(), Flaw> {
+    let mut said = HashSet::new();
+    for overlap in &scene.overlaps {
+        let thing = || format!("overlap {}", overlap.id);
+        if overlap.front == overlap.behind {
+            return Err(Flaw::Itself { thing: thing() });
+        }
+        subject_exists(scene, thing, Subject::Marker(overlap.front))?;
+        subject_exists(scene, thing, Subject::Marker(overlap.behind))?;
+        if !said.insert((overlap.front, overlap.behind)) {
+            let (front, behind) = (overlap.front, overlap.behind);
+            let thing = format!("the overlap of marker {front} in front of marker {behind}");
+            return Err(Flaw::Twice { thing });
+        }
+    }
+    Ok(())
+}
+
+fn known_is_sound(
+    thing: impl Fn() -> String,
+    quantity: &'static str,
+    known: Known,
+) -> Result<(), Flaw> {
+    in_range(&thing, quantity, known.metres, &LENGTH, " m")?;
+    in_range(thing, "spread of a stated length", known.spread, &SPREAD, "")
+}
+
+fn on_picture(thing: impl Fn() -> String, points: &[DVec2]) -> Result<(), Flaw> {
+    points.iter().flat_map(|p| [p.x, p.y]).try_for_each(|coordinate| {
+        in_range(&thing, "picture coordinate", coordinate, &PICTURE_COORDINATE, "")
+    })
+}
+
+fn in_range(
+    thing: impl FnOnce() -> String,
+    quantity: &'static str,
+    value: f64,
+    range: &RangeInclusive<f64>,
+    unit: &'static str,
+) -> Result<(), Flaw> {
+    if range.contains(&value) {
+        return Ok(());
+    }
+    let (low, high) = (*range.start(), *range.end());
+    Err(Flaw::OutOfRange { thing: thing(), quantity, value, low, high, unit })
+}
+
+fn family_exists(
+    scene: &Scene,
+    thing: impl FnOnce() -> String,
+    family: Family,
+) -> Result<(), Flaw> {
+    let missing = match family {
+        Family::Upright => return Ok(()),
+        Family::RecedingRight(id) | Family::RecedingLeft(id) => {
+            scene.block(id).is_none().then(|| format!("block {id}"))
+        }
+        Family::Incline(id) => scene.incline(id).is_none().then(|| format!("incline {id}")),
+    };
+    missing.map_or(Ok(()), |missing| Err(Flaw::Dangling { thing: thing(), missing }))
+}
+
+fn subject_exists(
+    scene: &Scene,
+    thing: impl FnOnce() -> String,
+    subject: Subject,
+) -> Result<(), Flaw> {
+    if scene.has(subject) {
+        return Ok(());
+    }
+    Err(Flaw::Dangling { thing: thing(), missing: subject_words(subject) })
+}
+
+fn named(kind: &str, id: u32, name: &str) -> String {
+    if name.is_empty() { format!("{kind} {id}") } else { format!("{kind} {id} (“{name}”)") }
+}
+
+fn subject_words(subject: Subject) -> String {
+    match subject {
+        Subject::Line(id) => format!("line {id}"),
+        Subject::Marker(id) => format!("marker {id}"),
+        Subject::Level(id) => format!("level {id}"),
+        Subject::Overlap(id) => format!("overlap {id}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Intended, LevelId, Line, LineId, MarkerId, Overlap, OverlapId};
+
+    fn figure(id: u32) -> Marker {
+        Marker {
+            id: MarkerId(id),
+            name: "Foreman".into(),
+            foot: DVec2::new(0.1, 0.1),
+            head: DVec2::new(0.1, 0.05),
+            span: Span::Upright,
+            stands: Stands::On(LevelId(1)),
+            statements: vec![],
+        }
+    }
+
+    fn with(change: impl FnOnce(&mut Scene)) -> Result<(), String> {
+        let mut scene = Scene { markers: vec![figure(1), figure(2)], ..Scene::default() };
+        change(&mut scene);
+        scene.validate().map_err(|flaw| flaw.to_string())
+    }
+
+    fn said(statement: Statement) -> Result<(), String> {
+        with(|s| s.markers[0].statements.push(statement))
+    }
+
+    #[test]
+    fn a_plain_scene_is_sound() {
+        assert_eq!(with(|_| ()), Ok(()));
+    }
+
+    #[test]
+    fn every_number_must_be_finite_and_in_range() {
+        for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300, -1e300] {
+            assert!(with(|s| s.pointing = bad).is_err());
+            assert!(with(|s| s.frame.ratio = bad).is_err());
+            assert!(with(|s| s.eye.angle_of_view = Some(bad)).is_err());
+            assert!(with(|s| s.eye.pitch = Some(bad)).is_err());
+            assert!(with(|s| s.eye.cant = Some(bad)).is_err());
+            assert!(with(|s| s.blocks[0].heading = Some(bad)).is_err());
+            assert!(
+                with(|s| s.horizon = Some(Segment(DVec2::ZERO, DVec2::new(0.0, bad)))).is_err()
+            );
+            assert!(with(|s| s.markers[1].head.x = bad).is_err());
+            let plumb = DVec2::new(bad, 0.0);
+            let over = Stands::Over { level: LevelId(1), plumb };
+            assert!(with(|s| s.markers[1].stands = over).is_err());
+            let known = Known { metres: bad, spread: 0.1 };
+            assert!(with(|s| s.levels[0].clearance = Some(known)).is_err());
+            assert!(said(Statement::Distance(known)).is_err());
+            let size = Known { metres: 1.7, spread: bad };
+            assert!(said(Statement::KnownSize { size, as_: "adult".into() }).is_err());
+            assert!(said(Statement::SameMake { of: MarkerId(2), spread: bad }).is_err());
+            let times = Statement::Times { of: MarkerId(2), factor: bad, spread: 0.1 };
+            assert!(said(times).is_err());
+        }
+        assert!(with(|s| s.frame.working_width = 0).is_err());
+        let painting = |size| Some(Painting { path: "quay.png".into(), size });
+        assert!(with(|s| s.painting = painting((0, 100))).is_err());
+        assert_eq!(with(|s| s.painting = painting((2300, 979))), Ok(()));
+    }
+
+    #[test]
+    fn a_flaw_names_the_thing_the_number_and_what_would_do() {
+        let known = Known { metres: -3.0, spread: 0.1 };
+        assert_eq!(
+            said(Statement::Distance(known)).unwrap_err(),
+            "distance of marker 1 (“Foreman”) is -3 m; it must lie between 0.001 and 10000000 m"
+        );
+    }
+
+    #[test]
+    fn every_reference_must_be_to_something_in_the_scene() {
+        let away = MarkerId(9);
+        assert_eq!(
+            said(Statement::SameMake { of: away, spread: 0.1 }).unwrap_err(),
+            "marker 1 (“Foreman”) refers to marker 9, which is not in the scene"
+        );
+        assert!(with(|s| s.markers[0].stands = Stands::On(LevelId(4))).is_err());
+        let family = Family::RecedingLeft(crate::BlockId(7));
+        assert!(with(|s| s.markers[0].span = Span::Along(family)).is_err());
+        let segment = Segment(DVec2::ZERO, DVec2::X);
+        let line = |family| Line { id: LineId(1), family, segment };
+        assert!(with(|s| s.lines.push(line(family))).is_err());
+        assert!(with(|s| s.lines.push(line(Family::Incline(crate::InclineId(1))))).is_err());
+        assert_eq!(with(|s| s.lines.push(line(Family::Upright))), Ok(()));
+        let kept = Intended { about: Subject::Line(LineId(1)), reason: "dream".into() };
+        assert!(with(|s| s.intended.push(kept)).is_err());
+        let overlap = Overlap { id: OverlapId(1), front: away, behind: MarkerId(1) };
+        assert!(with(|s| s.overlaps.push(overlap)).is_err());
+    }
+
+    #[test]
+    fn nothing_refers_to_itself() {
+        let itself = MarkerId(1);
+        assert!(said(Statement::SameDistance { of: itself, spread: 0.1 }).is_err());
+        let overlap = Overlap { id: OverlapId(1), front: itself, behind: itself };
+        assert!(with(|s| s.overlaps.push(overlap)).is_err());
+    }
+
+    #[test]
+    fn nothing_is_in_the_scene_twice() {
+        assert_eq!(
+            with(|s| s.markers.push(figure(2))).unwrap_err(),
+            "marker 2 is in the scene twice"
+        );
+        let overlap = |id| Overlap { id: OverlapId(id), front: MarkerId(1), behind: MarkerId(2) };
+        assert!(with(|s| s.overlaps.extend([overlap(1), overlap(2)])).is_err());
+        let kept = Intended { about: Subject::Marker(MarkerId(1)), reason: "dream".into() };
+        assert!(with(|s| s.intended.extend([kept.clone(), kept])).is_err());
+    }
+
+    #[test]
+    fn a_scene_with_endless_things_is_refused() {
+        let crowd = (0..=10_000).map(figure).collect();
+        assert_eq!(
+            with(|s| s.markers = crowd).unwrap_err(),
+            "the scene has 10001 markers; the most it can have is 10000"
+        );
+    }
+}
