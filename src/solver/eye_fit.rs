@@ -498,10 +498,9 @@ impl<'a> Problem<'a> {
                 let adjusted = gradient.dot(&(cofactors * &gradient));
                 let redundancy = (1.0 - adjusted).clamp(0.0, 1.0);
                 let residual = line_residual(&eye, &headings, line).value;
-                let half = 0.5 * line.length();
                 Some(LineFit {
                     residual,
-                    miss: (residual / half).clamp(-1.0, 1.0).asin(),
+                    miss: miss(residual, line),
                     standardized: if redundancy > 1e-6 {
                         rows.residuals[row] / redundancy.sqrt()
                     } else {
@@ -613,4 +612,15 @@ fn horizon_residual(eye: &Eye, at: DVec2) -> (f64, [f64; 3]) {
     let (tan, cos) = (eye.pitch.tan(), eye.pitch.cos());
     let value = p.x * sr + p.y * cr - eye.focal * tan;
     (value, [-eye.focal * tan, -eye.focal / (cos * cos), p.x * cr - p.y * sr])
+}
+
+/// How a line that took no part in a fit agrees with it.
+pub(crate) fn line_fit_without(fit: &EyeFit, line: &TracedLine) -> LineFit {
+    let residual = line_residual(&fit.eye, &fit.headings, line).value;
+    LineFit { residual, miss: miss(residual, line), standardized: 0.0, redundancy: 1.0 }
+}
+
+/// Angle by which a line misses its vanishing point, radians.
+fn miss(residual: f64, line: &TracedLine) -> f64 {
+    (residual / (0.5 * line.length())).clamp(-1.0, 1.0).asin()
 }

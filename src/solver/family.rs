@@ -74,6 +74,11 @@ impl Headings {
     pub(crate) fn incline_parameter(&self, incline: usize) -> usize {
         Parameter::EYE + self.blocks.len() + 2 * incline
     }
+
+    /// How many parameters the eye and these headings have together.
+    pub(crate) fn parameters(&self) -> usize {
+        Parameter::EYE + self.blocks.len() + 2 * self.inclines.len()
+    }
 }
 
 /// Places of the eye's own quantities among its parameters.

@@ -12,13 +12,26 @@
 //! - **Lengths** in whatever unit the benchmarks are in; the ledger works in their natural logarithms.
 #![deny(missing_docs)]
 
+mod adjust;
 mod eye;
 mod eye_fit;
 mod eye_start;
 mod family;
+mod ledger;
+mod network;
 mod quantity;
+mod sight;
+mod snooping;
+mod sparse_inverse;
+mod stray_lines;
 
+pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
 pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_fit::{EyeEvidence, EyeFit, LineFit, TracedLine, fit_eye};
 pub use family::{Family, Headings};
+pub use ledger::{Claim, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stated, interval};
+pub use network::{Datum, Group, Network, Row};
 pub use quantity::{Quantity, Source};
+pub use sight::{Fault, LogRatio, Side, Span, elevation, head_at, run_per_clearance, span_per_run};
+pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
+pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};

@@ -1,0 +1,336 @@
+//! Adjustment of a levelling network by weighted least squares.
+
+use crate::network::{Components, Datum, Group, Network, Row};
+use crate::sparse_inverse::{SparseInverse, Triplets};
+use nalgebra::{DMatrix, DVector};
+use thiserror::Error;
+
+/// Why a network could not be adjusted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Error)]
+#[non_exhaustive]
+pub enum AdjustError {
+    /// An observation names a node that is not there.
+    #[error("an observation names node {0}, which does not exist")]
+    NoSuchNode(usize),
+    /// A value, a derivative or a covariance is not a finite number, or a matrix has the wrong shape.
+    #[error(
+        "group {0} of observations has a value that is not finite or a matrix of the wrong shape"
+    )]
+    BadGroup(usize),
+    /// A group's covariance is not positive definite.
+    #[error("the covariance of group {0} of observations is not positive definite")]
+    BadCovariance(usize),
+    /// The normal equations cannot be solved in working precision.
+    #[error("the normal equations cannot be solved: the spreads differ too much")]
+    Singular,
+}
+
+/// An adjusted network.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Adjustment {
+    /// Adjusted value of each node, relative to its component's datum.
+    pub values: Vec<f64>,
+    /// Standard deviation of each node from the observations alone (a priori variance of unit weight).
+    pub sd: Vec<f64>,
+    /// Standard deviation of each node with the consider parameters' part.
+    pub sd_with_consider: Vec<f64>,
+    /// What each node's component rests on.
+    pub datum: Vec<Datum>,
+    /// For each pair of nodes that was asked for, their difference; `None` where they do not belong to
+    /// one component.
+    pub ratios: Vec<Option<Difference>>,
+    /// For each group, what became of each of its rows.
+    pub rows: Vec<Vec<RowResult>>,
+    /// Observations minus unknowns.
+    pub degrees_of_freedom: usize,
+    /// Weighted sum of squared residuals.
+    pub weighted_squares: f64,
+    /// dx/dp: derivative of each node (row) by each consider parameter (column).
+    pub sensitivity: DMatrix<f64>,
+}
+
+/// The difference of two adjusted nodes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Difference {
+    /// First minus second.
+    pub value: f64,
+    /// Its standard deviation, with the consider parameters' part.
+    pub sd: f64,
+}
+
+/// What became of an observation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RowResult {
+    /// Adjusted minus observed.
+    pub residual: f64,
+    /// Standard deviation of the adjusted observation, from the observations alone.
+    pub sd_adjusted: f64,
+    /// How much of a gross error in this observation shows in its weighted residual,
+    /// (P Qv P)ii / Pii: 0 when nothing tests it, towards 1 when much does. For an uncorrelated
+    /// observation this is the redundancy number of geodesy, 1 - (hat value).
+    pub redundancy: f64,
+    /// Standardized residual w (Baarda 1968): (P v)i / sqrt((P Qv P)ii), standard normal when nothing
+    /// is wrong; 0 when nothing tests the observation.
+    pub standardized: f64,
+    /// Least-squares estimate of a gross error in this observation alone: observed minus what it
+    /// should have been; 0 when nothing tests it.
+    pub gross_error: f64,
+    /// Minimal detectable bias at a level of significance of 0.001 and a power of 0.80; infinite when
+    /// nothing tests the observation.
+    pub detectable: f64,
+}
+
+/// Non-centrality for a level of significance of 0.001 and a power of 0.80 (Baarda 1968).
+const NON_CENTRALITY: f64 = 4.1321;
+
+/// Redundancy below which rounding decides, and an observation counts as not tested at all.
+const UNTESTED: f64 = 1e-9;
+
+/// Adjusts a network: weighted least squares with the groups' inverse covariances as weights, sparse
+/// Cholesky, and all variances by selected inversion.
+///
+/// # Errors
+/// See [`AdjustError`].
+pub fn adjust(network: &Network) -> Result<Adjustment, AdjustError> {
+    let weighted = network.groups.iter().enumerate().map(|(i, g)| weights(network, i, g));
+    let weights = weighted.collect::<Result<Vec<_>, _>>()?;
+    let components = network.components();
+    let unknown = Unknowns::new(&components);
+    let parameters = network.consider.nrows();
+    let mut normal = Triplets::default();
+    let mut right = DMatrix::zeros(unknown.count, 1 + parameters);
+    for (group, weight) in network.groups.iter().zip(&weights) {
+        accumulate(group, weight, &unknown, &mut normal, &mut right);
+    }
+    let mut inverse = SparseInverse::new(unknown.count, normal).ok_or(AdjustError::Singular)?;
+    for mut column in right.column_iter_mut() {
+        inverse.solve(column.as_mut_slice());
+    }
+    if right.iter().any(|x| !x.is_finite()) {
+        return Err(AdjustError::Singular);
+    }
+    let solution = Solution { network, unknown, inverse, nodes: right };
+    Ok(solution.report(&weights, components))
+}
+
+/// Inverse covariance of a group, after checking that it can be used.
+fn weights(network: &Network, index: usize, group: &Group) -> Result<DMatrix<f64>, AdjustError> {
+    let count = group.rows.len();
+    for (node, _) in group.rows.iter().flat_map(Row::entries) {
+        if node >= network.nodes {
+            return Err(AdjustError::NoSuchNode(node));
+        }
+    }
+    let drifts = |row: &Row| row.drift.is_empty() || row.drift.len() == network.consider.nrows();
+    let finite = |row: &Row| row.value.is_finite() && row.drift.iter().all(|d| d.is_finite());
+    let shaped = group.covariance.shape() == (count, count);
+    if !shaped || !group.rows.iter().all(|r| drifts(r) && finite(r)) {
+        return Err(AdjustError::BadGroup(index));
+    }
+    if count == 1 {
+        let variance = group.covariance[(0, 0)];
+        return if variance > 0.0 && variance.is_finite() {
+            Ok(DMatrix::from_element(1, 1, 1.0 / variance))
+        } else {
+            Err(AdjustError::BadCovariance(index))
+        };
+    }
+    let cholesky = group.covariance.clone().cholesky();
+    cholesky.map(|c| c.inverse()).ok_or(AdjustError::BadCovariance(index))
+}
+
+/// Which nodes are solved for, and where.
+struct Unknowns {
+    of_node: Vec<Option<usize>>,
+    count: usize,
+}
+
+impl Unknowns {
+    fn new(components: &Components) -> Self {
+        let mut count = 0;
+        let of_node = components
+            .zero
+            .iter()
+            .map(|zero| {
+                (!zero).then(|| {
+                    count += 1;
+                    count - 1
+                })
+            })
+            .collect();
+        Self { of_node, count }
+    }
+
+    /// A row's coefficients by unknown; nodes set to zero drop out.
+    fn entries<'a>(&'a self, row: &'a Row) -> impl Iterator<Item = (usize, f64)> + 'a {
+        row.entries().filter_map(|(node, sign)| self.of_node[node].map(|u| (u, sign)))
+    }
+}
+
+/// Adds a group to the normal equations A'PA x = A'P (l, dl/dp).
+fn accumulate(
+    group: &Group,
+    weight: &DMatrix<f64>,
+    unknown: &Unknowns,
+    normal: &mut Triplets,
+    right: &mut DMatrix<f64>,
+) {
+    for (i, row) in group.rows.iter().enumerate() {
+        for (k, other) in group.rows.iter().enumerate() {
+            let w = weight[(i, k)];
+            for (a, sign_a) in unknown.entries(row) {
+                for (b, sign_b) in unknown.entries(other) {
+                    if a <= b {
+                        normal.add(a, b, w * sign_a * sign_b);
+                    }
+                }
+                right[(a, 0)] += w * sign_a * other.value;
+                for (p, drift) in other.drift.iter().enumerate() {
+                    right[(a, 1 + p)] += w * sign_a * drift;
+                }
+            }
+        }
+    }
+}
+
+struct Solution<'a> {
+    network: &'a Network,
+    unknown: Unknowns,
+    inverse: SparseInverse,
+    /// For each unknown: its value, then its derivative by each consider parameter.
+    nodes: DMatrix<f64>,
+}
+
+impl Solution<'_> {
+    fn report(mut self, weights: &[DMatrix<f64>], components: Components) -> Adjustment {
+        let nodes = self.network.nodes;
+        let parameters = self.network.consider.nrows();
+        let mut sensitivity = DMatrix::zeros(nodes, parameters);
+        let (mut values, mut sd) = (vec![0.0; nodes], vec![0.0; nodes]);
+        let mut sd_with_consider = vec![0.0; nodes];
+        for node in 0..nodes {
+            let Some(u) = self.unknown.of_node[node] else { continue };
+            values[node] = self.nodes[(u, 0)];
+            let by_consider = self.nodes.row(u).columns(1, parameters).into_owned();
+            let variance = self.inverse.entry(u, u).unwrap_or(0.0).max(0.0);
+            let extra = (&by_consider * &self.network.consider * by_consider.transpose())[(0, 0)];
+            sd[node] = variance.sqrt();
+            sd_with_consider[node] = (variance + extra.max(0.0)).sqrt();
+            sensitivity.row_mut(node).copy_from(&by_consider);
+        }
+        let mut weighted_squares = 0.0;
+        let rows = self
+            .network
+            .groups
+            .iter()
+            .zip(weights)
+            .map(|(group, weight)| {
+                let (rows, squares) = self.group_result(group, weight, &values, &sensitivity);
+                weighted_squares += squares;
+                rows
+            })
+            .collect();
+        let ratios = self.network.ratios.clone();
+        let ratios = ratios
+            .into_iter()
+            .map(|(a, b)| {
+                let joined = components.root[a] == components.root[b];
+                joined.then(|| self.difference(a, b, &values, &sensitivity))
+            })
+            .collect();
+        let observations: usize = self.network.groups.iter().map(|g| g.rows.len()).sum();
+        Adjustment {
+            values,
+            sd,
+            sd_with_consider,
+            datum: components.datum,
+            ratios,
+            rows,
+            degrees_of_freedom: observations.saturating_sub(self.unknown.count),
+            weighted_squares,
+            sensitivity,
+        }
+    }
+
+    /// Difference of two nodes of one component, by one solution of the normal equations.
+    fn difference(
+        &mut self,
+        a: usize,
+        b: usize,
+        values: &[f64],
+        sensitivity: &DMatrix<f64>,
+    ) -> Difference {
+        let places = [(self.unknown.of_node[a], 1.0), (self.unknown.of_node[b], -1.0)];
+        let mut solved = vec![0.0; self.unknown.count];
+        for (place, sign) in places {
+            if let Some(u) = place {
+                solved[u] += sign;
+            }
+        }
+        self.inverse.solve(&mut solved);
+        let at = |place: Option<usize>| place.map_or(0.0, |u| solved[u]);
+        let variance: f64 = places.into_iter().map(|(place, sign)| sign * at(place)).sum();
+        let by_consider = sensitivity.row(a) - sensitivity.row(b);
+        let extra = (&by_consider * &self.network.consider * by_consider.transpose())[(0, 0)];
+        Difference { value: values[a] - values[b], sd: (variance.max(0.0) + extra.max(0.0)).sqrt() }
+    }
+
+    /// Residuals of a group and its part of the weighted sum of squares.
+    fn group_result(
+        &self,
+        group: &Group,
+        weight: &DMatrix<f64>,
+        values: &[f64],
+        sensitivity: &DMatrix<f64>,
+    ) -> (Vec<RowResult>, f64) {
+        let count = group.rows.len();
+        let parameters = self.network.consider.nrows();
+        let adjusted = |row: &Row| row.entries().map(|(n, sign)| sign * values[n]).sum::<f64>();
+        let residuals =
+            DVector::from_iterator(count, group.rows.iter().map(|r| adjusted(r) - r.value));
+        let cofactors =
+            DMatrix::from_fn(count, count, |i, k| self.covariance(&group.rows[i], &group.rows[k]));
+        let drift = DMatrix::from_fn(count, parameters, |i, p| {
+            let row = &group.rows[i];
+            let moved: f64 = row.entries().map(|(n, sign)| sign * sensitivity[(n, p)]).sum();
+            moved - row.drift.get(p).copied().unwrap_or(0.0)
+        });
+        let pure = &group.covariance - &cofactors;
+        let tested = weight * &pure * weight;
+        let with_consider =
+            &tested + weight * &drift * &self.network.consider * drift.transpose() * weight;
+        let weighted = weight * &residuals;
+        let rows = (0..count)
+            .map(|i| {
+                let redundancy = (tested[(i, i)] / weight[(i, i)]).clamp(0.0, 1.0);
+                let is_tested = redundancy > UNTESTED;
+                let spread = with_consider[(i, i)].max(0.0);
+                RowResult {
+                    residual: residuals[i],
+                    sd_adjusted: cofactors[(i, i)].max(0.0).sqrt(),
+                    redundancy,
+                    standardized: if is_tested { weighted[i] / spread.sqrt() } else { 0.0 },
+                    gross_error: if is_tested { -weighted[i] / tested[(i, i)] } else { 0.0 },
+                    detectable: if is_tested {
+                        NON_CENTRALITY * spread.sqrt() / tested[(i, i)]
+                    } else {
+                        f64::INFINITY
+                    },
+                }
+            })
+            .collect();
+        (rows, residuals.dot(&weighted))
+    }
+
+    /// Covariance of two adjusted observations of one group. All their nodes share the group's
+    /// entries of the normal matrix, so that each needed entry lies on the factor's pattern.
+    fn covariance(&self, row: &Row, other: &Row) -> f64 {
+        let mut sum = 0.0;
+        for (a, sign_a) in self.unknown.entries(row) {
+            for (b, sign_b) in self.unknown.entries(other) {
+                sum += sign_a * sign_b * self.inverse.entry(a, b).unwrap_or(0.0);
+            }
+        }
+        sum
+    }
+}

@@ -1,0 +1,105 @@
+//! Stray lines: those that contradict the eye which the other lines make out.
+
+use crate::eye_fit::{EyeEvidence, EyeFit, LineFit, fit_eye, line_fit_without};
+use crate::snooping::SIGNIFICANT;
+
+/// Angle by which a line may miss its vanishing point before an eye notices, radians (one degree,
+/// common practice).
+pub const NOTICEABLE_MISS: f64 = std::f64::consts::PI / 180.0;
+
+/// An eye read from lines of which some may have been strays.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadEye {
+    /// The eye that the other lines make out. A stray's [`LineFit`] tells how it misses that eye's
+    /// vanishing point; its standardized residual is the one it was rejected for.
+    pub fit: EyeFit,
+    /// Indices of the strays, in the order of rejection.
+    pub strays: Vec<usize>,
+}
+
+/// Fits the eye, rejects the line with the largest standardized residual if it is significant and
+/// the line misses by more than `tolerance` (radians), and begins again: data snooping (Baarda
+/// 1968), one line at a time.
+#[must_use]
+pub fn read_eye(evidence: &EyeEvidence, tolerance: f64) -> ReadEye {
+    let mut kept: Vec<usize> = (0..evidence.lines.len()).collect();
+    let mut strays: Vec<(usize, LineFit)> = Vec::new();
+    loop {
+        let rest = EyeEvidence {
+            lines: kept.iter().map(|&k| evidence.lines[k]).collect(),
+            ..evidence.clone()
+        };
+        let fit = fit_eye(&rest);
+        let worst = std::iter::zip(&kept, &fit.lines)
+            .filter_map(|(&k, line)| line.map(|line| (k, line)))
+            .filter(|(_, l)| l.standardized.abs() > SIGNIFICANT && l.miss.abs() > tolerance)
+            .max_by(|a, b| a.1.standardized.abs().total_cmp(&b.1.standardized.abs()));
+        let Some((stray, line)) = worst else {
+            return assemble(evidence, &kept, &strays, fit);
+        };
+        // Each pass takes one line away, so that there are no more passes than lines.
+        kept.retain(|&k| k != stray);
+        strays.push((stray, line));
+    }
+}
+
+/// Puts the fits of the kept lines and of the strays back into the order of the evidence.
+fn assemble(
+    evidence: &EyeEvidence,
+    kept: &[usize],
+    strays: &[(usize, LineFit)],
+    mut fit: EyeFit,
+) -> ReadEye {
+    let mut lines = vec![None; evidence.lines.len()];
+    for (&k, line) in kept.iter().zip(&fit.lines) {
+        lines[k] = *line;
+    }
+    for (k, rejected) in strays {
+        let without = line_fit_without(&fit, &evidence.lines[*k]);
+        lines[*k] = Some(LineFit { standardized: rejected.standardized, ..without });
+    }
+    fit.lines = lines;
+    ReadEye { fit, strays: strays.iter().map(|(k, _)| *k).collect() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Eye, Family, Headings, TracedLine};
+    use glam::DVec2;
+
+    /// Lines of all three families through given mid-points, as seen by an eye.
+    fn traced(eye: &Eye, headings: &Headings) -> Vec<TracedLine> {
+        let families = [Family::Upright, Family::RecedingRight(0), Family::RecedingLeft(0)];
+        let places = [(-0.4, -0.15), (0.35, 0.1), (0.1, -0.2), (-0.2, 0.18), (0.42, -0.05)];
+        let mut lines = Vec::new();
+        for family in families {
+            let v = eye.image(headings.direction(family));
+            for (x, y) in places {
+                let middle = DVec2::new(x, y);
+                let half = 0.08 * (v.truncate() - v.z * middle).normalize();
+                lines.push(TracedLine { family, from: middle - half, to: middle + half });
+            }
+        }
+        lines
+    }
+
+    #[test]
+    fn a_line_turned_by_four_degrees_is_the_one_named() {
+        let eye = Eye { focal: 0.7, pitch: 0.4, cant: 0.12, principal: DVec2::ZERO };
+        let headings = Headings { blocks: vec![0.6], inclines: vec![] };
+        for turned in 0..15 {
+            let mut evidence = EyeEvidence::none(1.5 / 2300.0);
+            evidence.lines = traced(&eye, &headings);
+            let line = &mut evidence.lines[turned];
+            let half = DVec2::from_angle(4_f64.to_radians()).rotate(0.5 * (line.to - line.from));
+            let middle = 0.5 * (line.from + line.to);
+            (line.from, line.to) = (middle - half, middle + half);
+            let read = read_eye(&evidence, NOTICEABLE_MISS);
+            assert_eq!(read.strays, [turned]);
+            assert!((read.fit.eye.pitch - eye.pitch).abs() < 1e-6);
+            let miss = read.fit.lines[turned].unwrap().miss;
+            assert!((miss.abs().to_degrees() - 4.0).abs() < 1e-3, "{miss}");
+        }
+    }
+}
