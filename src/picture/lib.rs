@@ -1,1 +1,56 @@
-//! placeholder
+//! The painting's pixels: reading picture files, and a tile pyramid for a canvas that zooms.
+//!
+//! # Conventions
+//!
+//! - *Picture pixels*: origin at the top left corner of the picture, x to the right, y down. Pixel
+//!   (column 0, row 0) covers the square from (0, 0) to (1, 1), so its centre is at (0.5, 0.5).
+//! - The turn or flip that a file asks for (EXIF orientation) is applied: widths, heights and
+//!   coordinates are those of the picture as seen.
+//! - *Levels*: level 0 is full size; a pixel of level n covers 2ⁿ × 2ⁿ pixels of level 0, fewer at
+//!   the right and lower edges.
+//! - Samples are 8 bits, sRGB-encoded. Colour profiles in the file are not applied. Alpha is
+//!   premultiplied on the encoded values, as egui's textures expect.
+//! - 16-bit samples are rounded to 8. Floating-point samples (OpenEXR, some TIFF) are linear light:
+//!   clamped to 0–1 and encoded with the sRGB curve of IEC 61966-2-1, without exposure or
+//!   highlight compression. Their alpha is taken as already multiplied in, as OpenEXR prescribes.
+//!
+//! # Reading a picture
+//!
+//! ```no_run
+//! use staffage_picture::{Limits, Picture, Progress, Region};
+//!
+//! # fn main() -> Result<(), staffage_picture::PictureError> {
+//! let progress = Progress::default(); // clone it to watch or cancel from another thread
+//! let picture = Picture::load("dam.png".as_ref(), &Limits::default(), 2048, &progress)?;
+//! let level = picture.level_for(0.25); // four picture pixels to one screen pixel
+//! let visible = Region { left: 0.0, top: 0.0, right: 4000.0, bottom: 2500.0 };
+//! for tile in picture.tiles_in(level, visible) {
+//!     let pixels = picture.tile_pixels(tile.key); // once per key: upload and keep
+//!     // every frame: draw the texture's part `tile.uv` over `tile.region`
+//! }
+//! # Ok(()) }
+//! ```
+
+#![deny(missing_docs)]
+
+mod decode;
+mod error;
+mod halve;
+mod jpeg;
+mod kind;
+mod limits;
+mod picture;
+mod pixels;
+mod progress;
+mod samples;
+mod source;
+mod tile;
+
+pub use decode::{Probe, decode, probe};
+pub use error::{Excess, PictureError};
+pub use kind::Kind;
+pub use limits::Limits;
+pub use picture::Picture;
+pub use pixels::{Channels, Pixels, Size};
+pub use progress::{Progress, Stage};
+pub use tile::{Region, Tile, TileKey, TilePixels};

@@ -1,0 +1,86 @@
+//! Halving a picture for the next level.
+
+use rayon::prelude::*;
+
+use crate::pixels::{Channels, Pixels, Size};
+
+/// The picture at half its width and height, rounded up: each pixel the mean of a square of 2 × 2.
+///
+/// At an odd right or lower edge the mean is over the two pixels, or the one, that are there. Means
+/// are taken of the encoded values, as paint programs do when zoomed out (common practice), and
+/// rounded half up.
+pub(crate) fn halve(picture: &Pixels) -> Pixels {
+    match picture.channels() {
+        Channels::Grey => halve_channels::<1>(picture),
+        Channels::Rgb => halve_channels::<3>(picture),
+        Channels::RgbaPremultiplied => halve_channels::<4>(picture),
+    }
+}
+
+fn halve_channels<const N: usize>(picture: &Pixels) -> Pixels {
+    let Size { width, height } = picture.size();
+    let half = Size { width: width.div_ceil(2), height: height.div_ceil(2) };
+    let row_bytes = half.width as usize * N;
+    let mut samples = vec![0; row_bytes * half.height as usize];
+    samples.par_chunks_mut(row_bytes).enumerate().for_each(|(row, out)| {
+        let upper = 2 * row as u32;
+        let lower = (upper + 1).min(height - 1);
+        let [upper, lower] = [upper, lower].map(|row| picture.row(row, 0, width));
+        mean_of_rows::<N>(upper, lower, out);
+    });
+    Pixels::new(half, picture.channels(), samples).expect("halving rounds up and keeps channels")
+}
+
+fn mean_of_rows<const N: usize>(upper: &[u8], lower: &[u8], out: &mut [u8]) {
+    let (upper, lower) = (upper.as_chunks::<N>().0, lower.as_chunks::<N>().0);
+    let (out, _) = out.as_chunks_mut::<N>();
+    let (upper_pairs, upper_rest) = upper.as_chunks::<2>();
+    let (lower_pairs, lower_rest) = lower.as_chunks::<2>();
+    for ((out, [a, b]), [c, d]) in out.iter_mut().zip(upper_pairs).zip(lower_pairs) {
+        *out = mean(a, b, c, d);
+    }
+    if let ([a], [c], Some(out)) = (upper_rest, lower_rest, out.last_mut()) {
+        // A pixel counted twice leaves the mean of what is there.
+        *out = mean(a, a, c, c);
+    }
+}
+
+fn mean<const N: usize>(a: &[u8; N], b: &[u8; N], c: &[u8; N], d: &[u8; N]) -> [u8; N] {
+    let wide = u16::from;
+    std::array::from_fn(|i| ((wide(a[i]) + wide(b[i]) + wide(c[i]) + wide(d[i]) + 2) / 4) as u8)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn grey(width: u32, height: u32, samples: &[u8]) -> Pixels {
+        Pixels::new(Size { width, height }, Channels::Grey, samples.to_vec()).unwrap()
+    }
+
+    #[test]
+    fn a_square_of_four_gives_its_rounded_mean() {
+        assert_eq!(halve(&grey(2, 2, &[0, 1, 0, 1])), grey(1, 1, &[1]));
+        assert_eq!(halve(&grey(2, 2, &[255, 255, 255, 254])), grey(1, 1, &[255]));
+    }
+
+    #[test]
+    fn odd_edges_average_only_what_is_there() {
+        let picture = grey(3, 3, &[0, 4, 10, 8, 12, 30, 100, 200, 7]);
+        assert_eq!(halve(&picture), grey(2, 2, &[6, 20, 150, 7]));
+    }
+
+    #[test]
+    fn a_line_of_pixels_halves_to_a_line() {
+        assert_eq!(halve(&grey(1, 4, &[0, 10, 20, 40])), grey(1, 2, &[5, 30]));
+        assert_eq!(halve(&grey(4, 1, &[0, 10, 20, 40])), grey(2, 1, &[5, 30]));
+        assert_eq!(halve(&grey(1, 1, &[9])), grey(1, 1, &[9]));
+    }
+
+    #[test]
+    fn channels_do_not_mix() {
+        let size = Size { width: 2, height: 1 };
+        let picture = Pixels::new(size, Channels::Rgb, vec![0, 100, 200, 2, 102, 202]).unwrap();
+        assert_eq!(halve(&picture).samples(), [1, 101, 201]);
+    }
+}
