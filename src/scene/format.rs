@@ -1,6 +1,7 @@
 //! The text of a scene file: `(format: 1, scene: (...))` in RON, one line for each thing.
 
 use crate::Scene;
+use crate::tidy::tidy;
 use crate::validate::Flaw;
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
@@ -47,6 +48,9 @@ pub enum ParseError {
     #[error("cannot be used: {0}")]
     Unsound(#[from] Flaw),
 }
+
+/// Longest complaint about a damaged text, characters: it may quote the text.
+const LONGEST_COMPLAINT: usize = 300;
 
 #[derive(Serialize)]
 struct Written<'a> {
@@ -109,7 +113,7 @@ fn read<'a, T: Deserialize<'a>>(text: &'a str) -> Result<T, ParseError> {
         let what = match error.code {
             ron::Error::ExceededRecursionLimit => "brackets are nested too deeply".to_owned(),
             _ if at == end_of(text) => "the file ends too early".to_owned(),
-            code => begin_small(&code.to_string()),
+            code => begin_small(&tidy(&code.to_string(), LONGEST_COMPLAINT)),
         };
         ParseError::Damaged { line: at.line, column: at.col, what }
     })

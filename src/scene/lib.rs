@@ -9,7 +9,10 @@ mod assess;
 mod assessment;
 mod edit;
 mod edit_label;
+mod entries;
+mod evidence;
 mod file;
+mod findings;
 mod format;
 mod history;
 mod ids;
@@ -17,8 +20,10 @@ mod length;
 mod painting_path;
 mod replace;
 mod scene;
+pub mod shelf;
 mod tidy;
 mod validate;
+mod wording;
 
 pub use assess::assess;
 pub use assessment::{
@@ -36,6 +41,8 @@ pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
+
+pub use wording::{family_name, line_name, standing_word, subject_name};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
     POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,
