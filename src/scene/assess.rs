@@ -1,24 +1,109 @@
-use crate::{Assessment, EyeReading, Scene};
-use staffage_solver::{Eye, Quantity, Source};
+//! From a scene to its assessment.
 
-/// Reads the eye from the lines, adjusts the ledger, and says what contradicts what.
+use crate::entries::{Snooping, entries, levels};
+use crate::evidence::{eye_evidence, ledger_input, solver_family};
+use crate::findings::findings;
+use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
+use staffage_solver::{
+    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, ReadEye, STRAINED, read_eye, snoop,
+};
+
+/// Reads the eye from the lines, adjusts the ledger, and says what contradicts what. Pure and
+/// deterministic: the same scene always gives the same assessment.
 #[must_use]
 pub fn assess(scene: &Scene) -> Assessment {
-    let _ = scene;
-    let assumed = Quantity { value: 0.0, sd: 0.1, source: Source::Assumed };
+    let read = read_eye(&eye_evidence(scene), NOTICEABLE_MISS);
+    let (input, places) = ledger_input(scene);
+    let mut ledger = Ledger::new(&input, &read.fit);
+    ledger.network.ratios = scene
+        .overlaps
+        .iter()
+        .filter_map(|o| {
+            let place = |id| scene.markers.iter().position(|m| m.id == id);
+            Some((ledger.distance_node(place(o.front)?), ledger.distance_node(place(o.behind)?)))
+        })
+        .collect();
+    let snooped = snoop(&ledger, NOTICEABLE)
+        .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
+        .ok();
+    let snooping = Snooping { scene, fit: &read.fit, ledger: &ledger, places: &places, snooped };
+    let lines = lines(scene, &read);
+    let ledger_entries = entries(&snooping);
     Assessment {
-        eye: EyeReading {
-            eye: Eye::default(),
-            angle_of_view: assumed,
-            pitch: assumed,
-            cant: assumed,
-            headings: vec![],
-            inclines: vec![],
-            families: vec![],
-        },
-        lines: vec![],
-        levels: vec![],
-        ledger: vec![],
-        findings: vec![],
+        eye: eye_reading(scene, &read.fit),
+        findings: findings(&snooping, &lines, &ledger_entries),
+        levels: levels(&snooping),
+        lines,
+        ledger: ledger_entries,
     }
+}
+
+fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {
+    EyeReading {
+        eye: fit.eye,
+        angle_of_view: fit.angle_of_view(),
+        pitch: fit.pitch(),
+        cant: fit.cant(),
+        headings: scene.blocks.iter().enumerate().map(|(k, b)| (b.id, fit.heading(k))).collect(),
+        inclines: scene
+            .inclines
+            .iter()
+            .enumerate()
+            .map(|(k, incline)| {
+                let [heading, slope] = fit.incline(k);
+                (incline.id, heading, slope)
+            })
+            .collect(),
+        families: families(scene).filter_map(|family| family_reading(scene, fit, family)).collect(),
+    }
+}
+
+/// Every family of a scene: upright, those of the blocks, the inclines.
+fn families(scene: &Scene) -> impl Iterator<Item = Family> + '_ {
+    let blocks =
+        scene.blocks.iter().flat_map(|b| [Family::RecedingLeft(b.id), Family::RecedingRight(b.id)]);
+    let inclines = scene.inclines.iter().map(|i| Family::Incline(i.id));
+    std::iter::once(Family::Upright).chain(blocks).chain(inclines)
+}
+
+fn family_reading(scene: &Scene, fit: &EyeFit, family: Family) -> Option<FamilyReading> {
+    let solver = solver_family(scene, family)?;
+    Some(FamilyReading {
+        family,
+        direction: fit.headings.direction(solver),
+        vanishing_point: fit.vanishing_point(solver),
+        lines: scene.lines.iter().filter(|l| l.family == family).count(),
+        read: fit.is_known(solver),
+    })
+}
+
+/// Redundancy from which something else tests a line.
+const TESTED: f64 = 0.01;
+
+fn lines(scene: &Scene, read: &ReadEye) -> Vec<LineReading> {
+    scene
+        .lines
+        .iter()
+        .zip(&read.fit.lines)
+        .enumerate()
+        .map(|(k, (line, fit))| {
+            let standing = match fit {
+                None => Standing::Open,
+                Some(_) if read.strays.contains(&k) => Standing::Contradicts,
+                Some(fit) if fit.redundancy < TESTED => Standing::Unchecked,
+                Some(fit)
+                    if fit.standardized.abs() > STRAINED && fit.miss.abs() > NOTICEABLE_MISS =>
+                {
+                    Standing::Strained
+                }
+                Some(_) => Standing::Holds,
+            };
+            LineReading {
+                id: line.id,
+                miss: fit.map_or(0.0, |f| f.miss),
+                standardized: fit.map_or(0.0, |f| f.standardized),
+                standing,
+            }
+        })
+        .collect()
 }

@@ -24,12 +24,12 @@ impl Assessment {
         self.ledger.iter().find(|e| e.id == id)
     }
 
-    /// How many findings contradict and are not intended.
+    /// How many findings contradict or are impossible and are not intended.
     #[must_use]
     pub fn contradictions(&self) -> usize {
         self.findings
             .iter()
-            .filter(|f| f.standing == Standing::Contradicts && f.intended.is_none())
+            .filter(|f| f.standing <= Standing::Contradicts && f.intended.is_none())
             .count()
     }
 }
@@ -150,7 +150,8 @@ pub struct Entry {
     pub redundancy: f64,
     /// For a contradiction: the size that everything else asks for, metres or eye heights.
     pub expected_size: Option<Measure>,
-    /// Where its head would be if the span kept its size but ran exactly as stated, picture units.
+    /// Where its head belongs, picture units: with the expected size for a contradiction, else with
+    /// the size as drawn but its span running exactly as stated.
     pub true_head: Option<DVec2>,
 }
 

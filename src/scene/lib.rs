@@ -42,8 +42,8 @@ pub use scene::{
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
 
-pub use wording::{family_name, line_name, standing_word, subject_name};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
     POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,
 };
+pub use wording::{family_name, line_name, standing_word, subject_name};

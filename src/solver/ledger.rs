@@ -102,6 +102,10 @@ pub enum Claim {
 /// can be read; keeps every covariance positive definite.
 const LEAST_SPREAD: f64 = 1e-5;
 
+/// Standard deviation of ln k or ln g above which pointing decides everything: the span is seen end
+/// on, or the foot straight below the eye.
+const MOST_SPREAD: f64 = 2.0;
+
 /// A foot whose sight line rises over its level by fewer standard deviations of pointing than this
 /// may be anywhere between there and the horizon.
 const NEAREST_TO_HORIZON: f64 = 2.0;
@@ -247,11 +251,20 @@ impl Ledger {
                 }
             }
         }
-        if rows.is_empty() {
+        let covariance = pointing_covariance(&slopes, input.pointing);
+        let mut group = Group { rows, covariance };
+        for row in (0..claims.len()).rev() {
+            if group.covariance[(row, row)] > MOST_SPREAD * MOST_SPREAD {
+                let spans = matches!(claims[row], Claim::Spans(_));
+                self.faults[index].push(if spans { Fault::EndOn } else { Fault::Plumb });
+                group = group.without(row);
+                claims.remove(row);
+            }
+        }
+        if claims.is_empty() {
             return;
         }
-        let covariance = pointing_covariance(&slopes, input.pointing);
-        self.network.groups.push(Group { rows, covariance });
+        self.network.groups.push(group);
         self.claims.push(claims);
     }
 }

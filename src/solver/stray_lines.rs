@@ -71,7 +71,7 @@ mod tests {
     /// Lines of all three families through given mid-points, as seen by an eye.
     fn traced(eye: &Eye, headings: &Headings) -> Vec<TracedLine> {
         let families = [Family::Upright, Family::RecedingRight(0), Family::RecedingLeft(0)];
-        let places = [(-0.4, -0.15), (0.35, 0.1), (0.1, -0.2), (-0.2, 0.18), (0.42, -0.05)];
+        let places = [(-0.4, -0.15), (0.35, 0.1), (0.1, -0.2), (-0.2, 0.18), (0.05, 0.2)];
         let mut lines = Vec::new();
         for family in families {
             let v = eye.image(headings.direction(family));
@@ -86,8 +86,8 @@ mod tests {
 
     #[test]
     fn a_line_turned_by_four_degrees_is_the_one_named() {
-        let eye = Eye { focal: 0.7, pitch: 0.4, cant: 0.12, principal: DVec2::ZERO };
-        let headings = Headings { blocks: vec![0.6], inclines: vec![] };
+        let eye = Eye { focal: 1.0, pitch: 0.4, cant: 0.12, principal: DVec2::ZERO };
+        let headings = Headings { blocks: vec![0.8], inclines: vec![] };
         for turned in 0..15 {
             let mut evidence = EyeEvidence::none(1.5 / 2300.0);
             evidence.lines = traced(&eye, &headings);

@@ -1,0 +1,200 @@
+//! The ledger's entries: what the adjusted network says of each marker and level.
+
+use crate::evidence::solver_span;
+use crate::{Entry, LevelReading, Marker, Measure, Scene, Standing, Statement, Unit};
+use glam::DVec2;
+use staffage_solver::{
+    Claim, Datum, EyeFit, Fault, Ledger, Rejection, RowResult, STRAINED, Snooped, head_at,
+    interval, span_per_run,
+};
+
+/// A scene with the ledger made from it and what snooping found.
+pub(crate) struct Snooping<'a> {
+    pub(crate) scene: &'a Scene,
+    pub(crate) fit: &'a EyeFit,
+    pub(crate) ledger: &'a Ledger,
+    /// For each marker, the places in its list of the statements that went into the ledger.
+    pub(crate) places: &'a [Vec<usize>],
+    /// The adjusted network, or none if it could not be solved.
+    pub(crate) snooped: Option<Snooped>,
+}
+
+impl Snooping<'_> {
+    /// A node's length with its 95 % interval, and its unit; `None` where nothing fixes its scale.
+    pub(crate) fn measure(&self, node: usize) -> Option<(Measure, Unit)> {
+        let adjusted = &self.snooped.as_ref()?.adjustment;
+        let unit = match adjusted.datum[node] {
+            Datum::Benchmark => Unit::Metres,
+            Datum::Node(level) => Unit::EyeHeights(self.scene.levels.get(level)?.id),
+            Datum::None => return None,
+        };
+        let [low, value, high] = interval(adjusted.values[node], adjusted.sd_with_consider[node]);
+        Some((Measure { value, low, high }, unit))
+    }
+
+    /// What was rejected of a marker.
+    pub(crate) fn rejections(&self, marker: usize) -> impl Iterator<Item = &Rejection> {
+        self.all_rejections().filter(move |r| owner(r.claim) == Some(marker))
+    }
+
+    /// Everything that was rejected.
+    pub(crate) fn all_rejections(&self) -> impl Iterator<Item = &Rejection> {
+        self.snooped.iter().flat_map(|s| &s.rejected)
+    }
+
+    /// Rows of the final adjustment that speak of a marker.
+    fn kept(&self, marker: usize) -> impl Iterator<Item = &RowResult> {
+        let all = self.snooped.iter().flat_map(|s| &s.kept);
+        all.filter(move |(claim, _)| owner(*claim) == Some(marker)).map(|(_, row)| row)
+    }
+
+    /// The statement that a claim stands for, if it is one of a marker's list.
+    pub(crate) fn statement(&self, claim: Claim) -> Option<(&Marker, &Statement)> {
+        let Claim::Known { marker, known } = claim else { return None };
+        let place = *self.places.get(marker)?.get(known)?;
+        let marker = self.scene.markers.get(marker)?;
+        Some((marker, marker.statements.get(place)?))
+    }
+
+    /// The size that a rejected statement about size asks for.
+    pub(crate) fn expected_size(&self, rejection: &Rejection) -> Option<(Measure, Unit)> {
+        let around = |value: f64, spread: f64| {
+            let [low, value, high] = interval(value.ln(), spread);
+            Measure { value, low, high }
+        };
+        let (_, statement) = self.statement(rejection.claim)?;
+        match *statement {
+            Statement::KnownSize { size, .. } => {
+                Some((around(size.metres, size.spread), Unit::Metres))
+            }
+            Statement::SameMake { of, .. } => self.scaled_size(of, 1.0),
+            Statement::Times { of, factor, .. } => self.scaled_size(of, factor),
+            Statement::SameDistance { .. } | Statement::Distance(_) => None,
+        }
+    }
+
+    fn scaled_size(&self, of: crate::MarkerId, factor: f64) -> Option<(Measure, Unit)> {
+        let place = self.scene.markers.iter().position(|m| m.id == of)?;
+        let (size, unit) = self.measure(self.ledger.size_node(place))?;
+        let Measure { value, low, high } = size;
+        Some((Measure { value: value * factor, low: low * factor, high: high * factor }, unit))
+    }
+}
+
+/// The marker that a claim is about, by its place.
+pub(crate) fn owner(claim: Claim) -> Option<usize> {
+    match claim {
+        Claim::Stands(marker) | Claim::Spans(marker) | Claim::Known { marker, .. } => Some(marker),
+        Claim::Clearance(_) => None,
+    }
+}
+
+/// What is known of each level.
+pub(crate) fn levels(of: &Snooping<'_>) -> Vec<LevelReading> {
+    of.scene
+        .levels
+        .iter()
+        .enumerate()
+        .map(|(k, level)| {
+            let measure = of.measure(of.ledger.clearance_node(k));
+            LevelReading {
+                id: level.id,
+                clearance: measure.map(|(m, _)| m),
+                unit: measure.map_or(Unit::EyeHeights(level.id), |(_, unit)| unit),
+            }
+        })
+        .collect()
+}
+
+/// The ledger, near to far; what has no distance comes last, in the scene's order.
+pub(crate) fn entries(of: &Snooping<'_>) -> Vec<Entry> {
+    let mut entries: Vec<Entry> = (0..of.scene.markers.len()).map(|k| entry(of, k)).collect();
+    let distance = |e: &Entry| e.distance.map_or(f64::INFINITY, |d| d.value);
+    entries.sort_by(|a, b| distance(a).total_cmp(&distance(b)));
+    entries
+}
+
+fn entry(of: &Snooping<'_>, place: usize) -> Entry {
+    let marker = &of.scene.markers[place];
+    let distance = of.measure(of.ledger.distance_node(place));
+    let size = of.measure(of.ledger.size_node(place));
+    let unit = distance
+        .or(size)
+        .map(|(_, unit)| unit)
+        .or(of.scene.levels.first().map(|l| Unit::EyeHeights(l.id)))
+        .unwrap_or(Unit::Metres);
+    let in_unit = |m: Option<(Measure, Unit)>| m.filter(|(_, u)| *u == unit).map(|(m, _)| m);
+    let (distance, size) = (in_unit(distance), in_unit(size));
+    let expected_size = of.rejections(place).find_map(|r| in_unit(of.expected_size(r)));
+    let rejected = of.rejections(place).map(|r| r.row);
+    let standardized =
+        of.kept(place).copied().chain(rejected).map(|r| r.standardized.abs()).fold(0.0, f64::max);
+    Entry {
+        id: marker.id,
+        distance,
+        size,
+        elevation: distance.and_then(|d| elevation(of.fit, marker.foot).map(|t| t * d.value)),
+        unit,
+        standing: standing(of, place, distance.is_some() && size.is_some()),
+        standardized,
+        redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
+        expected_size,
+        true_head: true_head(of, marker, distance, expected_size),
+    }
+}
+
+/// Rise of the sight line to a point per horizontal distance.
+fn elevation(fit: &EyeFit, point: DVec2) -> Option<f64> {
+    let ray = fit.eye.ray(point);
+    let rise = ray.y / ray.x.hypot(ray.z);
+    rise.is_finite().then_some(rise)
+}
+
+fn true_head(
+    of: &Snooping<'_>,
+    marker: &Marker,
+    distance: Option<Measure>,
+    expected_size: Option<Measure>,
+) -> Option<DVec2> {
+    let span = solver_span(of.scene, marker.span);
+    let (eye, headings) = (&of.fit.eye, &of.fit.headings);
+    let drawn = span_per_run(eye, headings, marker.foot, marker.head, span).ok()?.value.exp();
+    let per_run = match (expected_size, distance) {
+        (Some(size), Some(distance)) => size.value / distance.value,
+        _ => drawn,
+    };
+    head_at(eye, headings, marker.foot, marker.head, span, per_run).filter(|p| p.is_finite())
+}
+
+/// Whether a fault makes a marker impossible, or merely leaves it open.
+pub(crate) fn is_impossible(fault: Fault) -> bool {
+    match fault {
+        Fault::BeyondHorizon | Fault::HeadBelowFoot | Fault::OutOfReach => true,
+        Fault::NoLength | Fault::OnHorizon | Fault::Plumb | Fault::EndOn | Fault::NotFinite => {
+            false
+        }
+    }
+}
+
+/// Redundancy from which something else tests a statement.
+const TESTED: f64 = 0.01;
+
+/// A gross error that a test would miss below this ratio is not tested in any useful sense.
+const TOO_BLUNT: f64 = 5.0;
+
+fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
+    let tested = |r: &RowResult| r.redundancy > TESTED && r.detectable < f64::ln(TOO_BLUNT);
+    if of.ledger.faults[place].iter().any(|f| is_impossible(*f)) {
+        Standing::Impossible
+    } else if of.rejections(place).next().is_some() {
+        Standing::Contradicts
+    } else if !is_fixed {
+        Standing::Open
+    } else if of.kept(place).any(|r| r.standardized.abs() > STRAINED) {
+        Standing::Strained
+    } else if of.kept(place).any(tested) {
+        Standing::Holds
+    } else {
+        Standing::Unchecked
+    }
+}

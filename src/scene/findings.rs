@@ -1,0 +1,334 @@
+//! What is worth saying about a scene, in sentences.
+
+use crate::entries::{Snooping, owner};
+use crate::wording::{factor, subject_name, too_large};
+use crate::{
+    Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Span, Standing,
+    Stands, Statement, Subject, Unit, length, line_name, measure,
+};
+use staffage_solver::{Claim, Fault, NOTICEABLE, Rejection, SIGNIFICANT};
+
+/// All findings, worst first; within a standing, lines, then markers, levels and overlaps.
+pub(crate) fn findings(of: &Snooping<'_>, lines: &[LineReading], ledger: &[Entry]) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    findings.extend(lines.iter().filter_map(|line| line_finding(of.scene, line)));
+    findings.extend(of.all_rejections().map(|rejection| contradiction(of, rejection)));
+    findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
+    findings.extend(overlap_findings(of));
+    for finding in &mut findings {
+        finding.intended = of.scene.intended_reason(finding.about).map(str::to_owned);
+    }
+    findings.sort_by_key(|f| (f.intended.is_some(), f.standing, f.about));
+    findings
+}
+
+fn finding(about: Subject, with: Vec<Subject>, standing: Standing, sentence: String) -> Finding {
+    Finding { about, with, standing, sentence, intended: None }
+}
+
+fn line_finding(scene: &Scene, line: &LineReading) -> Option<Finding> {
+    let name = capital(&line_name(scene, line.id));
+    let degrees = line.miss.abs().to_degrees();
+    let sentence = match line.standing {
+        Standing::Contradicts => format!(
+            "{name} misses its vanishing point by {degrees:.1}°: turn it, or give it to another family."
+        ),
+        Standing::Strained => {
+            format!(
+                "{name} misses its vanishing point by {degrees:.1}°, the edge of what tracing allows."
+            )
+        }
+        Standing::Open => {
+            format!("{name} is too short to say anything: draw it longer or delete it.")
+        }
+        Standing::Impossible | Standing::Unchecked | Standing::Holds => return None,
+    };
+    Some(finding(Subject::Line(line.id), Vec::new(), line.standing, sentence))
+}
+
+/// A rejected statement in a sentence.
+fn contradiction(of: &Snooping<'_>, rejection: &Rejection) -> Finding {
+    let scene = of.scene;
+    let mut with: Vec<Subject> =
+        rejection.tied.iter().filter_map(|claim| subject_of(scene, *claim)).collect();
+    let (about, sentence) = match rejection.claim {
+        Claim::Clearance(level) => clearance_sentence(of, rejection, level),
+        Claim::Stands(place) => stands_sentence(of, rejection, &scene.markers[place]),
+        Claim::Spans(place) => {
+            let marker = &scene.markers[place];
+            let off = too_large((rejection.row.gross_error).exp());
+            let sentence = format!(
+                "{} is drawn {off} for where it stands and what is known of its size.",
+                marker.name
+            );
+            (Subject::Marker(marker.id), sentence)
+        }
+        Claim::Known { marker, .. } => known_sentence(of, rejection, marker, &mut with),
+    };
+    with.retain(|subject| *subject != about);
+    with.sort_unstable();
+    with.dedup();
+    let sentence = format!("{sentence}{}", doubt(scene, rejection, about));
+    finding(about, with, Standing::Contradicts, sentence)
+}
+
+fn subject_of(scene: &Scene, claim: Claim) -> Option<Subject> {
+    match claim {
+        Claim::Clearance(level) => scene.levels.get(level).map(|l| Subject::Level(l.id)),
+        _ => owner(claim).and_then(|m| scene.markers.get(m)).map(|m| Subject::Marker(m.id)),
+    }
+}
+
+/// What to add when other things would explain a contradiction just as well.
+fn doubt(scene: &Scene, rejection: &Rejection, about: Subject) -> String {
+    let mut others: Vec<Subject> = rejection
+        .tied
+        .iter()
+        .filter_map(|c| subject_of(scene, *c))
+        .filter(|s| *s != about)
+        .collect();
+    others.sort_unstable();
+    others.dedup();
+    let names: Vec<String> = others.iter().take(3).map(|s| subject_name(scene, *s)).collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => format!(" Nothing tells whether this or {one} is wrong."),
+        several => {
+            format!(" Nothing tells whether this or one of {} is wrong.", several.join(", "))
+        }
+    }
+}
+
+fn clearance_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) -> (Subject, String) {
+    let level = &of.scene.levels[place];
+    let stated = level.clearance.map_or(f64::NAN, |c| c.metres);
+    let says = stated / rejection.row.gross_error.exp();
+    let side = match level.side {
+        Side::Below => "eye height over",
+        Side::Above => "height over the eye of",
+    };
+    let sentence = format!(
+        "The {side} {} is stated as {}, but what stands there makes it {}.",
+        level.name,
+        length(stated, Unit::Metres),
+        length(says, Unit::Metres),
+    );
+    (Subject::Level(level.id), sentence)
+}
+
+fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) -> (Subject, String) {
+    let ratio = rejection.row.gross_error.exp();
+    let (near, times) =
+        if ratio > 1.0 { ("far", factor(ratio)) } else { ("near", factor(1.0 / ratio)) };
+    let what = match marker.stands {
+        Stands::Over { .. } => "its plumb point on",
+        Stands::On(_) | Stands::Unsaid => "its foot on",
+    };
+    let level = level_of(marker).map_or("its level".to_owned(), |id| level_name(of.scene, id));
+    let sentence = format!(
+        "{}: {what} {level} puts it {times} times too {near} for what else is known of it. Move it, or set it on another level.",
+        marker.name
+    );
+    (Subject::Marker(marker.id), sentence)
+}
+
+fn known_sentence(
+    of: &Snooping<'_>,
+    rejection: &Rejection,
+    place: usize,
+    with: &mut Vec<Subject>,
+) -> (Subject, String) {
+    let marker = &of.scene.markers[place];
+    let about = Subject::Marker(marker.id);
+    let Some((_, statement)) = of.statement(rejection.claim) else {
+        return (about, format!("{} contradicts the rest.", marker.name));
+    };
+    let at = of
+        .measure(of.ledger.distance_node(place))
+        .map_or(String::new(), |(d, unit)| format!(" at {}", measure(d, unit)));
+    let drawn = of.measure(of.ledger.size_node(place));
+    let expected = of.expected_size(rejection);
+    // Observed minus what it should have been: a stated size too small for the drawing is negative.
+    let ratio = match (drawn, expected) {
+        (Some((d, a)), Some((e, b))) if a == b => d.value / e.value,
+        _ => (-rejection.row.gross_error).exp(),
+    };
+    let drawn = drawn.map_or("as it is".to_owned(), |(size, unit)| {
+        format!("{} {}", measure(size, unit), dimension(marker.span))
+    });
+    let name = &marker.name;
+    let other = |of_marker: &MarkerId, with: &mut Vec<Subject>| {
+        with.push(Subject::Marker(*of_marker));
+        subject_name(of.scene, Subject::Marker(*of_marker))
+    };
+    let scale = format!("{}. Scale it to {:.0} %.", too_large(ratio), 100.0 / ratio);
+    let sentence = match statement {
+        Statement::KnownSize { size, as_ } => {
+            let what = if as_.is_empty() { "its known size".to_owned() } else { as_.clone() };
+            format!(
+                "{name} is drawn {drawn}{at}, but {what} is {} ± {:.0} %: {scale}",
+                length(size.metres, Unit::Metres),
+                100.0 * size.spread,
+            )
+        }
+        Statement::SameMake { of: twin, .. } => {
+            let twin = other(twin, with);
+            let size = said(expected);
+            format!("{name} is drawn {drawn}{at}, but {twin} of the same make is {size}: {scale}")
+        }
+        Statement::Times { of: twin, factor: times, .. } => {
+            let twin = other(twin, with);
+            let times = factor(*times);
+            format!(
+                "{name} is drawn {drawn}{at}, but {times} times {twin} is {}: {scale}",
+                said(expected)
+            )
+        }
+        Statement::SameDistance { of: twin, .. } => {
+            let twin = other(twin, with);
+            format!(
+                "{name} is said to be as far off as {twin}, but the drawing puts it {} times as far.",
+                factor(ratio)
+            )
+        }
+        Statement::Distance(distance) => format!(
+            "{name} is said to be {} off, but the drawing puts it {} times as far{at}.",
+            length(distance.metres, Unit::Metres),
+            factor(ratio)
+        ),
+    };
+    (about, sentence)
+}
+
+fn said(expected: Option<(Measure, Unit)>) -> String {
+    expected.map_or("another size".to_owned(), |(size, unit)| measure(size, unit))
+}
+
+/// What the length of a span is called.
+fn dimension(span: Span) -> &'static str {
+    match span {
+        Span::Upright => "tall",
+        Span::Along(_) => "long",
+        Span::Facing => "across",
+    }
+}
+
+fn level_of(marker: &Marker) -> Option<LevelId> {
+    match marker.stands {
+        Stands::Unsaid => None,
+        Stands::On(level) | Stands::Over { level, .. } => Some(level),
+    }
+}
+
+fn level_name(scene: &Scene, id: LevelId) -> String {
+    subject_name(scene, Subject::Level(id))
+}
+
+/// Markers that are impossible, strained or open.
+fn entry_finding(of: &Snooping<'_>, entry: &Entry) -> Option<Finding> {
+    let place = of.scene.markers.iter().position(|m| m.id == entry.id)?;
+    let marker = &of.scene.markers[place];
+    let sentence = match entry.standing {
+        Standing::Impossible | Standing::Open => open_sentence(of, place, entry),
+        Standing::Strained => format!(
+            "{} is at the edge of what chance allows (standardized residual {:.1}).",
+            marker.name, entry.standardized
+        ),
+        Standing::Contradicts | Standing::Unchecked | Standing::Holds => return None,
+    };
+    Some(finding(Subject::Marker(entry.id), Vec::new(), entry.standing, sentence))
+}
+
+fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
+    let marker = &of.scene.markers[place];
+    let name = &marker.name;
+    let faults = &of.ledger.faults[place];
+    let impossible = faults.iter().find(|f| crate::entries::is_impossible(**f));
+    if let Some(fault) = impossible.or(faults.first()) {
+        return format!("{name}: {}", fault_sentence(of.scene, marker, *fault));
+    }
+    let missing = match (entry.distance, entry.size) {
+        (None, None) => "nothing fixes its distance or its size yet",
+        (None, Some(_)) => "nothing fixes its distance yet",
+        _ => "nothing fixes its size yet",
+    };
+    format!("{name}: {missing}. Set it on a level, or say its size or distance.")
+}
+
+fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
+    let level = level_of(marker);
+    let on = level.map_or("its level".to_owned(), |id| level_name(scene, id));
+    let above = level.and_then(|id| scene.level(id)).is_some_and(|l| l.side == Side::Above);
+    let foot = match marker.stands {
+        Stands::Over { .. } => "plumb point",
+        Stands::On(_) | Stands::Unsaid => "foot",
+    };
+    match fault {
+        Fault::BeyondHorizon if above => format!(
+            "its {foot} is said to be on {on}, above the eye, but lies below the horizon. Move it up, or set it on another level."
+        ),
+        Fault::BeyondHorizon => format!(
+            "its {foot} is said to be on {on}, but lies above the horizon. Move it down, or set it on another level."
+        ),
+        Fault::OnHorizon => format!(
+            "its {foot} on {on} is too near the horizon to tell how far off it is."
+        ),
+        Fault::NoLength => {
+            "foot and head are on one spot. Draw it from foot to head, or delete it.".to_owned()
+        }
+        Fault::HeadBelowFoot => {
+            "its head is drawn lower than its foot. Turn it over, or say that its span is not upright."
+                .to_owned()
+        }
+        Fault::OutOfReach => {
+            "no thing of any length running that way could be seen to end there. Check how its span runs."
+                .to_owned()
+        }
+        Fault::EndOn => "it is seen end on, so that the picture does not tell its length.".to_owned(),
+        Fault::Plumb => {
+            format!("its {foot} is straight below or above the eye, where distance along the ground means nothing.")
+        }
+        Fault::NotFinite => "its place in the picture is not a number. Draw it again.".to_owned(),
+    }
+}
+
+/// Overlaps that the adjusted distances turn round, beyond chance and beyond what an eye overlooks.
+fn overlap_findings(of: &Snooping<'_>) -> Vec<Finding> {
+    let Some(snooped) = &of.snooped else { return Vec::new() };
+    let scene = of.scene;
+    let known = |id: MarkerId| scene.markers.iter().position(|m| m.id == id);
+    let both_there =
+        scene.overlaps.iter().filter(|o| known(o.front).is_some() && known(o.behind).is_some());
+    std::iter::zip(both_there, &snooped.adjustment.ratios)
+        .filter_map(|(overlap, ratio)| {
+            let ratio = (*ratio)?;
+            let significant = ratio.value > SIGNIFICANT * ratio.sd;
+            if !significant || ratio.value <= NOTICEABLE.ln() {
+                return None;
+            }
+            let far = |id| {
+                let (d, unit) = of.measure(of.ledger.distance_node(known(id)?))?;
+                Some(measure(d, unit))
+            };
+            let name = |id| subject_name(scene, Subject::Marker(id));
+            let distances = far(overlap.front)
+                .zip(far(overlap.behind))
+                .map_or(String::new(), |(front, behind)| format!(": {front} off against {behind}"));
+            let sentence = format!(
+                "{} hides part of {}, but it lies {} times as far off{distances}.",
+                name(overlap.front),
+                name(overlap.behind),
+                factor(ratio.value.exp()),
+            );
+            let with = vec![Subject::Marker(overlap.front), Subject::Marker(overlap.behind)];
+            Some(finding(Subject::Overlap(overlap.id), with, Standing::Contradicts, sentence))
+        })
+        .collect()
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}

@@ -1,0 +1,108 @@
+//! Names and words for the things of a scene, as a painter would say them.
+
+use crate::{Family, LineId, Scene, Standing, Subject};
+
+/// A standing in one word.
+#[must_use]
+pub fn standing_word(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Impossible => "impossible",
+        Standing::Contradicts => "contradicts",
+        Standing::Strained => "strained",
+        Standing::Open => "open",
+        Standing::Unchecked => "unchecked",
+        Standing::Holds => "holds",
+    }
+}
+
+/// A family in words; the block or incline is named where the scene has more than one.
+#[must_use]
+pub fn family_name(scene: &Scene, family: Family) -> String {
+    let of_block = |words: &str, id| match scene.block(id) {
+        Some(block) if scene.blocks.len() > 1 => format!("{words} of {}", block.name),
+        _ => words.to_owned(),
+    };
+    match family {
+        Family::Upright => "upright".to_owned(),
+        Family::RecedingRight(id) => of_block("receding right", id),
+        Family::RecedingLeft(id) => of_block("receding left", id),
+        Family::Incline(id) => scene.incline(id).map_or("incline".to_owned(), |i| i.name.clone()),
+    }
+}
+
+/// A traced line by its family and its number in it: "receding-left line 3".
+#[must_use]
+pub fn line_name(scene: &Scene, id: LineId) -> String {
+    let Some(line) = scene.line(id) else { return "a line".to_owned() };
+    let family = family_name(scene, line.family);
+    let before = scene.lines.iter().take_while(|l| l.id != id);
+    let number = 1 + before.filter(|l| l.family == line.family).count();
+    format!("{} line {number}", family.replacen("receding ", "receding-", 1))
+}
+
+/// What a finding is about, by name.
+#[must_use]
+pub fn subject_name(scene: &Scene, subject: Subject) -> String {
+    match subject {
+        Subject::Line(id) => line_name(scene, id),
+        Subject::Marker(id) => named(scene.marker(id).map(|m| m.name.as_str()), "a marker"),
+        Subject::Level(id) => named(scene.level(id).map(|l| l.name.as_str()), "a level"),
+        Subject::Overlap(id) => scene.overlap(id).map_or("an overlap".to_owned(), |o| {
+            let name = |id| named(scene.marker(id).map(|m| m.name.as_str()), "a marker");
+            format!("{} in front of {}", name(o.front), name(o.behind))
+        }),
+    }
+}
+
+/// A name, or what to call a thing that has none.
+fn named(name: Option<&str>, otherwise: &str) -> String {
+    name.filter(|n| !n.is_empty()).unwrap_or(otherwise).to_owned()
+}
+
+/// A ratio of lengths as a painter says it: "1.6 times too large", "half as large as it should be"
+/// is "2.0 times too small".
+pub(crate) fn too_large(ratio: f64) -> String {
+    if ratio >= 1.0 {
+        format!("{} times too large", factor(ratio))
+    } else {
+        format!("{} times too small", factor(1.0 / ratio))
+    }
+}
+
+/// A factor to two or three figures.
+pub(crate) fn factor(ratio: f64) -> String {
+    match ratio {
+        r if r < 1.995 => format!("{r:.2}"),
+        r if r < 99.5 => format!("{r:.1}"),
+        r => format!("{r:.0}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Block, BlockId, Line, Segment};
+    use glam::DVec2;
+
+    #[test]
+    fn lines_are_numbered_within_their_family() {
+        let mut scene = Scene::default();
+        let families =
+            [Family::Upright, Family::RecedingLeft(BlockId(1)), Family::RecedingLeft(BlockId(1))];
+        for (k, family) in families.into_iter().enumerate() {
+            let segment = Segment(DVec2::ZERO, DVec2::X);
+            scene.lines.push(Line { id: LineId(10 + k as u32), family, segment });
+        }
+        assert_eq!(line_name(&scene, LineId(10)), "upright line 1");
+        assert_eq!(line_name(&scene, LineId(12)), "receding-left line 2");
+        scene.blocks.push(Block { id: BlockId(2), name: "mill".into(), heading: None });
+        assert_eq!(line_name(&scene, LineId(12)), "receding-left of main block line 2");
+    }
+
+    #[test]
+    fn ratios_are_said_the_way_round_that_is_larger_than_one() {
+        assert_eq!(too_large(1.6), "1.60 times too large");
+        assert_eq!(too_large(0.5), "2.0 times too small");
+        assert_eq!(too_large(150.0), "150 times too large");
+    }
+}
