@@ -4,15 +4,34 @@
 //! seen. Nothing here knows a window or a pixel.
 #![deny(missing_docs)]
 
+mod bounds;
+mod caption;
+mod crowd;
 mod draw;
+mod horizon;
 mod ink;
+mod label;
+mod lines;
+mod mark;
+mod markers;
+mod overlaps;
 mod palette;
+mod pen;
+mod pointer;
+mod ruler;
+#[cfg(test)]
+mod samples;
 mod section;
+mod staff;
+mod stage;
 mod svg;
+mod vanishing;
 mod view;
+mod words;
 
 pub use draw::draw;
 pub use ink::{Anchor, Colour, Drawing, Group, Ink, PLATE_PADDING};
+pub use mark::{MARK_RADIUS, standing_mark};
 pub use palette::{family_colour, standing_colour};
 pub use section::section;
 pub use svg::to_svg;

@@ -1,0 +1,103 @@
+use crate::palette::{GREY, WHITE, standing_colour};
+use crate::stage::{Stage, standing_word};
+use crate::{Attention, Colour};
+use staffage_scene::{Entry, Marker, Standing, Subject, Unit, measure};
+
+/// What is written beside a marker: its name with size and distance, and under it how it stands
+/// where that is news.
+pub(crate) fn caption(
+    stage: &Stage<'_>,
+    marker: &Marker,
+    attention: Attention,
+) -> Vec<(String, Colour)> {
+    let intended = stage.is_intended(Subject::Marker(marker.id));
+    let ink = if intended { GREY } else { WHITE };
+    let entry = stage.entry(marker.id);
+    let mut lines = vec![(measured(&marker.name, entry), ink)];
+    let standing = stage.standing(marker.id);
+    let news = !matches!(standing, Standing::Holds | Standing::Unchecked);
+    if news || attention > Attention::Involved {
+        let words = standing_words(standing, entry, intended);
+        lines.push((words, standing_colour(standing, intended)));
+    }
+    lines
+}
+
+/// `"Foreman 1.74 m at 23 m"`, `"Foreman 0.9 at 14 eye heights"`, or as much of it as is known.
+fn measured(name: &str, entry: Option<&Entry>) -> String {
+    let Some(entry) = entry else { return name.to_owned() };
+    let words = |value: Option<_>| value.map(|value| measure(value, entry.unit));
+    let (size, distance) = (words(entry.size), words(entry.distance));
+    let size = match (entry.unit, &distance, size) {
+        // The unit is said once, at the end.
+        (Unit::EyeHeights(_), Some(_), Some(size)) => {
+            Some(size.trim_end_matches(" eye heights").to_owned())
+        }
+        (.., size) => size,
+    };
+    let distance = distance.map(|distance| format!("at {distance}"));
+    let parts = [Some(name.to_owned()), size, distance];
+    parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+}
+
+fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> String {
+    let word = standing_word(standing);
+    if intended {
+        return format!("{word}, kept on purpose");
+    }
+    match entry.and_then(|entry| entry.expected_size.map(|size| measure(size, entry.unit))) {
+        Some(expected) if standing == Standing::Contradicts => {
+            format!("{word}: {expected} expected")
+        }
+        _ => word.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::{LevelId, MarkerId, Measure};
+
+    fn entry(unit: Unit) -> Entry {
+        let measure = |value: f64| Some(Measure { value, low: 0.97 * value, high: 1.03 * value });
+        Entry {
+            id: MarkerId(1),
+            distance: measure(23.2),
+            size: measure(1.74),
+            elevation: None,
+            unit,
+            standing: Standing::Holds,
+            standardized: 0.0,
+            redundancy: 0.5,
+            expected_size: measure(1.2),
+            true_head: None,
+        }
+    }
+
+    #[test]
+    fn a_caption_names_size_and_distance() {
+        assert_eq!(measured("Foreman", Some(&entry(Unit::Metres))), "Foreman 1.74 m at 23.2 m");
+    }
+
+    #[test]
+    fn eye_heights_are_said_once() {
+        let entry = entry(Unit::EyeHeights(LevelId(1)));
+        assert_eq!(measured("Foreman", Some(&entry)), "Foreman 1.74 at 23.2 eye heights");
+    }
+
+    #[test]
+    fn what_is_not_known_is_left_out() {
+        let open = Entry { size: None, distance: None, ..entry(Unit::Metres) };
+        assert_eq!(measured("Hull", Some(&open)), "Hull");
+        assert_eq!(measured("Hull", None), "Hull");
+        assert_eq!(measured("", Some(&entry(Unit::Metres))), "1.74 m at 23.2 m");
+    }
+
+    #[test]
+    fn a_contradiction_says_what_is_expected() {
+        let entry = entry(Unit::Metres);
+        let words = |intended| standing_words(Standing::Contradicts, Some(&entry), intended);
+        assert_eq!(words(false), "contradicts: 1.20 m expected");
+        assert_eq!(words(true), "contradicts, kept on purpose");
+    }
+}

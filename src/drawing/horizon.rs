@@ -1,0 +1,52 @@
+use crate::bounds::Bounds;
+use crate::label::{Label, Rank};
+use crate::palette::WHITE;
+use crate::pen::Pen;
+use crate::pointer::pointer;
+use crate::stage::{Place, Stage};
+use glam::DVec2;
+
+/// The horizon across everything that is seen, or a pointer to where it lies, and its label.
+pub(crate) fn horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>) {
+    let line = stage.assessment.eye.eye.horizon();
+    let (normal, offset) = (line.truncate(), line.z);
+    match pen.visible_line(normal, offset) {
+        Some((left, right)) if seen(stage.visible(), left, right) => {
+            pen.edged_line(left, right, 1.5, WHITE);
+            labels.push(name(stage, left, right));
+        }
+        _ => {
+            let nearest = -offset * normal;
+            if nearest.is_finite() && nearest.length() < 1e3 {
+                pointer(pen, stage, Place::At(nearest), WHITE, "horizon", labels);
+            }
+        }
+    }
+}
+
+/// The stretch of horizon that was traced in the painting.
+pub(crate) fn traced_horizon(pen: &mut Pen, stage: &Stage<'_>) {
+    let Some(segment) = stage.scene.horizon else { return };
+    pen.edged_line(segment.0, segment.1, 2.5, WHITE);
+    for end in [segment.0, segment.1] {
+        pen.disc(end, 3.0, WHITE, Some((1.0, crate::palette::DARK)));
+    }
+}
+
+fn seen(visible: Bounds, left: DVec2, right: DVec2) -> bool {
+    visible.clip_segment(left, right).is_some()
+}
+
+/// The name sits at the right end, just over the line.
+fn name(stage: &Stage<'_>, left: DVec2, right: DVec2) -> Label {
+    let visible = stage.visible().grown(-stage.view.units(6.0));
+    let end = visible.clip_segment(left, right).map_or(right, |(_, right)| right);
+    Label {
+        at: end,
+        clearance: 5.0,
+        lines: vec![("horizon".into(), WHITE)],
+        rank: Rank::Guide,
+        about: None,
+        sides: Label::AT_RIGHT_EDGE,
+    }
+}

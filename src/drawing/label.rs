@@ -1,0 +1,212 @@
+use crate::bounds::Bounds;
+use crate::crowd::Crowd;
+use crate::palette::PLATE;
+use crate::pen::{Pen, SMALL, Type};
+use crate::words;
+use crate::{Anchor, Colour, Drawing, PLATE_PADDING, View};
+use glam::DVec2;
+use staffage_scene::Subject;
+
+/// Height of one line of a label, points.
+const LINE: f64 = SMALL + 4.0;
+
+/// Which labels find a place first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Rank {
+    /// Selected: always shown.
+    Selected,
+    /// Under the pointer: always shown.
+    Hovered,
+    /// Contradicts or is impossible: always shown.
+    Alarm,
+    /// Plays a part in the finding that is looked at: always shown.
+    Involved,
+    /// The horizon and the vanishing points.
+    Guide,
+    /// Everything else, where there is room.
+    Ordinary,
+}
+
+/// On which side of its point a text may sit: right and down positive, in units of half the
+/// text's own size.
+type Sides = &'static [(f64, f64)];
+
+/// A text beside a point, not yet placed.
+#[derive(Clone, Debug)]
+pub(crate) struct Label {
+    /// The point, in the drawing's units.
+    pub(crate) at: DVec2,
+    /// Room that is kept free around the point, points.
+    pub(crate) clearance: f64,
+    /// What it says, line by line.
+    pub(crate) lines: Vec<(String, Colour)>,
+    /// How urgent it is.
+    pub(crate) rank: Rank,
+    /// What it belongs to.
+    pub(crate) about: Option<Subject>,
+    /// Where it may sit, best first.
+    pub(crate) sides: Sides,
+}
+
+impl Label {
+    /// All around, the right side first.
+    pub(crate) const AROUND: Sides = &[
+        (1.0, 0.0),
+        (1.0, -1.0),
+        (1.0, 1.0),
+        (-1.0, 0.0),
+        (-1.0, -1.0),
+        (-1.0, 1.0),
+        (0.0, -1.0),
+        (0.0, 1.0),
+        (1.0, -2.5),
+        (1.0, 2.5),
+        (-1.0, -2.5),
+        (-1.0, 2.5),
+    ];
+
+    /// Over or under something that runs to the right edge.
+    pub(crate) const AT_RIGHT_EDGE: Sides = &[(-1.0, -1.0), (-1.0, 1.0), (-1.0, -2.5)];
+
+    /// Width and height with the plate, points.
+    fn size(&self) -> DVec2 {
+        let width = self.lines.iter().map(|(text, _)| words::width(text, SMALL));
+        DVec2::new(width.fold(0.0, f64::max), LINE * self.lines.len() as f64) + 2.0 * PLATE_PADDING
+    }
+
+    /// The place it would take on a side of its point, points.
+    fn place(&self, at: DVec2, (right, down): (f64, f64)) -> Bounds {
+        let half = 0.5 * self.size();
+        let diagonal = right != 0.0 && down != 0.0;
+        let clearance = if diagonal { 0.7 * self.clearance } else { self.clearance };
+        Bounds::around(at + DVec2::new(right, down) * (half + clearance), half)
+    }
+}
+
+/// Places labels where they cover nothing, the most urgent first; those that must be shown are put
+/// where they cover least, the others are left out when there is no room.
+pub(crate) fn place_labels(
+    labels: Vec<Label>,
+    view: &View,
+    crowd: &mut Crowd,
+    pen: &mut Pen,
+    drawing: &mut Drawing,
+) {
+    let mut labels = labels;
+    labels.sort_by_key(|label| label.rank);
+    for label in &labels {
+        let at = (label.at - view.min) * view.points_per_unit;
+        if let Some((side, place)) = best_place(label, at, crowd) {
+            crowd.take(place);
+            write(label, at, side, place, pen);
+            drawing.push("label", label.about, pen.take());
+        }
+    }
+}
+
+fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bounds)> {
+    if !crowd.page().contains(at) {
+        return None;
+    }
+    let mut least: Option<(f64, (f64, f64), Bounds)> = None;
+    for &side in label.sides {
+        let place = label.place(at, side);
+        let inside = crowd.page().holds(place);
+        let place = pushed_inside(place, crowd.page());
+        let taken = crowd.taken(place);
+        if inside && taken == 0.0 {
+            return Some((side, place));
+        }
+        // Being pushed back from the edge may cover the thing itself.
+        let cost = if inside { taken } else { taken + 1.0 };
+        if least.is_none_or(|(best, ..)| cost < best) {
+            least = Some((cost, side, place));
+        }
+    }
+    let must_be_shown = label.rank < Rank::Guide;
+    least.filter(|_| must_be_shown).map(|(_, side, place)| (side, place))
+}
+
+fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {
+    let push = (page.min - place.min).max(DVec2::ZERO) - (place.max - page.max).max(DVec2::ZERO);
+    Bounds { min: place.min + push, max: place.max + push }
+}
+
+/// Writes a label so that it stays beside its point even if the letters turn out wider.
+fn write(label: &Label, at: DVec2, side: (f64, f64), place: Bounds, pen: &mut Pen) {
+    let (anchor, x) = if side.0 > 0.0 {
+        (Anchor::Left, place.min.x + PLATE_PADDING.x)
+    } else if side.0 < 0.0 {
+        (Anchor::Right, place.max.x - PLATE_PADDING.x)
+    } else {
+        (Anchor::Centre, place.centre().x)
+    };
+    let first = place.min.y + PLATE_PADDING.y + 0.5 * LINE;
+    for (i, (text, colour)) in label.lines.iter().enumerate() {
+        let offset = DVec2::new(x, first + LINE * i as f64) - at;
+        let style = Type { text, size: SMALL, colour: *colour, plate: Some(PLATE) };
+        pen.words(label.at, offset, anchor, style);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Ink;
+    use crate::palette::WHITE;
+
+    fn page() -> View {
+        View { min: DVec2::ZERO, max: DVec2::new(400.0, 100.0), points_per_unit: 1.0 }
+    }
+
+    fn label(at: DVec2, rank: Rank) -> Label {
+        let lines = vec![("Foreman 1.74 m".into(), WHITE)];
+        Label { at, clearance: 4.0, lines, rank, about: None, sides: Label::AROUND }
+    }
+
+    fn placed(labels: Vec<Label>) -> Vec<(DVec2, Anchor)> {
+        let mut drawing = Drawing::default();
+        let mut pen = Pen::of_view(&page()).unwrap();
+        place_labels(labels, &page(), &mut Crowd::new(page().size()), &mut pen, &mut drawing);
+        let words = drawing.ink().filter_map(|ink| match ink {
+            Ink::Words { at, offset, anchor, .. } => Some((*at + *offset, *anchor)),
+            _ => None,
+        });
+        words.collect()
+    }
+
+    #[test]
+    fn a_label_sits_to_the_right_where_there_is_room() {
+        let (at, anchor) = placed(vec![label(DVec2::new(50.0, 50.0), Rank::Ordinary)])[0];
+        assert_eq!(anchor, Anchor::Left);
+        assert_eq!(at, DVec2::new(58.0, 50.0));
+    }
+
+    #[test]
+    fn a_label_at_the_right_edge_sits_to_the_left() {
+        let (at, anchor) = placed(vec![label(DVec2::new(390.0, 50.0), Rank::Ordinary)])[0];
+        assert_eq!(anchor, Anchor::Right);
+        assert_eq!(at, DVec2::new(382.0, 50.0));
+    }
+
+    #[test]
+    fn in_a_crowd_ordinary_labels_are_left_out_and_alarms_are_not() {
+        let crowded = |rank| placed(vec![label(DVec2::new(200.0, 50.0), rank); 40]).len();
+        assert!(crowded(Rank::Ordinary) < 12);
+        assert_eq!(crowded(Rank::Alarm), 40);
+    }
+
+    #[test]
+    fn the_selected_label_takes_the_best_place() {
+        let at = DVec2::new(200.0, 50.0);
+        let places = placed(vec![label(at, Rank::Ordinary), label(at, Rank::Selected)]);
+        assert_eq!(places[0], (at + DVec2::new(8.0, 0.0), Anchor::Left));
+        assert_ne!(places[1], places[0]);
+    }
+
+    #[test]
+    fn what_is_outside_the_page_gets_no_label() {
+        assert!(placed(vec![label(DVec2::new(-5.0, 50.0), Rank::Selected)]).is_empty());
+        assert!(placed(vec![label(DVec2::NAN, Rank::Selected)]).is_empty());
+    }
+}

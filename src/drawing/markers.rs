@@ -1,0 +1,159 @@
+use crate::bounds::Bounds;
+use crate::caption::caption;
+use crate::crowd::Crowd;
+use crate::label::Label;
+use crate::lines::rank;
+use crate::mark::{MARK_RADIUS, mark};
+use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
+use crate::pen::Pen;
+use crate::ruler::Ruler;
+use crate::staff::{Rod, bar, ghost, staff};
+use crate::stage::{Stage, is_alarming};
+use crate::{Attention, Drawing};
+use glam::DVec2;
+use staffage_scene::{Marker, Span, Standing, Stands, Subject};
+
+/// A marker shorter than this gets neither mark nor label unless it is news, points.
+const TOO_SMALL_TO_NAME: f64 = 7.0;
+
+/// Every marker, the far ones undermost, the attended ones on top.
+pub(crate) fn markers(
+    pen: &mut Pen,
+    stage: &Stage<'_>,
+    drawing: &mut Drawing,
+    labels: &mut Vec<Label>,
+    crowd: &mut Crowd,
+) {
+    let order = far_to_near(stage);
+    for marker in &order {
+        draw_marker(pen, stage, marker);
+        drawing.push("staff", Some(Subject::Marker(marker.id)), pen.take());
+    }
+    // The near ones find a place for their label first.
+    for marker in order.iter().rev() {
+        draw_standing(pen, stage, marker, labels, crowd);
+        drawing.push("mark", Some(Subject::Marker(marker.id)), pen.take());
+    }
+}
+
+fn far_to_near<'a>(stage: &Stage<'a>) -> Vec<&'a Marker> {
+    let distance =
+        |m: &Marker| stage.entry(m.id).and_then(|e| e.distance).map_or(f64::INFINITY, |d| d.value);
+    let mut order: Vec<_> =
+        stage.scene.markers.iter().map(|m| (stage.attention(m), distance(m), m)).collect();
+    order.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.total_cmp(&a.1)));
+    order.into_iter().map(|(.., marker)| marker).collect()
+}
+
+fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
+    if let Stands::Over { plumb, .. } = marker.stands {
+        plumb_line(pen, marker.foot, plumb);
+    }
+    if pen.visible(marker.foot, marker.head).is_none() {
+        return;
+    }
+    let rod = Rod::new(marker.foot, marker.head, pen);
+    let ruler = Ruler::of(marker, stage.assessment);
+    let entry = stage.entry(marker.id);
+    let size = entry.and_then(|e| e.size).map(|size| size.value);
+    let standing = stage.standing(marker.id);
+    let accent = standing_colour(standing, stage.is_intended(Subject::Marker(marker.id)));
+    let bold = stage.attention(marker) > Attention::Plain;
+    foot_mark(pen, stage, &rod, accent);
+    match marker.span {
+        Span::Upright => staff(pen, &rod, &ruler, size, accent, bold),
+        Span::Along(family) => bar(pen, &rod, &ruler, size, family_colour(family), bold),
+        Span::Facing => bar(pen, &rod, &ruler, size, WHITE, bold),
+    }
+    let expected =
+        entry.filter(|_| standing == Standing::Contradicts).and_then(|e| e.expected_size);
+    if let (Some(expected), Some(size)) = (expected, size)
+        && let Some(head) = ruler.at(expected.value / size)
+    {
+        ghost(pen, &rod, head);
+    }
+    if let Some(true_head) = entry.and_then(|e| e.true_head) {
+        lean(pen, &rod, true_head, bold || is_alarming(standing, false));
+    }
+}
+
+/// Dots from a floating foot to the point of the level plumb below it, and a ring there.
+fn plumb_line(pen: &mut Pen, foot: DVec2, plumb: DVec2) {
+    pen.line(foot, plumb, 3.0, DARK.faded(0.45));
+    pen.dashes(foot, plumb, 1.5, WHITE, (1.5, 4.0));
+    pen.disc(plumb, 3.5, CLEAR, Some((3.0, DARK.faded(0.6))));
+    pen.disc(plumb, 3.5, CLEAR, Some((1.5, WHITE)));
+}
+
+/// A short tick along the ground.
+fn foot_mark(pen: &mut Pen, stage: &Stage<'_>, rod: &Rod, colour: crate::Colour) {
+    let (sine, cosine) = stage.assessment.eye.eye.cant.sin_cos();
+    let reach = (0.5 * rod.width() + 4.0).min(0.3 * rod.length + 2.0);
+    let side = pen.units(reach) * DVec2::new(cosine, -sine);
+    pen.edged_line(rod.foot - side, rod.foot + side, 2.0, colour);
+}
+
+/// A dashed line to where the head would be if the span ran as it is said to.
+fn lean(pen: &mut Pen, rod: &Rod, true_head: DVec2, attended: bool) {
+    let off = pen.points(true_head.distance(rod.head));
+    if attended && off > 2.0 {
+        pen.line(rod.foot, true_head, 3.0, DARK.faded(0.45));
+        pen.dashes(rod.foot, true_head, 1.25, WHITE, (3.0, 3.0));
+        pen.disc(true_head, 3.0, CLEAR, Some((1.5, WHITE)));
+    }
+}
+
+/// The standing's mark beyond the head, and the label beside it.
+fn draw_standing(
+    pen: &mut Pen,
+    stage: &Stage<'_>,
+    marker: &Marker,
+    labels: &mut Vec<Label>,
+    crowd: &mut Crowd,
+) {
+    let rod = Rod::new(marker.foot, marker.head, pen);
+    let Some(end) = visible_end(stage, &rod, pen) else { return };
+    let about = Subject::Marker(marker.id);
+    let (attention, intended) = (stage.attention(marker), stage.is_intended(about));
+    let standing = stage.standing(marker.id);
+    let rank = rank(attention, is_alarming(standing, intended));
+    occupy(crowd, stage, &rod, pen);
+    if rod.length < TOO_SMALL_TO_NAME && rank == crate::label::Rank::Ordinary {
+        return;
+    }
+    let at = end + rod.along * pen.units(MARK_RADIUS + 4.0);
+    mark(pen, standing, intended, at);
+    crowd.take(Bounds::around(on_page(stage, at), DVec2::splat(MARK_RADIUS)));
+    labels.push(Label {
+        at,
+        clearance: MARK_RADIUS + 3.0,
+        lines: caption(stage, marker, attention),
+        rank,
+        about: Some(about),
+        sides: Label::AROUND,
+    });
+}
+
+/// The end of the visible part nearer to the head, with room left for the mark.
+fn visible_end(stage: &Stage<'_>, rod: &Rod, pen: &Pen) -> Option<DVec2> {
+    let room = stage.visible().grown(-pen.units(2.0 * MARK_RADIUS + 6.0));
+    room.clip_segment(rod.foot, rod.head).map(|(_, end)| end)
+}
+
+/// Keeps labels off the staff.
+fn occupy(crowd: &mut Crowd, stage: &Stage<'_>, rod: &Rod, pen: &Pen) {
+    /// Longest stretch that one box covers, points.
+    const STRETCH: f64 = 12.0;
+    let Some((from, to)) = stage.visible().clip_segment(rod.foot, rod.head) else { return };
+    let stretches = (pen.points(from.distance(to)) / STRETCH).ceil().clamp(1.0, 64.0);
+    let half = DVec2::splat(0.5 * rod.width() + 1.0);
+    for i in 0..=stretches as usize {
+        let at = from.lerp(to, i as f64 / stretches);
+        crowd.take(Bounds::around(on_page(stage, at), half));
+    }
+}
+
+/// A picture point in points from the view's upper left corner.
+fn on_page(stage: &Stage<'_>, at: DVec2) -> DVec2 {
+    (at - stage.view.min) * stage.view.points_per_unit
+}

@@ -1,0 +1,75 @@
+use crate::Colour;
+use crate::label::{Label, Rank};
+use crate::palette::{CLEAR, DARK, family_colour};
+use crate::pen::Pen;
+use crate::pointer::pointer;
+use crate::stage::{Place, Stage, place};
+use glam::{DVec2, DVec3};
+use staffage_scene::{BlockId, Family, FamilyReading, Scene};
+
+/// Every family's vanishing point, or an arrow at the view's edge towards it. Families that rest
+/// on assumption alone are left out.
+pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>) {
+    for reading in &stage.assessment.eye.families {
+        if !is_known(reading, stage.scene) {
+            continue;
+        }
+        let colour = family_colour(reading.family);
+        let name = name(reading, stage);
+        match place(reading.vanishing_point) {
+            Some(Place::At(at)) if stage.visible().contains(at) => {
+                target(pen, at, colour);
+                labels.push(Label {
+                    at,
+                    clearance: 10.0,
+                    lines: vec![(name, colour)],
+                    rank: Rank::Guide,
+                    about: None,
+                    sides: Label::AROUND,
+                });
+            }
+            Some(outside) => pointer(pen, stage, outside, colour, &name, labels),
+            None => {}
+        }
+    }
+}
+
+fn is_known(reading: &FamilyReading, scene: &Scene) -> bool {
+    let by_hand = match reading.family {
+        Family::Upright => scene.eye.pitch.is_some(),
+        Family::RecedingRight(block) | Family::RecedingLeft(block) => {
+            scene.block(block).is_some_and(|block| block.heading.is_some())
+        }
+        Family::Incline(_) => false,
+    };
+    reading.read || reading.lines > 0 || by_hand
+}
+
+/// A ring with a cross through it, open in the middle so that the painting shows.
+fn target(pen: &mut Pen, at: DVec2, colour: Colour) {
+    let (inner, outer) = (pen.units(2.0), pen.units(9.0));
+    for arm in [DVec2::X, DVec2::Y, -DVec2::X, -DVec2::Y] {
+        pen.edged_line(at + inner * arm, at + outer * arm, 1.5, colour);
+    }
+    pen.disc(at, 5.0, CLEAR, Some((3.5, DARK.faded(0.55))));
+    pen.disc(at, 5.0, CLEAR, Some((1.5, colour)));
+}
+
+/// What a family's vanishing point is called; the block is named when there are several.
+fn name(reading: &FamilyReading, stage: &Stage<'_>) -> String {
+    let of_block = |side: &str, id: BlockId| match stage.scene.block(id) {
+        Some(block) if stage.scene.blocks.len() > 1 => format!("{side}, {}", block.name),
+        _ => side.to_owned(),
+    };
+    match reading.family {
+        Family::Upright if stage.assessment.eye.eye.image(DVec3::Y).z > 0.0 => {
+            "zenith point".into()
+        }
+        Family::Upright => "nadir point".into(),
+        Family::RecedingLeft(block) => of_block("receding left", block),
+        Family::RecedingRight(block) => of_block("receding right", block),
+        Family::Incline(id) => {
+            stage.scene.incline(id).map_or_else(|| "incline".into(), |i| i.name.clone())
+        }
+    }
+}
