@@ -7,7 +7,8 @@ use clarabel::qdldl::{QDLDLFactorisation, QDLDLSettingsBuilder};
 /// inverse that lie on the pattern of L (Takahashi, Fagan & Chen 1973; Erisman & Tinney 1975): all
 /// variances, and the covariances of everything that shares an observation.
 pub(crate) struct SparseInverse {
-    factors: QDLDLFactorisation<f64>,
+    /// None for a matrix without rows.
+    factors: Option<QDLDLFactorisation<f64>>,
     /// Place of each original index in the elimination order.
     place: Vec<usize>,
     /// Entries of the inverse: the diagonal, and below it on the pattern of L.
@@ -19,6 +20,10 @@ impl SparseInverse {
     /// Factorises a matrix given by its upper triangle (row <= column, duplicates are summed).
     /// `None` when it is not positive definite in working precision.
     pub(crate) fn new(size: usize, triplets: Triplets) -> Option<Self> {
+        if size == 0 {
+            let (place, diagonal, below) = (Vec::new(), Vec::new(), Vec::new());
+            return Some(Self { factors: None, place, diagonal, below });
+        }
         let Triplets { rows, columns, values } = triplets;
         let matrix = CscMatrix::new_from_triplets(size, size, rows, columns, values);
         let settings = QDLDLSettingsBuilder::default().regularize_enable(false).build().ok()?;
@@ -31,12 +36,14 @@ impl SparseInverse {
             place[original] = at;
         }
         let (diagonal, below) = inverse_on_pattern(&factors);
-        Some(Self { factors, place, diagonal, below })
+        Some(Self { factors: Some(factors), place, diagonal, below })
     }
 
     /// Solves N x = b in place.
     pub(crate) fn solve(&mut self, b: &mut [f64]) {
-        self.factors.solve(b);
+        if let Some(factors) = &mut self.factors {
+            factors.solve(b);
+        }
     }
 
     /// Entry of the inverse, if it lies on the pattern of the factor.
@@ -45,7 +52,7 @@ impl SparseInverse {
         if i == k {
             return Some(self.diagonal[i]);
         }
-        find(&self.factors.L, i.max(k), i.min(k)).map(|at| self.below[at])
+        find(&self.factors.as_ref()?.L, i.max(k), i.min(k)).map(|at| self.below[at])
     }
 }
 
