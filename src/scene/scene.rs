@@ -97,6 +97,14 @@ impl Frame {
     pub fn half_height(self) -> f64 {
         0.5 / self.ratio
     }
+
+    /// Whether a picture of so many pixels has the frame's shape: its height is right to a pixel and
+    /// a thousandth, which allows for frames that were scaled and rounded to whole pixels.
+    #[must_use]
+    pub fn has_shape(self, (width, height): (u32, u32)) -> bool {
+        let height = f64::from(height);
+        (f64::from(width) / self.ratio - height).abs() <= 1.0 + 1e-3 * height
+    }
 }
 
 /// What the painter has set by hand; `None` means "read it from the lines".
@@ -366,5 +374,20 @@ impl Scene {
     #[must_use]
     pub fn intended_reason(&self, about: Subject) -> Option<&str> {
         self.intended.iter().find(|i| i.about == about).map(|i| i.reason.as_str())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_frame_knows_its_shape_at_every_working_width() {
+        let frame = Frame { ratio: 2300.0 / 979.0, working_width: 2300 };
+        assert!(frame.has_shape((2300, 979)));
+        assert!(frame.has_shape((5000, 2128)));
+        assert!(frame.has_shape((10_000, 4255)));
+        assert!(!frame.has_shape((2300, 990)));
+        assert!(!frame.has_shape((9900, 4255)));
     }
 }
