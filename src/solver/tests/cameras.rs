@@ -4,7 +4,10 @@
 
 use glam::DVec2;
 use serde_json::Value;
-use staffage_solver::{EyeEvidence, EyeFit, Family, TracedLine, fit_eye};
+use staffage_solver::{
+    EyeEvidence, EyeFit, Family, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Side, Span,
+    Stated, TracedLine, adjust, fit_eye,
+};
 
 struct Case {
     json: Value,
@@ -142,6 +145,72 @@ fn horizons_and_vanishing_points_lie_where_opencv_projects_them() {
             let v = fit.vanishing_point(family);
             let seen = DVec2::new(v.x / v.z, v.y / v.z);
             assert!(seen.distance(expected) < 1e-5 * (1.0 + expected.length_squared()));
+        }
+    }
+}
+
+/// Horizontal distance and height of each of a case's markers, `None` where the foot cannot be read.
+fn markers(case: &Case, fit: &EyeFit, foot: &str, top: &str) -> Vec<Option<[f64; 2]>> {
+    let markers = case.json["markers"].as_array().unwrap();
+    let eye_height = Stated { value: case.number("/camera/eye_height"), spread: 1e-3 };
+    markers
+        .iter()
+        .map(|m| {
+            let input = LedgerInput {
+                levels: vec![LedgerLevel { side: Side::Below, clearance: Some(eye_height) }],
+                markers: vec![LedgerMarker {
+                    foot: case.picture(&m[foot]),
+                    head: case.picture(&m[top]),
+                    span: Span::Upright,
+                    stands: Some((0, None)),
+                    known: vec![],
+                }],
+                pointing: 0.01 / case.size.x,
+            };
+            let ledger = Ledger::new(&input, fit);
+            let adjusted = adjust(&ledger.network).unwrap();
+            ledger.faults[0].is_empty().then(|| {
+                [ledger.distance_node(0), ledger.size_node(0)].map(|n| adjusted.values[n].exp())
+            })
+        })
+        .collect()
+}
+
+#[test]
+fn markers_stand_where_they_were_projected_from_to_a_millionth() {
+    for case in cases() {
+        let fit = fit_eye(&case.evidence("p_px", "q_px"));
+        let read = markers(&case, &fit, "foot_px", "top_px");
+        assert_eq!(read.len(), 10);
+        for (marker, read) in case.json["markers"].as_array().unwrap().iter().zip(read) {
+            let [distance, height] = read.unwrap_or_else(|| panic!("{marker}"));
+            let expected = marker["ground_distance"].as_f64().unwrap();
+            assert!((distance / expected - 1.0).abs() < 1e-6, "{distance} {expected}");
+            let expected = marker["height"].as_f64().unwrap();
+            assert!((height / expected - 1.0).abs() < 1e-6, "{height} {expected}");
+        }
+    }
+}
+
+#[test]
+fn noisy_markers_are_no_farther_off_than_with_scipys_camera() {
+    for case in cases() {
+        let fit = fit_eye(&case.evidence("p_noisy_px", "q_noisy_px"));
+        let read = markers(&case, &fit, "foot_noisy_px", "top_noisy_px");
+        for (marker, read) in case.json["markers"].as_array().unwrap().iter().zip(read) {
+            let yardstick = &marker["yardstick"];
+            let Some(error) = yardstick["ground_distance_error_percent"].as_f64() else { continue };
+            let [distance, height] = read.unwrap();
+            let off = |value: f64, truth: f64| 100.0 * (value / truth - 1.0).abs();
+            let distance = off(distance, marker["ground_distance"].as_f64().unwrap());
+            assert!(
+                distance <= 1.01 * error.abs() + 1e-4,
+                "{} {distance} {error}",
+                case.json["name"]
+            );
+            let error = yardstick["height_error_percent"].as_f64().unwrap();
+            let height = off(height, marker["height"].as_f64().unwrap());
+            assert!(height <= 1.01 * error.abs() + 1e-4, "{} {height} {error}", case.json["name"]);
         }
     }
 }
