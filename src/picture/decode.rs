@@ -5,13 +5,14 @@ use std::path::Path;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageBuffer, ImageDecoder};
 
-use crate::error::{Excess, PictureError};
+use crate::error::PictureError;
 use crate::kind::Kind;
 use crate::limits::Limits;
+use crate::openexr;
 use crate::pixels::{Channels, Pixels, Size};
 use crate::progress::{Progress, Stage};
 use crate::samples;
-use crate::source::{self, Source};
+use crate::source::{self, Reader, Source};
 
 /// What a picture file says of itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,12 +31,12 @@ pub struct Probe {
 pub fn probe(path: &Path) -> Result<Probe, PictureError> {
     let (limits, progress) = (Limits::default(), Progress::default());
     let (source, reader) = source::open(path, &limits, &progress)?;
-    let mut decoder = source.decoder(reader)?;
-    let size = stored_size(&decoder);
-    let size = if turns_on_its_side(orientation(&mut decoder)) {
-        Size { width: size.height, height: size.width }
-    } else {
-        size
+    let size = match source.kind {
+        Kind::OpenExr => openexr::size(&source, reader)?,
+        _ => {
+            let mut decoder = source.decoder(reader)?;
+            seen_size(stored_size(&decoder), orientation(&mut decoder))
+        }
     };
     Ok(Probe { kind: source.kind, size })
 }
@@ -53,38 +54,37 @@ pub fn probe(path: &Path) -> Result<Probe, PictureError> {
 pub fn decode(path: &Path, limits: &Limits, progress: &Progress) -> Result<Pixels, PictureError> {
     progress.enter(Stage::Opening);
     let (source, mut reader) = source::open(path, limits, progress)?;
-    if source.kind == Kind::Jpeg {
-        source.refuse_cut_off_jpeg(&mut reader)?;
-    }
+    let pixels = match source.kind {
+        Kind::OpenExr => openexr::decode(&source, reader)?,
+        Kind::Jpeg => {
+            source.refuse_cut_off_jpeg(&mut reader)?;
+            decode_plain(&source, reader)?
+        }
+        _ => decode_plain(&source, reader)?,
+    };
+    source.stop_if_cancelled()?;
+    tracing::debug!(path = %path.display(), kind = %source.kind, size = %pixels.size(), "decoded");
+    Ok(pixels)
+}
+
+/// Decodes what the `image` crate decodes well.
+fn decode_plain(source: &Source<'_>, reader: Reader) -> Result<Pixels, PictureError> {
     let mut decoder = source.decoder(reader)?;
     let (size, layout) = (stored_size(&decoder), decoder.color_type());
+    let mut raw = vec![0; source.room_for(size, decoder.total_bytes())?];
     let orientation = orientation(&mut decoder);
-    let mut raw = room_for(&source, size, decoder.total_bytes())?;
-
-    progress.enter(Stage::Decoding);
+    source.progress.enter(Stage::Decoding);
     decoder.read_image(&mut raw).map_err(|error| source.explain(error))?;
     source.stop_if_cancelled()?;
     let pixels = samples::to_pixels(size, layout, raw)
         .ok_or_else(|| source.unsupported(format!("{layout:?} samples")))?;
     source.stop_if_cancelled()?;
-    tracing::debug!(path = %path.display(), kind = %source.kind, %size, ?orientation, "decoded");
     Ok(turned(pixels, orientation))
 }
 
 fn stored_size(decoder: &impl ImageDecoder) -> Size {
     let (width, height) = decoder.dimensions();
     Size { width, height }
-}
-
-/// A buffer for `bytes` of samples, if the limits and the machine allow it.
-fn room_for(source: &Source<'_>, size: Size, bytes: u64) -> Result<Vec<u8>, PictureError> {
-    source.limits.check(size, bytes).map_err(|excess| source.too_large(excess))?;
-    let no_room = || source.too_large(Excess::Machine { size });
-    let bytes = usize::try_from(bytes).map_err(|_| no_room())?;
-    // `vec!` gets pages that are zero already but ends the program when there are none; so the
-    // question is put first in a way that can be answered with no.
-    Vec::<u8>::new().try_reserve_exact(bytes).map_err(|_| no_room())?;
-    Ok(vec![0; bytes])
 }
 
 /// The turn the file asks for; none if what it says about it is damaged, since that alone need not
@@ -96,14 +96,21 @@ fn orientation(decoder: &mut impl ImageDecoder) -> Orientation {
     })
 }
 
-fn turns_on_its_side(orientation: Orientation) -> bool {
+/// The size of a picture stored at `stored` once it is turned.
+fn seen_size(stored: Size, orientation: Orientation) -> Size {
     use Orientation::{Rotate90, Rotate90FlipH, Rotate270, Rotate270FlipH};
-    matches!(orientation, Rotate90 | Rotate270 | Rotate90FlipH | Rotate270FlipH)
+    match orientation {
+        Rotate90 | Rotate270 | Rotate90FlipH | Rotate270FlipH => {
+            Size { width: stored.height, height: stored.width }
+        }
+        _ => stored,
+    }
 }
 
 /// The picture turned and flipped as `orientation` says; half turns and flips are done in place.
 fn turned(pixels: Pixels, orientation: Orientation) -> Pixels {
     let (Size { width, height }, channels) = (pixels.size(), pixels.channels());
+    let size = seen_size(pixels.size(), orientation);
     let samples = pixels.into_samples();
     let fits = "the buffer held a picture of this size";
     let mut image = match channels {
@@ -118,7 +125,6 @@ fn turned(pixels: Pixels, orientation: Orientation) -> Pixels {
         }
     };
     image.apply_orientation(orientation);
-    let size = Size { width: image.width(), height: image.height() };
     Pixels::new(size, channels, image.into_bytes()).expect("turning keeps the number of pixels")
 }
 
@@ -149,7 +155,7 @@ mod tests {
             let picture = turned(letters(), orientation);
             assert_eq!(picture.samples(), seen, "orientation {exif}");
             assert_eq!(picture.size().width, width, "orientation {exif}");
-            assert_eq!(turns_on_its_side(orientation), width == 3, "orientation {exif}");
+            assert_eq!(picture.size(), seen_size(letters().size(), orientation));
         }
     }
 }

@@ -39,6 +39,7 @@ mod halve;
 mod jpeg;
 mod kind;
 mod limits;
+mod openexr;
 mod picture;
 mod pixels;
 mod progress;

@@ -32,7 +32,7 @@ pub(crate) fn to_pixels(size: Size, layout: ColorType, raw: Vec<u8>) -> Option<P
             }),
         ),
         ColorType::Rgb32F => (Rgb, convert(size, &raw, encode_opaque)),
-        ColorType::Rgba32F => (RgbaPremultiplied, convert(size, &raw, encode_associated)),
+        ColorType::Rgba32F => (RgbaPremultiplied, convert(size, &raw, encode_transparent)),
         _ => return None,
     };
     Pixels::new(size, channels, samples)
@@ -83,17 +83,20 @@ fn floats<const IN: usize, const COUNT: usize>(pixel: &[u8; IN]) -> [f32; COUNT]
 }
 
 fn encode_opaque(pixel: &[u8; 12]) -> [u8; 3] {
-    floats::<12, 3>(pixel).map(|light| to_byte(encode_srgb(light)))
+    floats::<12, 3>(pixel).map(encode_srgb_byte)
+}
+
+fn encode_transparent(pixel: &[u8; 16]) -> [u8; 4] {
+    let [red, green, blue, alpha] = floats::<16, 4>(pixel);
+    encode_associated([red, green, blue], alpha)
 }
 
 /// Linear light with alpha multiplied in → encoded values with alpha multiplied in.
 ///
 /// The colour is freed of its alpha for the encoding, since the curve is not linear. Light without
 /// any alpha (a glow) has no colour to free: it is encoded as it is and adds to what lies below.
-fn encode_associated(pixel: &[u8; 16]) -> [u8; 4] {
-    let [red, green, blue, alpha] = floats::<16, 4>(pixel);
+pub(crate) fn encode_associated(light: [f32; 3], alpha: f32) -> [u8; 4] {
     let alpha = unit(alpha);
-    let light = [red, green, blue];
     let encoded = if alpha > 0.0 {
         light.map(|light| encode_srgb(light / alpha) * alpha)
     } else {
@@ -101,6 +104,11 @@ fn encode_associated(pixel: &[u8; 16]) -> [u8; 4] {
     };
     let [red, green, blue] = encoded.map(to_byte);
     [red, green, blue, to_byte(alpha)]
+}
+
+/// Linear light to an encoded 8-bit value.
+pub(crate) fn encode_srgb_byte(light: f32) -> u8 {
+    to_byte(encode_srgb(light))
 }
 
 /// The sRGB curve, IEC 61966-2-1: linear light to encoded value, clamped to 0–1; NaN gives 0.

@@ -10,14 +10,15 @@ use crate::error::{Excess, PictureError};
 use crate::jpeg;
 use crate::kind::Kind;
 use crate::limits::Limits;
+use crate::pixels::Size;
 use crate::progress::{Progress, Watched};
 
 /// Where a picture comes from and what it may take.
 pub(crate) struct Source<'a> {
     pub(crate) path: &'a Path,
     pub(crate) kind: Kind,
-    pub(crate) limits: &'a Limits,
-    progress: &'a Progress,
+    limits: &'a Limits,
+    pub(crate) progress: &'a Progress,
 }
 
 pub(crate) type Reader = BufReader<Watched<File>>;
@@ -91,29 +92,40 @@ impl Source<'_> {
         if whole { Ok(()) } else { Err(self.damaged(ENDS_EARLY)) }
     }
 
-    pub(crate) fn stop_if_cancelled(&self) -> Result<(), PictureError> {
-        if self.progress.is_cancelled() {
-            Err(PictureError::Cancelled { path: self.path_buf() })
-        } else {
-            Ok(())
+    /// The number of bytes that samples of a picture of `size` take, if the limits and the machine
+    /// allow so many and there are any.
+    pub(crate) fn room_for(&self, size: Size, bytes: u64) -> Result<usize, PictureError> {
+        if size.pixels() == 0 {
+            return Err(self.damaged("it has no pixels"));
         }
+        self.limits.check(size, bytes).map_err(|excess| self.too_large(excess))?;
+        let no_room = || self.too_large(Excess::Machine { size });
+        let bytes = usize::try_from(bytes).map_err(|_| no_room())?;
+        // `vec!` gets pages that are zero already but ends the program when there are none; so the
+        // question is put first in a way that can be answered with no.
+        Vec::<u8>::new().try_reserve_exact(bytes).map_err(|_| no_room())?;
+        Ok(bytes)
+    }
+
+    pub(crate) fn stop_if_cancelled(&self) -> Result<(), PictureError> {
+        if self.progress.is_cancelled() { Err(self.cancelled()) } else { Ok(()) }
     }
 
     /// Sorts what a decoder said.
     pub(crate) fn explain(&self, error: ImageError) -> PictureError {
         match error {
-            _ if self.progress.is_cancelled() => PictureError::Cancelled { path: self.path_buf() },
+            _ if self.progress.is_cancelled() => self.cancelled(),
             ImageError::IoError(error) => self.explain_io(error),
             ImageError::Limits(_) => {
                 self.too_large(Excess::Work { max_bytes: self.limits.max_bytes })
             }
             ImageError::Unsupported(error) => self.unsupported(reason_of(&error)),
-            error => self.explain_content(&error),
+            error => self.damaged(reason_of(&error)),
         }
     }
 
     /// Decoders report what they find amiss in the content as errors of reading, too.
-    fn explain_io(&self, error: io::Error) -> PictureError {
+    pub(crate) fn explain_io(&self, error: io::Error) -> PictureError {
         match error.kind() {
             io::ErrorKind::UnexpectedEof => self.damaged(ENDS_EARLY),
             io::ErrorKind::OutOfMemory => {
@@ -126,14 +138,8 @@ impl Source<'_> {
         }
     }
 
-    fn explain_content(&self, error: &ImageError) -> PictureError {
-        let reason = reason_of(error);
-        // The OpenEXR decoder tells a sort of file it does not read from a damaged one in words only.
-        if reason.starts_with("not supported") {
-            self.unsupported(reason)
-        } else {
-            self.damaged(reason)
-        }
+    pub(crate) fn cancelled(&self) -> PictureError {
+        PictureError::Cancelled { path: self.path_buf() }
     }
 
     pub(crate) fn too_large(&self, excess: Excess) -> PictureError {
@@ -144,7 +150,7 @@ impl Source<'_> {
         PictureError::Unsupported { path: self.path_buf(), kind: self.kind, reason: reason.into() }
     }
 
-    fn damaged(&self, reason: impl Into<String>) -> PictureError {
+    pub(crate) fn damaged(&self, reason: impl Into<String>) -> PictureError {
         PictureError::Damaged { path: self.path_buf(), kind: self.kind, reason: reason.into() }
     }
 
