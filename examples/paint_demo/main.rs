@@ -105,9 +105,6 @@ fn save_words(folder: &Path, demo: Demo) -> Result<(), Box<dyn Error>> {
     truth.beta = demo.set.weather.beta;
     let file = File::create(folder.join("truth").join(format!("{}.json", demo.name)))?;
     serde_json::to_writer_pretty(file, &truth)?;
-    let pretty = ron::ser::PrettyConfig::default();
-    let text =
-        format!("(format: 1, scene: {})", ron::ser::to_string_pretty(&demo.tracing.scene, pretty)?);
-    fs::write(folder.join(format!("{}.ron", demo.name)), text)?;
+    staffage_scene::save(&folder.join(format!("{}.ron", demo.name)), &demo.tracing.scene)?;
     Ok(())
 }
