@@ -22,7 +22,16 @@ impl TracedLine {
     pub(crate) fn length(&self) -> f64 {
         self.from.distance(self.to)
     }
+
+    /// Whether it is longer than the hand that traced it is unsteady, and within any picture.
+    pub(crate) fn says_something(&self, pointing: f64) -> bool {
+        self.length() > pointing && self.from.length() < FARTHEST && self.to.length() < FARTHEST
+    }
 }
+
+/// Farthest from the frame's centre that a traced point can lie, frame widths: beyond this rounding
+/// spoils the fit.
+const FARTHEST: f64 = 1e4;
 
 /// What the eye is to be read from.
 #[derive(Clone, Debug, PartialEq)]
@@ -439,7 +448,7 @@ impl<'a> Problem<'a> {
         let mut row_of_line = Vec::with_capacity(self.evidence.lines.len());
         let mut used = 0;
         for line in &self.evidence.lines {
-            let says = line.length() > self.evidence.pointing;
+            let says = line.says_something(self.evidence.pointing);
             row_of_line.push(says.then_some(used));
             used += usize::from(says);
         }
@@ -557,10 +566,10 @@ fn inverse_of_normal(mut normal: DMatrix<f64>) -> DMatrix<f64> {
             normal[(i, k)] *= scale[i] * scale[k];
         }
     }
-    let mut inverse = normal.clone().cholesky().map_or_else(
-        || normal.pseudo_inverse(1e-14).unwrap_or_else(|_| DMatrix::identity(n, n)),
-        |c| c.inverse(),
-    );
+    // Every parameter has a prior or a line, so that only rounding could make this fail; then the
+    // parameters are told as if they were independent.
+    let mut inverse =
+        normal.cholesky().map_or_else(|| DMatrix::identity(n, n), |cholesky| cholesky.inverse());
     for i in 0..n {
         for k in 0..n {
             inverse[(i, k)] *= scale[i] * scale[k];

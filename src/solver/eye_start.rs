@@ -71,7 +71,7 @@ fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
     let mut scatter = Matrix3::<f64>::zeros();
     let mut count = 0;
     for line in &evidence.lines {
-        if line.family != family || line.length() <= evidence.pointing {
+        if line.family != family || !line.says_something(evidence.pointing) {
             continue;
         }
         let (p, q) = (line.from - evidence.principal, line.to - evidence.principal);
@@ -164,7 +164,10 @@ fn up_in_camera(
 fn single_line_heading(evidence: &EyeEvidence, eye: &Eye, block: usize) -> f64 {
     let horizon = eye.horizon();
     let met = |family: Family| {
-        let line = evidence.lines.iter().find(|l| l.family == family)?;
+        let line = evidence
+            .lines
+            .iter()
+            .find(|l| l.family == family && l.says_something(evidence.pointing))?;
         let meeting = line.from.extend(1.0).cross(line.to.extend(1.0)).cross(horizon);
         let p = DVec3::new(
             meeting.x - eye.principal.x * meeting.z,

@@ -1,0 +1,173 @@
+//! Whatever was drawn, an assessment comes back whole.
+
+use glam::DVec2;
+use proptest::prelude::*;
+use staffage_scene::{
+    Assessment, Block, BlockId, EyeByHand, Family, Incline, InclineId, Known, Level, LevelId, Line,
+    LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side, Span, Stands,
+    Statement, assess,
+};
+
+/// A number as bad as a hand-edited file could hold; mostly a good one.
+fn number(range: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
+    prop_oneof![
+        12 => range,
+        1 => Just(0.0),
+        1 => prop_oneof![Just(f64::NAN), Just(f64::INFINITY), Just(-1e300), Just(1e-300)],
+    ]
+}
+
+/// A picture point, often one of a few so that points coincide and lines are parallel.
+fn point() -> impl Strategy<Value = DVec2> {
+    prop_oneof![
+        6 => (-0.7..0.7, -0.4..0.4).prop_map(|(x, y)| DVec2::new(x, y)),
+        2 => prop::sample::select(vec![DVec2::ZERO, DVec2::new(0.1, 0.0), DVec2::new(0.0, 0.2)]),
+        1 => (number(-100.0..100.0), number(-100.0..100.0)).prop_map(|(x, y)| DVec2::new(x, y)),
+    ]
+}
+
+fn family() -> impl Strategy<Value = Family> {
+    prop_oneof![
+        Just(Family::Upright),
+        (1..4_u32).prop_map(|b| Family::RecedingRight(BlockId(b))),
+        (1..4_u32).prop_map(|b| Family::RecedingLeft(BlockId(b))),
+        (1..3_u32).prop_map(|i| Family::Incline(InclineId(i))),
+    ]
+}
+
+fn known() -> impl Strategy<Value = Known> {
+    (number(0.01..1000.0), number(0.0..0.4)).prop_map(|(metres, spread)| Known { metres, spread })
+}
+
+fn statement() -> impl Strategy<Value = Statement> {
+    let of = (1..8_u32).prop_map(MarkerId);
+    prop_oneof![
+        known().prop_map(|size| Statement::KnownSize { size, as_: "adult".into() }),
+        (of.clone(), number(0.0..0.2)).prop_map(|(of, spread)| Statement::SameMake { of, spread }),
+        (of.clone(), number(0.1..10.0), number(0.0..0.2))
+            .prop_map(|(of, factor, spread)| Statement::Times { of, factor, spread }),
+        (of, number(0.0..0.2)).prop_map(|(of, spread)| Statement::SameDistance { of, spread }),
+        known().prop_map(Statement::Distance),
+    ]
+}
+
+fn marker(id: u32) -> impl Strategy<Value = Marker> {
+    let span = prop_oneof![
+        3 => Just(Span::Upright),
+        1 => Just(Span::Facing),
+        1 => family().prop_map(Span::Along),
+    ];
+    let stands = prop_oneof![
+        Just(Stands::Unsaid),
+        (1..4_u32).prop_map(|l| Stands::On(LevelId(l))),
+        ((1..4_u32), point()).prop_map(|(l, plumb)| Stands::Over { level: LevelId(l), plumb }),
+    ];
+    (point(), point(), span, stands, prop::collection::vec(statement(), 0..3)).prop_map(
+        move |(foot, head, span, stands, statements)| Marker {
+            id: MarkerId(id),
+            name: format!("thing {id}"),
+            foot,
+            head,
+            span,
+            stands,
+            statements,
+        },
+    )
+}
+
+fn scene() -> impl Strategy<Value = Scene> {
+    let lines = prop::collection::vec((family(), point(), point()), 0..9);
+    let by_hand = (
+        prop::option::weighted(0.3, number(5.0..150.0)),
+        prop::option::weighted(0.3, number(-80.0..80.0)),
+        prop::option::weighted(0.3, number(-40.0..40.0)),
+    );
+    let levels = prop::collection::vec((any::<bool>(), prop::option::of(known())), 0..3);
+    let markers = (0..8_usize)
+        .prop_flat_map(|n| (1..=n as u32).map(|id| marker(id).boxed()).collect::<Vec<_>>());
+    let overlaps = prop::collection::vec((1..9_u32, 1..9_u32), 0..4);
+    let horizon = prop::option::weighted(0.3, (point(), point()));
+    (lines, by_hand, levels, markers, overlaps, horizon).prop_map(
+        |(lines, (angle_of_view, pitch, cant), levels, markers, overlaps, horizon)| Scene {
+            eye: EyeByHand { angle_of_view, pitch, cant },
+            blocks: (1..3)
+                .map(|b| Block { id: BlockId(b), name: format!("block {b}"), heading: None })
+                .collect(),
+            inclines: vec![Incline { id: InclineId(1), name: "ramp".into() }],
+            horizon: horizon.map(|(a, b)| Segment(a, b)),
+            lines: (1..)
+                .zip(lines)
+                .map(|(id, (family, a, b))| Line { id: LineId(id), family, segment: Segment(a, b) })
+                .collect(),
+            levels: (1..)
+                .zip(levels)
+                .map(|(id, (below, clearance))| Level {
+                    id: LevelId(id),
+                    name: format!("level {id}"),
+                    side: if below { Side::Below } else { Side::Above },
+                    clearance,
+                })
+                .collect(),
+            markers,
+            overlaps: (1..)
+                .zip(overlaps)
+                .map(|(id, (front, behind))| Overlap {
+                    id: OverlapId(id),
+                    front: MarkerId(front),
+                    behind: MarkerId(behind),
+                })
+                .collect(),
+            ..Scene::default()
+        },
+    )
+}
+
+/// Every number that an assessment holds.
+fn numbers(of: &Assessment) -> Vec<f64> {
+    let mut all = Vec::new();
+    let eye = &of.eye;
+    let mut quantities = vec![eye.angle_of_view, eye.pitch, eye.cant];
+    quantities.extend(eye.headings.iter().map(|(_, q)| *q));
+    quantities.extend(eye.inclines.iter().flat_map(|(_, heading, slope)| [*heading, *slope]));
+    all.extend(quantities.iter().flat_map(|q| [q.value, q.sd]));
+    all.push(eye.eye.focal);
+    for family in &eye.families {
+        all.extend(family.direction.to_array());
+        all.extend(family.vanishing_point.to_array());
+    }
+    all.extend(of.lines.iter().flat_map(|l| [l.miss, l.standardized]));
+    let measure = |m: Option<Measure>| m.map_or(vec![], |m| vec![m.value, m.low, m.high]);
+    all.extend(of.levels.iter().flat_map(|l| measure(l.clearance)));
+    for entry in &of.ledger {
+        all.extend(measure(entry.distance));
+        all.extend(measure(entry.size));
+        all.extend(measure(entry.expected_size));
+        all.extend(entry.elevation);
+        all.extend([entry.standardized, entry.redundancy]);
+        all.extend(entry.true_head.map_or(vec![], |p| vec![p.x, p.y]));
+    }
+    all
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+
+    #[test]
+    fn every_scene_gets_a_whole_assessment_of_finite_numbers(scene in scene()) {
+        let assessment = assess(&scene);
+        prop_assert!(numbers(&assessment).iter().all(|n| n.is_finite()), "{assessment:?}");
+        prop_assert_eq!(assessment.ledger.len(), scene.markers.len());
+        prop_assert_eq!(assessment.lines.len(), scene.lines.len());
+        prop_assert_eq!(assessment.levels.len(), scene.levels.len());
+        for finding in &assessment.findings {
+            prop_assert!(!finding.sentence.contains("NaN") && !finding.sentence.contains("inf "));
+            prop_assert!(finding.sentence.ends_with(['.', '?']), "{}", finding.sentence);
+        }
+    }
+
+    #[test]
+    fn the_same_scene_always_gets_the_same_assessment(scene in scene()) {
+        let (once, again) = (assess(&scene), assess(&scene));
+        prop_assert_eq!(format!("{once:?}"), format!("{again:?}"));
+    }
+}
