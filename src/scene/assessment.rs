@@ -86,7 +86,7 @@ pub struct LineReading {
 pub struct LevelReading {
     /// Which level.
     pub id: LevelId,
-    /// Its clearance, if anything fixes it.
+    /// Its clearance, if anything fixes it. Where nothing does, things on it are measured in it.
     pub clearance: Option<Measure>,
     /// Unit of the clearance.
     pub unit: Unit,

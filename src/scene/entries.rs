@@ -97,10 +97,12 @@ pub(crate) fn levels(of: &Snooping<'_>) -> Vec<LevelReading> {
         .enumerate()
         .map(|(k, level)| {
             let measure = of.measure(of.ledger.clearance_node(k));
+            let own = Unit::EyeHeights(level.id);
             LevelReading {
                 id: level.id,
-                clearance: measure.map(|(m, _)| m),
-                unit: measure.map_or(Unit::EyeHeights(level.id), |(_, unit)| unit),
+                // One eye height over itself says nothing.
+                clearance: measure.filter(|(_, unit)| *unit != own).map(|(m, _)| m),
+                unit: measure.map_or(own, |(_, unit)| unit),
             }
         })
         .collect()

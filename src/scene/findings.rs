@@ -164,9 +164,9 @@ fn known_sentence(
     let scale = format!("{}. Scale it to {:.0} %.", too_large(ratio), 100.0 / ratio);
     let sentence = match statement {
         Statement::KnownSize { size, as_ } => {
-            let what = if as_.is_empty() { "its known size".to_owned() } else { as_.clone() };
+            let what = if as_.is_empty() { String::new() } else { format!(" ({as_})") };
             format!(
-                "{name} is drawn {drawn}{at}, but {what} is {} ± {:.0} %: {scale}",
+                "{name} is drawn {drawn}{at}, but is known to be {} ± {:.0} %{what}: {scale}",
                 length(size.metres, Unit::Metres),
                 100.0 * size.spread,
             )
