@@ -4,6 +4,8 @@
 //! each pixel as it comes out of its block needs neither. It also leaves the file's windows in our
 //! hands, which may be of any size, wherever the file claims them to be.
 
+use std::sync::LazyLock;
+
 use exr::block::reader::Reader as Chunks;
 use exr::error::Error as ExrError;
 use exr::math::Vec2;
@@ -28,14 +30,10 @@ pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Result<Pixels, Pict
     let display = display_window(source, &chunks)?;
     check_sizes(source, &chunks, &display)?;
     source.progress.enter(Stage::Decoding);
-    let curve = Curve::new();
     let image = read()
         .no_deep_data()
         .largest_resolution_level()
-        .rgba_channels(
-            |size, channels| Layer::new(size, channels.3.is_some()),
-            move |layer, at, light| layer.set(at, light, &curve),
-        )
+        .rgba_channels(|size, channels| Layer::new(size, channels.3.is_some()), Layer::set)
         .first_valid_layer()
         .all_attributes()
         .from_chunks(chunks)
@@ -96,20 +94,16 @@ fn explain(source: &Source<'_>, error: ExrError) -> PictureError {
     }
 }
 
-/// The encoded 8-bit value of every half float.
+/// The encoded 8-bit value of every half float, by its bits.
 ///
 /// Layers of full floats are rounded to half floats first: their steps, 1/2048 of the value, are
 /// at most a tenth of an 8-bit step once encoded.
-struct Curve(Vec<u8>);
+static CURVE: LazyLock<Vec<u8>> = LazyLock::new(|| {
+    (0..=u16::MAX).map(|bits| encode_srgb_byte(f16::from_bits(bits).to_f32())).collect()
+});
 
-impl Curve {
-    fn new() -> Self {
-        Self((0..=u16::MAX).map(|bits| encode_srgb_byte(f16::from_bits(bits).to_f32())).collect())
-    }
-
-    fn encode(&self, light: f16) -> u8 {
-        self.0[usize::from(light.to_bits())]
-    }
+fn encode(light: f16) -> u8 {
+    CURVE[usize::from(light.to_bits())]
 }
 
 /// The layer being read, in the size of its data window.
@@ -125,7 +119,7 @@ impl Layer {
         Self { size, channels, samples: vec![0; size.area() * channels.count()] }
     }
 
-    fn set(&mut self, at: Vec2<usize>, light: (f16, f16, f16, f16), curve: &Curve) {
+    fn set(&mut self, at: Vec2<usize>, light: (f16, f16, f16, f16)) {
         let (red, green, blue, alpha) = light;
         let rgb = [red, green, blue];
         let first = at.flat_index_for_size(self.size) * self.channels.count();
@@ -135,11 +129,11 @@ impl Layer {
                 self.samples[first..first + 4].copy_from_slice(&pixel);
             }
             Channels::RgbaPremultiplied => {
-                let [red, green, blue] = rgb.map(|light| curve.encode(light));
+                let [red, green, blue] = rgb.map(encode);
                 self.samples[first..first + 4].copy_from_slice(&[red, green, blue, 255]);
             }
             _ => {
-                let pixel = rgb.map(|light| curve.encode(light));
+                let pixel = rgb.map(encode);
                 self.samples[first..first + 3].copy_from_slice(&pixel);
             }
         }
@@ -216,9 +210,8 @@ mod tests {
 
     #[test]
     fn half_floats_are_encoded_like_floats() {
-        let curve = Curve::new();
         for light in [f32::NAN, f32::INFINITY, -1.0, 0.0, 0.001, 0.3, 1.0, 70_000.0] {
-            let apart = curve.encode(f16::from_f32(light)).abs_diff(encode_srgb_byte(light));
+            let apart = encode(f16::from_f32(light)).abs_diff(encode_srgb_byte(light));
             assert!(apart <= 1, "{light}");
         }
     }

@@ -79,11 +79,6 @@ impl Picture {
         self.levels.len()
     }
 
-    /// The picture at full size.
-    pub fn pixels(&self) -> &Pixels {
-        &self.levels[0]
-    }
-
     /// The level to draw when one picture pixel is `scale` screen pixels wide.
     ///
     /// One level pixel then covers more than half and at most one screen pixel (at and above

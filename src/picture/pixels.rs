@@ -61,7 +61,7 @@ impl Channels {
 
 /// A whole picture: rows from the top, pixels from the left, samples interleaved, 8-bit
 /// sRGB-encoded, without padding. Never empty.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, PartialEq, Eq)]
 pub struct Pixels {
     size: Size,
     channels: Channels,
@@ -95,7 +95,7 @@ impl Pixels {
     }
 
     /// All samples, without copying.
-    pub fn into_samples(self) -> Vec<u8> {
+    pub(crate) fn into_samples(self) -> Vec<u8> {
         self.samples
     }
 
@@ -108,6 +108,17 @@ impl Pixels {
         let count = self.channels.count();
         let first = row as usize * self.size.width as usize;
         &self.samples[(first + start as usize) * count..(first + end as usize) * count]
+    }
+}
+
+impl fmt::Debug for Pixels {
+    /// Leaves out the samples, of which there are millions.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { size, channels, samples: _ } = self;
+        f.debug_struct("Pixels")
+            .field("size", size)
+            .field("channels", channels)
+            .finish_non_exhaustive()
     }
 }
 

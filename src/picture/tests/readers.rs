@@ -225,6 +225,43 @@ fn a_bomb_is_refused_with_its_size_and_the_limit() {
     assert_eq!(probe(&path).unwrap().size, Size { width: 60_000, height: 60_000 });
 }
 
+/// An OpenEXR file of `gradients` with the four numbers of a window attribute replaced.
+fn exr_with_window(name: &str, corners: [i32; 4]) -> Vec<u8> {
+    let mut bytes = file_of_gradients(Kind::OpenExr, ImageFormat::OpenExr);
+    let attribute = format!("{name}\0box2i\0\x10\0\0\0");
+    let start = bytes
+        .windows(attribute.len())
+        .position(|window| window == attribute.as_bytes())
+        .expect("every OpenEXR file has both windows");
+    let numbers = start + attribute.len()..start + attribute.len() + 16;
+    bytes[numbers].copy_from_slice(&corners.map(i32::to_le_bytes).concat());
+    bytes
+}
+
+#[test]
+fn an_openexr_is_seen_through_its_display_window() {
+    let desk = Desk::new();
+    let path = desk.file("framed.exr", &exr_with_window("displayWindow", [-2, -1, 29, 46]));
+    let size = Size { width: 32, height: 48 };
+    assert_eq!(probe(&path).unwrap().size, size);
+    let pixels = open(&path).unwrap();
+    assert_eq!(pixels.size(), size);
+    let pixel = |column: usize, row: usize| &pixels.samples()[(row * 32 + column) * 3..][..3];
+    assert_eq!(pixel(1, 5), [0, 0, 0]);
+    assert_eq!(pixel(5, 0), [0, 0, 0]);
+    assert_eq!(pixel(31, 47), gradients().get_pixel(29, 46).0);
+}
+
+#[test]
+fn an_openexr_that_claims_a_vast_window_is_refused() {
+    let desk = Desk::new();
+    for name in ["dataWindow", "displayWindow"] {
+        let path = desk.file("vast.exr", &exr_with_window(name, [0, 0, 600_000_000, 46]));
+        let error = open(&path).unwrap_err();
+        assert!(matches!(error, PictureError::TooLarge { .. }), "{error}");
+    }
+}
+
 #[test]
 fn limits_are_the_callers() {
     let desk = Desk::new();
