@@ -1,1 +1,60 @@
-//! placeholder
+//! The contents of the window: the canvas with the painting and what is drawn over it, the ledger,
+//! the findings, the section. Turns gestures into edits of a scene.
+//!
+//! Knows no window system, no dialogs and no arguments: see [`Desk`] for what the program around it
+//! has to do.
+#![deny(missing_docs)]
+
+mod act;
+mod acts;
+mod aside;
+mod assessed;
+mod canvas;
+mod canvas_nodes;
+mod canvas_notes;
+mod chips;
+mod choice;
+mod desk;
+mod eye_panel;
+mod field;
+mod files;
+mod findings;
+mod gesture;
+mod hit;
+mod ink;
+mod keys;
+mod ledger;
+mod line_mode;
+mod look_mode;
+mod mark_mode;
+mod marker_properties;
+mod menu;
+mod mode;
+mod modes_row;
+mod naming;
+mod overlap_mode;
+mod painting;
+mod properties;
+mod questions;
+mod remembered;
+mod scene_properties;
+mod section;
+mod sentences;
+mod side;
+mod size_picker;
+mod standing;
+mod statements;
+mod status;
+mod theme;
+mod thing;
+mod tiles;
+mod typed;
+mod view;
+mod worker;
+
+pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};
+pub use desk::Desk;
+pub use mode::Mode;
+pub use remembered::Remembered;
+pub use thing::Thing;
+pub use view::View;

@@ -1,0 +1,127 @@
+use crate::choice::Choice;
+use crate::mode::Mode;
+use crate::thing::Thing;
+use staffage_scene::{Edit, Family, LevelId, Span, Subject};
+use std::path::PathBuf;
+
+/// Something the painter wants. The furniture only says so; the desk does it after the frame's
+/// last widget, so that nothing changes under a widget's feet.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Act {
+    /// Make an edit as one undo step.
+    Edit(Edit),
+    /// Show an edit as part of a gesture.
+    Preview(Edit),
+    /// The gesture is done: what was previewed last becomes one undo step.
+    Commit,
+    /// Give the gesture up.
+    GiveUp,
+    /// Undo the last step.
+    Undo,
+    /// Make the last undone step again.
+    Redo,
+    /// Select this and nothing else.
+    Select(Option<Thing>),
+    /// Bring this into the middle of the canvas.
+    Centre(Thing),
+    /// Select the next thing (or the one before) and bring it into sight.
+    Step {
+        /// Whether the one before is meant.
+        back: bool,
+    },
+    /// Delete what is selected.
+    DeleteSelected,
+    /// Move what is selected by so many picture pixels.
+    Nudge {
+        /// To the right.
+        right: f64,
+        /// Down.
+        down: f64,
+    },
+    /// Change what gestures do.
+    SetMode(Mode),
+    /// Choose what the next line is.
+    Trace(Traced),
+    /// Trace lines of the next block, around again after the last.
+    NextBlock,
+    /// Add a block and trace its lines.
+    AddBlock,
+    /// Add an incline and trace its lines.
+    AddIncline,
+    /// Choose how the next marker runs.
+    Run(Span),
+    /// Choose what the next marker stands on.
+    StandOn(LevelId),
+    /// Ask for the plumb point of a marker with the next click.
+    AskPlumb,
+    /// Show the whole frame.
+    Fit,
+    /// Show one picture pixel on one screen pixel.
+    ActualSize,
+    /// Enlarge by a factor about the middle of the canvas.
+    Zoom(f64),
+    /// Show or hide all that is drawn over the painting.
+    ToggleInk,
+    /// Show or hide the section.
+    ToggleSection,
+    /// Show enlarged pixels smoothed or as squares.
+    ToggleSmooth,
+    /// Choose the window's brightness.
+    SetTheme(egui::ThemePreference),
+    /// Ask for the size of a new blank frame.
+    AskNewFrame,
+    /// Start a new scene.
+    New {
+        /// Width over height.
+        ratio: f64,
+        /// Working width, pixels.
+        width: u32,
+    },
+    /// Have a file chosen.
+    Choose(Choice),
+    /// A file was chosen.
+    Chosen(Choice, PathBuf),
+    /// Open a scene or a picture.
+    Open(PathBuf),
+    /// Take this picture as the scene's painting.
+    SetPainting(PathBuf),
+    /// Take the painting away.
+    RemovePainting,
+    /// Read the painting's file again.
+    Reload,
+    /// Save where the scene was opened from, or have a place chosen.
+    Save,
+    /// Have a place to save chosen.
+    AskSaveAs,
+    /// Do this although unsaved changes are lost.
+    WithoutSaving(Box<Act>),
+    /// Save, and then do this.
+    SaveThen(Box<Act>),
+    /// Answer the question that is asked with nothing.
+    Stay,
+    /// Open the work that was put aside beside this scene.
+    Recover(PathBuf),
+    /// Save here from now on.
+    SaveAs(PathBuf),
+    /// Stop what is being loaded.
+    Stop,
+    /// Close the window.
+    Quit,
+    /// Show or hide the list of keys.
+    ToggleKeys,
+    /// Show or hide the words of caution.
+    ToggleCaution,
+    /// Forget the sentence about what went wrong.
+    DismissNotice,
+    /// Light up what a finding involves.
+    Involve(Vec<Subject>),
+}
+
+/// What the next line is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Traced {
+    /// A line of a family.
+    Family(Family),
+    /// The horizon.
+    Horizon,
+}

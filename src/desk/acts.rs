@@ -1,0 +1,353 @@
+//! Doing what the painter wants.
+
+use crate::act::{Act, Traced};
+use crate::aside;
+use crate::choice::Choice;
+use crate::desk::Desk;
+use crate::files;
+use crate::gesture::Gesture;
+use crate::hit::{Grip, Part};
+use crate::look_mode::moved;
+use crate::mode::Mode;
+use crate::painting::Painted;
+use crate::questions::Question;
+use crate::thing::{Thing, in_order};
+use egui::Context;
+use glam::DVec2;
+use staffage_scene::{
+    Block, BlockId, Edit, EditError, Family, Frame, Incline, Scene, Segment, Subject,
+};
+use std::sync::Arc;
+
+impl Desk {
+    /// Does one thing, or asks first if unsaved changes would be lost.
+    pub(crate) fn act(&mut self, ctx: &Context, act: Act) {
+        match act {
+            Act::New { .. } | Act::Open(_) | Act::Quit if self.is_changed() => {
+                self.question = Some(Question::Unsaved { then: Box::new(act) });
+            }
+            act => self.act_at_once(ctx, act),
+        }
+        self.refresh();
+    }
+
+    fn act_at_once(&mut self, ctx: &Context, act: Act) {
+        match act {
+            Act::Edit(edit) => self.edit(&edit),
+            Act::Preview(edit) => self.preview(&edit),
+            Act::Commit => self.history.commit(),
+            Act::GiveUp => self.give_up(),
+            Act::Undo => self.undo(ctx),
+            Act::Redo => self.redo(ctx),
+            Act::Select(thing) => self.select(thing),
+            Act::Centre(thing) => self.centre(thing),
+            Act::Step { back } => self.step(back),
+            Act::DeleteSelected => self.delete_selected(),
+            Act::Nudge { right, down } => self.nudge(right, down),
+            Act::SetMode(mode) => self.set_mode(mode),
+            Act::Trace(traced) => self.trace(traced),
+            Act::NextBlock => self.next_block(),
+            Act::AddBlock => self.add_block(),
+            Act::AddIncline => self.add_incline(),
+            Act::Run(span) => self.tools.span = span,
+            Act::StandOn(level) => self.tools.level = Some(level),
+            Act::AskPlumb => self.ask_plumb(),
+            Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
+            Act::Fit => self.fit_wanted = true,
+            Act::ActualSize => self.show_actual_size(ctx),
+            Act::Zoom(factor) => self.zoom(factor),
+            Act::ToggleInk => self.remembered.ink ^= true,
+            Act::ToggleSection => self.remembered.section ^= true,
+            Act::ToggleSmooth => self.toggle_smooth(),
+            Act::SetTheme(theme) => self.set_theme(ctx, theme),
+            Act::ToggleKeys => self.keys_shown ^= true,
+            Act::ToggleCaution => self.caution_shown ^= true,
+            Act::DismissNotice => self.notice = None,
+            Act::AskNewFrame => self.question = Some(Question::new_frame(self.scene().frame)),
+            Act::New { ratio, width } => {
+                files::new_scene(self, Frame { ratio, working_width: width });
+            }
+            Act::Choose(choice) => self.choice = Some(choice),
+            Act::Chosen(choice, path) => self.chosen(ctx, &choice, Some(path)),
+            Act::Open(path) => files::open(self, ctx, path),
+            Act::SetPainting(path) => files::set_painting(self, ctx, path),
+            Act::RemovePainting => self.remove_painting(),
+            Act::Reload => files::load_painting(self, ctx),
+            Act::Save => files::save(self, ctx),
+            Act::AskSaveAs => {
+                self.choice = Some(Choice::SaveScene { suggested: files::suggested_path(self) });
+            }
+            Act::SaveAs(path) => files::save_as(self, ctx, path),
+            Act::Stop => self.stop_work(),
+            Act::Quit => self.quit(ctx),
+            Act::Stay => self.stay(),
+            Act::Recover(path) => files::open_scene(self, ctx, path, files::Opening::Recovered),
+            Act::WithoutSaving(act) => {
+                self.question = None;
+                aside::forget(self);
+                self.act_at_once(ctx, *act);
+            }
+            Act::SaveThen(act) => {
+                self.question = None;
+                self.after_save = Some(*act);
+                files::save(self, ctx);
+            }
+        }
+    }
+
+    fn stay(&mut self) {
+        self.question = None;
+        self.after_save = None;
+    }
+
+    /// Makes an edit as one step, or says why it cannot be made.
+    pub(crate) fn edit(&mut self, edit: &Edit) {
+        let made = self.history.apply(edit);
+        self.tell(made);
+    }
+
+    fn preview(&mut self, edit: &Edit) {
+        let made = self.history.preview(edit);
+        self.tell(made);
+    }
+
+    fn tell(&mut self, made: Result<(), EditError>) {
+        if let Err(error) = made {
+            self.notice = Some(sentence(&error.to_string()));
+        }
+    }
+
+    fn give_up(&mut self) {
+        self.history.cancel();
+        self.gesture = Gesture::Idle;
+    }
+
+    fn undo(&mut self, ctx: &Context) {
+        self.naming = None;
+        self.gesture = Gesture::Idle;
+        let before = Arc::clone(self.history.present());
+        self.history.undo();
+        self.after_time_travel(ctx, &before);
+    }
+
+    fn redo(&mut self, ctx: &Context) {
+        self.naming = None;
+        let before = Arc::clone(self.history.present());
+        self.history.redo();
+        self.after_time_travel(ctx, &before);
+    }
+
+    /// The painting shown must be the one that the scene now names.
+    fn after_time_travel(&mut self, ctx: &Context, before: &Scene) {
+        let path = |scene: &Scene| scene.painting.as_ref().map(|p| p.path.clone());
+        if path(before) != path(self.scene()) {
+            files::load_painting(self, ctx);
+        }
+        self.keep_tools_valid();
+    }
+
+    /// Tools must not point at blocks or levels that are gone.
+    pub(crate) fn keep_tools_valid(&mut self) {
+        let scene = Arc::clone(self.history.present());
+        if scene.block(self.tools.block).is_none() {
+            self.tools.block = scene.blocks.first().map_or(BlockId(1), |b| b.id);
+        }
+        if let Traced::Family(family) = self.tools.traced
+            && !has_family(&scene, family)
+        {
+            self.tools.traced = Traced::Family(Family::Upright);
+        }
+        if self.tools.level.is_none_or(|l| scene.level(l).is_none()) {
+            self.tools.level = scene.levels.first().map(|l| l.id);
+        }
+    }
+
+    fn select(&mut self, thing: Option<Thing>) {
+        self.selected = thing;
+        self.involved.clear();
+    }
+
+    fn centre(&mut self, thing: Thing) {
+        self.select(Some(thing));
+        if let Some(Segment(a, b)) = crate::hit::segment(self.scene(), thing) {
+            self.view.centre = (a + b) / 2.0;
+        }
+    }
+
+    fn step(&mut self, back: bool) {
+        let things = in_order(self.scene(), self.assessment());
+        if things.is_empty() {
+            return;
+        }
+        let at = self.selected.and_then(|s| things.iter().position(|t| *t == s));
+        let next = match (at, back) {
+            (None, false) => 0,
+            (None, true) => things.len() - 1,
+            (Some(at), false) => (at + 1) % things.len(),
+            (Some(at), true) => (at + things.len() - 1) % things.len(),
+        };
+        self.select(Some(things[next]));
+        self.bring_into_sight(things[next]);
+    }
+
+    fn bring_into_sight(&mut self, thing: Thing) {
+        let Some(Segment(a, b)) = crate::hit::segment(self.scene(), thing) else { return };
+        let middle = (a + b) / 2.0;
+        if !self.canvas.shrink(20.0).contains(self.view.to_screen(self.canvas, middle)) {
+            self.view.centre = middle;
+        }
+    }
+
+    fn delete_selected(&mut self) {
+        let Some(thing) = self.selected else { return };
+        self.naming = None;
+        self.edit(&match thing {
+            Thing::Horizon => Edit::SetHorizon(None),
+            Thing::Of(Subject::Line(id)) => Edit::RemoveLine(id),
+            Thing::Of(Subject::Marker(id)) => Edit::RemoveMarker(id),
+            Thing::Of(Subject::Level(id)) => Edit::RemoveLevel(id),
+            Thing::Of(Subject::Overlap(id)) => Edit::RemoveOverlap(id),
+        });
+        self.keep_tools_valid();
+    }
+
+    fn nudge(&mut self, right: f64, down: f64) {
+        let Some(thing) = self.selected else { return };
+        let pixel = 1.0 / f64::from(self.scene().frame.working_width);
+        let grip = Grip { thing, part: Part::Whole };
+        if let Some(edit) = moved(self.scene(), grip, DVec2::new(right, down) * pixel) {
+            self.edit(&edit);
+        }
+    }
+
+    fn set_mode(&mut self, mode: Mode) {
+        self.give_up();
+        self.naming = None;
+        self.mode = mode;
+    }
+
+    fn trace(&mut self, traced: Traced) {
+        self.set_mode(Mode::Line);
+        self.tools.traced = traced;
+        if let Traced::Family(Family::RecedingLeft(block) | Family::RecedingRight(block)) = traced {
+            self.tools.block = block;
+        }
+    }
+
+    fn next_block(&mut self) {
+        let blocks = &self.scene().blocks;
+        let at = blocks.iter().position(|b| b.id == self.tools.block);
+        let Some(next) = blocks.get(at.map_or(0, |at| (at + 1) % blocks.len())).map(|b| b.id)
+        else {
+            return;
+        };
+        self.trace(in_block(self.tools.traced, next));
+    }
+
+    fn add_block(&mut self) {
+        let id = self.scene().next_block_id();
+        let name = format!("block {id}");
+        self.edit(&Edit::PutBlock(Block { id, name, heading: None }));
+        if self.scene().block(id).is_some() {
+            self.trace(in_block(self.tools.traced, id));
+        }
+    }
+
+    fn add_incline(&mut self) {
+        let id = self.scene().next_incline_id();
+        self.edit(&Edit::PutIncline(Incline { id, name: format!("incline {id}") }));
+        if self.scene().incline(id).is_some() {
+            self.trace(Traced::Family(Family::Incline(id)));
+        }
+    }
+
+    fn ask_plumb(&mut self) {
+        if let Some(Thing::Of(Subject::Marker(id))) = self.selected {
+            self.naming = None;
+            self.gesture = Gesture::Plumb { id };
+        }
+    }
+
+    fn show_actual_size(&mut self, ctx: &Context) {
+        let width = self.scene().frame.working_width;
+        self.view = self.view.actual_size(width, ctx.pixels_per_point());
+    }
+
+    fn zoom(&mut self, factor: f64) {
+        self.view = self.view.zoomed(self.canvas, self.canvas.center(), factor);
+    }
+
+    fn set_theme(&mut self, ctx: &Context, theme: egui::ThemePreference) {
+        self.remembered.theme = theme;
+        ctx.set_theme(theme);
+    }
+
+    fn remove_painting(&mut self) {
+        self.edit(&Edit::SetPainting(None));
+        self.painting = Painted::Blank;
+    }
+
+    fn quit(&mut self, ctx: &Context) {
+        self.may_close = true;
+        ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+    }
+
+    fn toggle_smooth(&mut self) {
+        self.remembered.smooth ^= true;
+        if let Painted::There(tiles) = &mut self.painting {
+            tiles.set_smooth(self.remembered.smooth);
+        }
+    }
+
+    fn stop_work(&mut self) {
+        self.worker.stop();
+        if matches!(self.painting, Painted::Loading) {
+            self.painting =
+                Painted::Missing("The painting was not loaded: loading was stopped.".into());
+        }
+    }
+}
+
+/// The same kind of line in another block; a line that is in no block becomes one that recedes right.
+fn in_block(traced: Traced, block: BlockId) -> Traced {
+    Traced::Family(match traced {
+        Traced::Family(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
+        _ => Family::RecedingRight(block),
+    })
+}
+
+fn has_family(scene: &Scene, family: Family) -> bool {
+    match family {
+        Family::Upright => true,
+        Family::RecedingLeft(b) | Family::RecedingRight(b) => scene.block(b).is_some(),
+        Family::Incline(i) => scene.incline(i).is_some(),
+    }
+}
+
+/// Words as a sentence: a capital at the start, a full stop at the end.
+pub(crate) fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let stop = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{first}{}{stop}", letters.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_become_a_sentence() {
+        assert_eq!(sentence("there is no line 3 to remove"), "There is no line 3 to remove.");
+        assert_eq!(sentence("Done."), "Done.");
+    }
+
+    #[test]
+    fn an_upright_taken_to_another_block_recedes_right_in_it() {
+        let upright = Traced::Family(Family::Upright);
+        assert_eq!(
+            in_block(upright, BlockId(2)),
+            Traced::Family(Family::RecedingRight(BlockId(2)))
+        );
+    }
+}

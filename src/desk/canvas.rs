@@ -1,0 +1,261 @@
+//! The room: the painting, what is drawn over it, and the gestures made on it.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::hit::{Part, Pointing, position, segment};
+use crate::ink::{self, Placing};
+use crate::mode::Mode;
+use crate::painting::Painted;
+use crate::thing::Thing;
+use crate::view::View;
+use crate::{canvas_nodes, canvas_notes, line_mode, look_mode, mark_mode, overlap_mode, theme};
+use egui::{
+    CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
+};
+use glam::DVec2;
+use staffage_drawing::{Drawing, Emphasis, draw};
+use staffage_scene::Scene;
+use std::sync::Arc;
+
+/// Points of wheel movement that enlarge e times.
+const WHEEL_PER_E: f32 = 220.0;
+/// Radius of a handle, points.
+const HANDLE: f32 = 5.0;
+
+/// What the pointer does on the canvas in this frame.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pointer {
+    /// Where it is, if it is over the canvas or was pressed there.
+    pub(crate) at: Option<Pos2>,
+    /// Where it was pressed, in the frame in which that turns out to be a drag.
+    pub(crate) drag_started: Option<Pos2>,
+    /// It is being dragged.
+    pub(crate) dragged: bool,
+    /// A drag has ended.
+    pub(crate) released: bool,
+    /// It was clicked without being dragged.
+    pub(crate) clicked: bool,
+    /// Shift is down.
+    pub(crate) shift: bool,
+}
+
+impl Pointer {
+    fn of(ui: &Ui, response: &Response) -> Self {
+        let primary = PointerButton::Primary;
+        let started = response.drag_started_by(primary);
+        Self {
+            at: response.interact_pointer_pos().or_else(|| response.hover_pos()),
+            drag_started: ui.input(|i| i.pointer.press_origin()).filter(|_| started),
+            dragged: response.dragged_by(primary),
+            released: response.drag_stopped_by(primary),
+            clicked: response.clicked_by(primary),
+            shift: ui.input(|i| i.modifiers.shift),
+        }
+    }
+}
+
+/// A drawing and what it was made from.
+pub(crate) struct Drawn {
+    scene: Arc<Scene>,
+    view: staffage_drawing::View,
+    emphasis: Emphasis,
+    drawing: Drawing,
+}
+
+impl Drawn {
+    pub(crate) fn drawing(&self) -> &Drawing {
+        &self.drawing
+    }
+}
+
+impl Desk {
+    /// The picture as the pointer sees it.
+    pub(crate) fn pointing(&self) -> Pointing<'_> {
+        let (view, canvas) = (self.view, self.canvas);
+        Pointing { scene: self.history.present(), view, canvas, selected: self.selected }
+    }
+
+    /// Where a screen point lies in the picture.
+    pub(crate) fn picture_point(&self, at: Pos2) -> DVec2 {
+        self.view.to_picture(self.canvas, at)
+    }
+
+    /// Makes the drawing again if anything that it shows has changed.
+    fn redraw(&mut self) {
+        let (scene, view) = (self.history.present(), self.view.visible(self.canvas));
+        let emphasis = self.emphasis();
+        let same =
+            |d: &Drawn| Arc::ptr_eq(&d.scene, scene) && d.view == view && d.emphasis == emphasis;
+        if !self.drawn.as_ref().is_some_and(same) {
+            let drawing = draw(scene, self.assessed.assessment(), &view, &emphasis);
+            self.drawn = Some(Drawn { scene: Arc::clone(scene), view, emphasis, drawing });
+        }
+    }
+
+    fn emphasis(&self) -> Emphasis {
+        Emphasis {
+            selected: self.selected.and_then(Thing::subject).into_iter().collect(),
+            hovered: self.hovered.and_then(Thing::subject),
+            involved: self.involved.clone(),
+        }
+    }
+}
+
+/// The canvas, in all the room that is left.
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
+    let rect = ui.available_rect_before_wrap();
+    let sense = Sense::CLICK | Sense::DRAG;
+    let response = ui.interact(rect, egui::Id::unique("canvas"), sense);
+    ui.advance_cursor_after_rect(rect);
+    response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
+    place(desk, rect);
+    navigate(desk, ui, &response);
+    let acts = gestures(desk, ui, &response);
+    let acted = !acts.is_empty();
+    for act in acts {
+        desk.act(ui.ctx(), act);
+    }
+    if acted {
+        // The furniture was laid out before the gesture was understood.
+        ui.ctx().request_repaint();
+    }
+    let painter = ui.painter().with_clip_rect(rect);
+    paint(desk, &painter, ui.visuals().dark_mode);
+    canvas_nodes::put(desk, ui, &response);
+    canvas_notes::show(desk, ui, &response);
+}
+
+/// Follows the canvas's size and fits the frame when that was asked for.
+fn place(desk: &mut Desk, rect: Rect) {
+    let frame = desk.scene().frame;
+    let resized = desk.canvas.size() != rect.size();
+    let was_fitted = desk.view == View::fit(frame, desk.canvas);
+    desk.canvas = rect;
+    if desk.fit_wanted || (resized && was_fitted) {
+        desk.view = View::fit(frame, rect);
+        desk.fit_wanted = false;
+    }
+    desk.view = desk.view.kept_near(frame, rect);
+}
+
+fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
+    if let Some(at) = response.hover_pos() {
+        let (zoom, scroll) = ui.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
+        let factor = zoom * (scroll.y / WHEEL_PER_E).exp();
+        if factor != 1.0 {
+            desk.view = desk.view.zoomed(desk.canvas, at, f64::from(factor));
+        }
+        if scroll.x != 0.0 {
+            desk.view = desk.view.panned(egui::vec2(scroll.x, 0.0));
+        }
+    }
+    let space = ui.input(|i| i.key_down(Key::Space)) && !ui.text_edit_focused();
+    if space && response.drag_started_by(PointerButton::Primary) {
+        desk.gesture = Gesture::Pan;
+    }
+    let panning = desk.gesture == Gesture::Pan && response.dragged_by(PointerButton::Primary);
+    if panning || response.dragged_by(PointerButton::Middle) {
+        desk.view = desk.view.panned(response.drag_delta());
+    }
+}
+
+fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
+    let pointer = Pointer::of(ui, response);
+    if pointer.drag_started.is_some() || pointer.clicked {
+        // A click on the canvas ends typing elsewhere.
+        ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
+    }
+    let over = response.hover_pos().filter(|_| !pointer.dragged);
+    desk.hovered = over.and_then(|at| desk.pointing().grip(at)).map(|g| g.thing);
+    if desk.gesture == Gesture::Pan {
+        if pointer.released {
+            desk.gesture = Gesture::Idle;
+        }
+        set_cursor(ui, response, CursorIcon::Grabbing);
+        return Vec::new();
+    }
+    set_cursor(ui, response, cursor(desk, over));
+    if let Gesture::Plumb { id } = desk.gesture {
+        return mark_mode::set_plumb(desk, &pointer, id);
+    }
+    match desk.mode {
+        Mode::Look => look_mode::gestures(desk, &pointer),
+        Mode::Line => line_mode::gestures(desk, &pointer),
+        Mode::Mark => mark_mode::gestures(desk, &pointer),
+        Mode::Overlap => overlap_mode::gestures(desk, &pointer),
+    }
+}
+
+fn set_cursor(ui: &Ui, response: &Response, icon: CursorIcon) {
+    if response.hovered() || response.dragged() {
+        ui.set_cursor_icon(icon);
+    }
+}
+
+fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
+    let grip = over.and_then(|at| desk.pointing().grip(at));
+    match (desk.mode, &desk.gesture, grip) {
+        (_, Gesture::Plumb { .. }, _) => CursorIcon::Crosshair,
+        (Mode::Look, Gesture::Move { .. }, _) => CursorIcon::Grabbing,
+        (Mode::Look, _, Some(g)) if g.part != Part::Whole => CursorIcon::Grab,
+        (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
+        (Mode::Look, ..) => CursorIcon::Default,
+        (Mode::Line | Mode::Mark, ..) => CursorIcon::Crosshair,
+        (Mode::Overlap, ..) => {
+            let on_marker = over.is_some_and(|at| desk.pointing().marker(at).is_some());
+            if on_marker { CursorIcon::PointingHand } else { CursorIcon::Default }
+        }
+    }
+}
+
+fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
+    painter.rect_filled(desk.canvas, 0, theme::surround(dark));
+    paint_paper(desk, painter, dark);
+    if let Painted::There(tiles) = &mut desk.painting {
+        tiles.paint(painter, desk.view, desk.canvas);
+    }
+    if desk.remembered.ink {
+        desk.redraw();
+        if let Some(drawn) = &desk.drawn {
+            ink::paint(painter, &drawn.drawing, Placing::Picture(desk.view, desk.canvas));
+        }
+    }
+    paint_handles(desk, painter);
+    match desk.mode {
+        Mode::Mark => mark_mode::paint_guide(desk, painter),
+        Mode::Overlap => overlap_mode::paint_guide(desk, painter),
+        Mode::Look | Mode::Line => {}
+    }
+}
+
+fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {
+    let corner = DVec2::new(0.5, desk.scene().frame.half_height());
+    let place = |at| desk.view.to_screen(desk.canvas, at);
+    painter.rect_filled(Rect::from_min_max(place(-corner), place(corner)), 0, theme::paper(dark));
+}
+
+/// The handles of what is selected, and of what could be taken hold of.
+fn paint_handles(desk: &Desk, painter: &Painter) {
+    let hovered = desk.hovered.filter(|_| desk.mode == Mode::Look);
+    for thing in desk.selected.into_iter().chain(hovered.filter(|h| Some(*h) != desk.selected)) {
+        if segment(desk.scene(), thing).is_none() || is_overlap(thing) {
+            continue;
+        }
+        for part in [Part::Foot, Part::Head, Part::Plumb] {
+            if let Some(at) = position(desk.scene(), crate::hit::Grip { thing, part }) {
+                let at = desk.view.to_screen(desk.canvas, at);
+                painter.circle_stroke(
+                    at,
+                    HANDLE,
+                    egui::Stroke::new(3.5, egui::Color32::from_black_alpha(150)),
+                );
+                painter.circle_stroke(at, HANDLE, egui::Stroke::new(1.5, egui::Color32::WHITE));
+            }
+        }
+    }
+}
+
+fn is_overlap(thing: Thing) -> bool {
+    matches!(thing, Thing::Of(staffage_scene::Subject::Overlap(_)))
+}

@@ -1,0 +1,214 @@
+//! Words on the canvas: live answers, what is being loaded, what went wrong.
+
+use crate::act::Act;
+use crate::chips;
+use crate::choice::Choice;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::painting::{Painted, frame_of};
+use crate::sentences;
+use crate::thing::Thing;
+use egui::{
+    Align2, Color32, CornerRadius, FontId, Frame, Painter, Pos2, Rect, Response, Ui, UiBuilder,
+    vec2,
+};
+use staffage_picture::Stage;
+use staffage_scene::{Edit, Scene, Subject};
+
+/// Behind words that are painted straight on the canvas.
+const PLATE: Color32 = Color32::from_rgba_premultiplied(14, 15, 16, 215);
+/// Widest note, points.
+const WIDEST: f32 = 520.0;
+
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
+    let painter = ui.painter().with_clip_rect(desk.canvas);
+    magnification(desk, &painter);
+    welcome(desk, &painter);
+    missing(desk, &painter);
+    if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
+        live_answer(desk, &painter, at);
+    }
+    let mut acts = chips::show(desk, ui);
+    notes(desk, ui, &mut acts);
+    for act in acts {
+        desk.act(ui.ctx(), act);
+        ui.ctx().request_repaint();
+    }
+}
+
+/// How far the picture is enlarged, in the corner.
+fn magnification(desk: &Desk, painter: &Painter) {
+    let width = desk.scene().frame.working_width;
+    let percent = desk.view.percent(width, painter.ctx().pixels_per_point());
+    let at = desk.canvas.right_bottom() - vec2(10.0, 10.0);
+    plate(painter, at, Align2::RIGHT_BOTTOM, &[format!("{percent:.0} %")], 11.5);
+}
+
+/// What to do on an empty frame.
+fn welcome(desk: &Desk, painter: &Painter) {
+    let scene = desk.scene();
+    let empty = scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none();
+    if empty && matches!(desk.painting, Painted::Blank) && desk.gesture == Gesture::Idle {
+        let lines = [
+            "A blank frame.".to_owned(),
+            "Drop a painting here or open one (Ctrl+O),".to_owned(),
+            "or trace lines straight away (2).".to_owned(),
+        ];
+        plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &lines, 14.0);
+    }
+}
+
+fn missing(desk: &Desk, painter: &Painter) {
+    let Painted::Missing(sentence) = &desk.painting else { return };
+    let width = (desk.canvas.width() - 60.0).min(WIDEST);
+    let galley =
+        painter.layout(sentence.clone(), FontId::proportional(14.0), Color32::WHITE, width);
+    let rect = Align2::CENTER_CENTER.anchor_size(desk.canvas.center(), galley.size());
+    painter.rect_filled(rect.expand(12.0), CornerRadius::same(6), PLATE);
+    painter.galley(rect.min, galley, Color32::WHITE);
+}
+
+/// What the gesture under way comes to, beside the pointer.
+fn live_answer(desk: &Desk, painter: &Painter, at: Pos2) {
+    let lines = answer_lines(desk);
+    if !lines.is_empty() {
+        let left = at.x > desk.canvas.right() - 280.0;
+        let (offset, align) = if left {
+            (vec2(-18.0, -18.0), Align2::RIGHT_BOTTOM)
+        } else {
+            (vec2(18.0, -18.0), Align2::LEFT_BOTTOM)
+        };
+        plate(painter, at + offset, align, &lines, 13.0);
+    }
+}
+
+fn answer_lines(desk: &Desk) -> Vec<String> {
+    let scene = desk.scene();
+    match &desk.gesture {
+        Gesture::Trace { id: Some(id), .. } => about(Thing::line(*id), desk),
+        Gesture::Trace { id: None, .. } if desk.history.in_gesture() => eye_lines(desk),
+        Gesture::Raise { id, .. } => about(Thing::marker(*id), desk),
+        Gesture::Move { grip, .. } => match grip.thing {
+            Thing::Horizon => eye_lines(desk),
+            thing => about(thing, desk),
+        },
+        Gesture::Link { front, .. } => {
+            vec![format!("{} is in front of …", crate::thing::marker_name(*front, scene))]
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn about(thing: Thing, desk: &Desk) -> Vec<String> {
+    if !thing.exists(desk.scene()) {
+        return Vec::new();
+    }
+    let said = sentences::description(thing, desk.scene(), desk.assessment());
+    let mut lines = vec![said];
+    if matches!(thing, Thing::Of(Subject::Line(_))) {
+        lines.extend(eye_lines(desk));
+    }
+    lines
+}
+
+fn eye_lines(desk: &Desk) -> Vec<String> {
+    vec![sentences::eye_with_spread(&desk.assessment().eye)]
+}
+
+/// Light words on a dark plate, read on any painting.
+fn plate(painter: &Painter, at: Pos2, align: Align2, lines: &[String], size: f32) {
+    let galley =
+        painter.layout_no_wrap(lines.join("\n"), FontId::proportional(size), Color32::WHITE);
+    let rect = align.anchor_size(at, galley.size() + vec2(14.0, 8.0));
+    painter.rect_filled(rect, CornerRadius::same(4), PLATE);
+    painter.galley(rect.min + vec2(7.0, 4.0), galley, Color32::WHITE);
+}
+
+/// Notes with something to press, stacked upwards from the lower left corner.
+fn notes(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let room =
+        Rect::from_min_max(desk.canvas.min + vec2(10.0, 80.0), desk.canvas.max - vec2(80.0, 10.0));
+    let builder = UiBuilder::new()
+        .max_rect(room)
+        .id_salt("notes")
+        .layout(egui::Layout::bottom_up(egui::Align::Min));
+    let mut ui = ui.new_child(builder);
+    for (sentence, fraction) in jobs(desk) {
+        note(&mut ui, |ui| {
+            ui.add(egui::Spinner::new().size(14.0));
+            ui.label(sentence);
+            if let Some(fraction) = fraction {
+                ui.weak(format!("{:.0} %", 100.0 * fraction));
+            }
+            if ui.button("Stop").clicked() {
+                acts.push(Act::Stop);
+            }
+        });
+    }
+    if let Some(notice) = &desk.notice {
+        note(&mut ui, |ui| {
+            ui.label(notice);
+            if ui.button("Dismiss").clicked() {
+                acts.push(Act::DismissNotice);
+            }
+        });
+    }
+    if matches!(desk.painting, Painted::Missing(_)) {
+        note(&mut ui, |ui| {
+            ui.label("The scene can be used without its painting.");
+            if ui.button("Try again").clicked() {
+                acts.push(Act::Reload);
+            }
+            if ui.button("Choose the painting…").clicked() {
+                acts.push(Act::Choose(Choice::Painting));
+            }
+        });
+    }
+    if let Some(size) = desk.painting.misfit(desk.scene()) {
+        misfit_note(desk.scene(), size, &mut ui, acts);
+    }
+}
+
+/// The painting has another shape than the frame: that is asked about, never stretched away.
+fn misfit_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act>) {
+    let frame = frame_of(size);
+    note(ui, |ui| {
+        ui.label(format!(
+            "The painting is {:.2} : 1 and the frame {:.2} : 1. It is shown at the frame's width.",
+            frame.ratio, scene.frame.ratio
+        ));
+        let keep = ui
+            .button("Take its shape, leave everything where it is")
+            .on_hover_text("For a painting that was cropped or extended above and below alike");
+        if keep.clicked() {
+            acts.push(Act::Edit(Edit::SetFrame(frame)));
+        }
+        if ui.button("Choose another painting…").clicked() {
+            acts.push(Act::Choose(Choice::Painting));
+        }
+    });
+}
+
+/// What is under way, and how far it is where that is known; short saves are not mentioned.
+fn jobs(desk: &Desk) -> Vec<(String, Option<f32>)> {
+    let shown = desk.worker.jobs().iter().filter(|j| j.can_stop);
+    shown
+        .map(|job| {
+            let reading = job.progress.stage() == Stage::Decoding;
+            (job.sentence.clone(), reading.then(|| job.progress.fraction_read()))
+        })
+        .collect()
+}
+
+fn note(ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
+    let frame = Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(10, 6));
+    ui.with_layout(egui::Layout::left_to_right(egui::Align::Max), |ui| {
+        frame.show(ui, |ui| {
+            ui.horizontal_wrapped(|ui| {
+                ui.set_max_width(WIDEST);
+                ui.style_mut().override_text_style = Some(egui::TextStyle::Body);
+                contents(ui);
+            });
+        });
+    });
+}

@@ -1,0 +1,44 @@
+use std::path::PathBuf;
+
+/// A file that only the program around the desk can have chosen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// A scene or a picture to open.
+    Open,
+    /// A picture to be the scene's painting.
+    Painting,
+    /// Where to save the scene.
+    SaveScene {
+        /// What to propose.
+        suggested: PathBuf,
+    },
+}
+
+impl Choice {
+    /// The question, for the title of a dialog.
+    #[must_use]
+    pub fn title(&self) -> &'static str {
+        match self {
+            Self::Open => "Open a scene or a painting",
+            Self::Painting => "Choose the painting",
+            Self::SaveScene { .. } => "Save the scene",
+        }
+    }
+
+    /// The word for "go ahead".
+    #[must_use]
+    pub fn verb(&self) -> &'static str {
+        match self {
+            Self::Open => "Open",
+            Self::Painting => "Set the painting",
+            Self::SaveScene { .. } => "Save",
+        }
+    }
+}
+
+/// Endings of picture files that can be opened.
+pub const PICTURE_ENDINGS: [&str; 10] =
+    ["png", "jpg", "jpeg", "tif", "tiff", "webp", "tga", "bmp", "exr", "jfif"];
+
+/// Ending of a scene file.
+pub const SCENE_ENDING: &str = "ron";

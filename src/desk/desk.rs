@@ -1,0 +1,293 @@
+use crate::act::{Act, Traced};
+use crate::assessed::Assessed;
+use crate::choice::Choice;
+use crate::gesture::Gesture;
+use crate::mode::Mode;
+use crate::naming::Naming;
+use crate::painting::Painted;
+use crate::questions::Question;
+use crate::remembered::Remembered;
+use crate::thing::Thing;
+use crate::view::View;
+use crate::worker::Worker;
+use crate::{aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, theme};
+use egui::{Context, Frame, Margin, Rect, Ui};
+use staffage_drawing::Drawing;
+use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Scene, Span, Subject};
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// The window's contents: a scene, its painting, and the furniture around them.
+///
+/// The program around it calls [`logic`](Self::logic) and [`ui`](Self::ui) every frame, has files
+/// chosen when [`wanted_choice`](Self::wanted_choice) asks for it, and keeps
+/// [`remembered`](Self::remembered) between sessions.
+pub struct Desk {
+    pub(crate) remembered: Remembered,
+    pub(crate) history: History,
+    /// Where the scene is kept; `None` for one that was never saved.
+    pub(crate) path: Option<PathBuf>,
+    pub(crate) assessed: Assessed,
+    pub(crate) painting: Painted,
+    pub(crate) worker: Worker<files::Done>,
+    pub(crate) view: View,
+    pub(crate) fit_wanted: bool,
+    /// The canvas on the screen, as of the last frame.
+    pub(crate) canvas: Rect,
+    pub(crate) drawn: Option<canvas::Drawn>,
+    pub(crate) mode: Mode,
+    pub(crate) tools: Tools,
+    pub(crate) gesture: Gesture,
+    pub(crate) selected: Option<Thing>,
+    pub(crate) hovered: Option<Thing>,
+    pub(crate) involved: BTreeSet<Subject>,
+    pub(crate) naming: Option<Naming>,
+    pub(crate) question: Option<Question>,
+    pub(crate) after_save: Option<Act>,
+    pub(crate) notice: Option<String>,
+    pub(crate) choice: Option<Choice>,
+    pub(crate) keys_shown: bool,
+    pub(crate) caution_shown: bool,
+    pub(crate) may_close: bool,
+    pub(crate) keeping: Option<(Subject, String)>,
+    /// What was put aside last, and when (seconds of the context's clock).
+    pub(crate) autosaved: Option<Arc<Scene>>,
+    pub(crate) autosaved_at: f64,
+    /// Where unsaved scenes without a file are put aside.
+    pub(crate) aside_folder: Option<PathBuf>,
+}
+
+/// What the next line or marker will be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Tools {
+    pub(crate) traced: Traced,
+    pub(crate) block: BlockId,
+    pub(crate) span: Span,
+    pub(crate) level: Option<LevelId>,
+}
+
+impl Tools {
+    fn of(scene: &Scene) -> Self {
+        Self {
+            traced: Traced::Family(Family::Upright),
+            block: scene.blocks.first().map_or(BlockId(1), |b| b.id),
+            span: Span::Upright,
+            level: scene.levels.first().map(|l| l.id),
+        }
+    }
+}
+
+impl Desk {
+    /// A desk with a blank frame on it. Gives the context its fonts and colours.
+    #[must_use]
+    pub fn new(ctx: &Context, remembered: Remembered) -> Self {
+        theme::install(ctx);
+        ctx.set_theme(remembered.theme);
+        let scene = Scene::default();
+        let tools = Tools::of(&scene);
+        let history = History::new(scene);
+        Self {
+            assessed: Assessed::of(history.present()),
+            painting: Painted::Blank,
+            remembered,
+            history,
+            path: None,
+            worker: Worker::new(),
+            view: View { centre: glam::DVec2::ZERO, points_per_unit: 800.0 },
+            fit_wanted: true,
+            canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
+            drawn: None,
+            mode: Mode::default(),
+            tools,
+            gesture: Gesture::Idle,
+            selected: None,
+            hovered: None,
+            involved: BTreeSet::new(),
+            naming: None,
+            question: None,
+            after_save: None,
+            notice: None,
+            choice: None,
+            keys_shown: false,
+            caution_shown: false,
+            may_close: false,
+            keeping: None,
+            autosaved: None,
+            autosaved_at: 0.0,
+            aside_folder: None,
+        }
+    }
+
+    /// What is to be remembered until the next session.
+    #[must_use]
+    pub fn remembered(&self) -> &Remembered {
+        &self.remembered
+    }
+
+    /// The scene as it is now.
+    #[must_use]
+    pub fn scene(&self) -> &Scene {
+        self.history.present()
+    }
+
+    /// What follows from the scene.
+    #[must_use]
+    pub fn assessment(&self) -> &Assessment {
+        self.assessed.assessment()
+    }
+
+    /// Which part of the picture is shown.
+    #[must_use]
+    pub fn view(&self) -> View {
+        self.view
+    }
+
+    /// Where on the screen the canvas is.
+    #[must_use]
+    pub fn canvas(&self) -> Rect {
+        self.canvas
+    }
+
+    /// What gestures on the canvas do.
+    #[must_use]
+    pub fn mode(&self) -> Mode {
+        self.mode
+    }
+
+    /// What is selected.
+    #[must_use]
+    pub fn selected(&self) -> Option<Thing> {
+        self.selected
+    }
+
+    /// Where the scene is kept; `None` for one that was never saved.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// Whether there is anything that would be lost by closing the window.
+    #[must_use]
+    pub fn is_changed(&self) -> bool {
+        self.history.is_changed_since_save()
+    }
+
+    /// Whether something is being loaded or saved.
+    #[must_use]
+    pub fn is_busy(&self) -> bool {
+        !self.worker.jobs().is_empty()
+    }
+
+    /// What the scene is called: its title, else its file's name.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let title = &self.scene().title;
+        let stem = self.path.as_ref().and_then(|p| p.file_stem());
+        match stem {
+            Some(stem) => stem.to_string_lossy().into_owned(),
+            None if title.is_empty() => "Untitled".into(),
+            None => title.clone(),
+        }
+    }
+
+    /// The window's title.
+    #[must_use]
+    pub fn window_title(&self) -> String {
+        let unsaved = if self.is_changed() { " (not saved)" } else { "" };
+        format!("{}{unsaved} – Staffage", self.name())
+    }
+
+    /// What goes on even while the window is hidden: results of work, closing.
+    pub fn logic(&mut self, ctx: &Context) {
+        files::take_results(self, ctx);
+        questions::on_close_request(self, ctx);
+        aside::keep(self, ctx);
+        self.send_title(ctx);
+    }
+
+    /// One frame of the window.
+    pub fn ui(&mut self, ui: &mut Ui) {
+        let mut acts = Vec::new();
+        files::take_dropped(ui, &mut acts);
+        keys::take(self, ui, &mut acts);
+        self.furniture(ui, &mut acts);
+        egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(self, ui));
+        naming::show(self, ui, &mut acts);
+        questions::show(self, ui, &mut acts);
+        let again = !acts.is_empty();
+        for act in acts {
+            self.act(ui.ctx(), act);
+        }
+        self.refresh();
+        if again {
+            ui.ctx().request_repaint();
+        }
+    }
+
+    fn furniture(&mut self, ui: &mut Ui, acts: &mut Vec<Act>) {
+        let wall = ui.visuals().panel_fill;
+        let row = Frame::new().fill(wall).inner_margin(Margin::symmetric(8, 4));
+        egui::Panel::top("menu")
+            .frame(row)
+            .show_separator_line(false)
+            .show(ui, |ui| menu::show(self, ui, acts));
+        egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
+        let bottom = Frame::new().fill(wall);
+        if self.remembered.section {
+            egui::Panel::bottom("section")
+                .frame(bottom)
+                .resizable(true)
+                .default_size(150.0)
+                .size_range(90.0..=420.0)
+                .show(ui, |ui| section::show(self, ui, acts));
+        }
+        egui::Panel::right("side")
+            .frame(Frame::new().fill(wall))
+            .resizable(true)
+            .default_size(368.0)
+            .size_range(300.0..=560.0)
+            .show(ui, |ui| side::show(self, ui, acts));
+    }
+
+    /// Brings what is derived up to date with the scene.
+    pub(crate) fn refresh(&mut self) {
+        self.assessed.follow(self.history.present());
+        let scene = self.history.present();
+        self.selected = self.selected.filter(|t| t.exists(scene));
+        self.hovered = self.hovered.filter(|t| t.exists(scene));
+    }
+
+    /// Puts another scene on the desk.
+    pub(crate) fn lay_out(&mut self, history: History, path: Option<PathBuf>) {
+        self.history = history;
+        self.tools = Tools::of(self.history.present());
+        self.path = path;
+        self.selected = None;
+        self.hovered = None;
+        self.involved.clear();
+        self.gesture = Gesture::Idle;
+        self.naming = None;
+        self.keeping = None;
+        self.autosaved = None;
+        self.fit_wanted = true;
+        self.mode = Mode::Look;
+        self.refresh();
+    }
+
+    /// The last drawing put on the canvas.
+    #[must_use]
+    pub fn drawing(&self) -> Option<&Drawing> {
+        self.drawn.as_ref().map(canvas::Drawn::drawing)
+    }
+
+    fn send_title(&self, ctx: &Context) {
+        let title = self.window_title();
+        let sent = egui::Id::unique("window title");
+        let was: Option<String> = ctx.data(|d| d.get_temp(sent));
+        if was.as_ref() != Some(&title) {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            ctx.data_mut(|d| d.insert_temp(sent, title));
+        }
+    }
+}

@@ -1,0 +1,132 @@
+//! The eye: its summary in the menu row, and the panel that opens from it.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::sentences;
+use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, Ui};
+use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
+use staffage_solver::Quantity;
+
+/// The eye in one line; a click opens the panel.
+pub(crate) fn summary(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let words = sentences::eye(desk.assessment(), desk.scene());
+    let response = ui
+        .add(Button::new(&words).frame_when_inactive(false))
+        .on_hover_text("The eye: click to see how sure it is, or to set it by hand");
+    Popup::from_toggle_button_response(&response)
+        .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+        .accessible_name("Eye panel")
+        .show(|ui| panel(desk, ui, acts));
+}
+
+/// One of the three angles that can be set by hand.
+#[derive(Clone, Copy)]
+enum Angle {
+    View,
+    Pitch,
+    Cant,
+}
+
+impl Angle {
+    const ALL: [Self; 3] = [Self::View, Self::Pitch, Self::Cant];
+
+    fn word(self) -> &'static str {
+        match self {
+            Self::View => "Angle of view",
+            Self::Pitch => "Pitch, up",
+            Self::Cant => "Cant, right end up",
+        }
+    }
+
+    fn meaning(self) -> &'static str {
+        match self {
+            Self::View => "How much the eye sees across the frame",
+            Self::Pitch => "How far the eye looks up; down is negative",
+            Self::Cant => "How far the horizon tilts in the picture, its right end up",
+        }
+    }
+
+    fn set(self, eye: EyeByHand, degrees: Option<f64>) -> EyeByHand {
+        match self {
+            Self::View => EyeByHand { angle_of_view: degrees, ..eye },
+            Self::Pitch => EyeByHand { pitch: degrees, ..eye },
+            Self::Cant => EyeByHand { cant: degrees, ..eye },
+        }
+    }
+
+    fn by_hand(self, eye: EyeByHand) -> Option<f64> {
+        match self {
+            Self::View => eye.angle_of_view,
+            Self::Pitch => eye.pitch,
+            Self::Cant => eye.cant,
+        }
+    }
+
+    fn range(self) -> std::ops::RangeInclusive<f64> {
+        match self {
+            Self::View => ANGLE_OF_VIEW,
+            Self::Pitch => PITCH,
+            Self::Cant => CANT,
+        }
+    }
+
+    fn quantity(self, desk: &Desk) -> Quantity {
+        let eye = &desk.assessment().eye;
+        match self {
+            Self::View => eye.angle_of_view,
+            Self::Pitch => eye.pitch,
+            Self::Cant => eye.cant,
+        }
+    }
+}
+
+fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    ui.heading("The eye");
+    Grid::new("eye").num_columns(4).spacing([12.0, 6.0]).show(ui, |ui| {
+        for angle in Angle::ALL {
+            row(desk, ui, angle, acts);
+            ui.end_row();
+        }
+    });
+    let view = desk.assessment().eye.angle_of_view.value;
+    let focal = sentences::full_frame_focal(view);
+    ui.weak(format!("Like a {focal:.0} mm lens on a 36 × 24 mm camera."));
+    let height = sentences::eye_height(desk.assessment(), desk.scene());
+    ui.weak(match height {
+        Some(height) => format!("The eye is {height} over the ground level."),
+        None => "How high the eye is, nothing says yet: give one marker its size.".into(),
+    });
+}
+
+fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
+    let by_hand = angle.by_hand(desk.scene().eye);
+    let quantity = angle.quantity(desk);
+    let label = ui.label(angle.word()).on_hover_text(angle.meaning());
+    let shown = by_hand.unwrap_or_else(|| quantity.value.to_degrees());
+    let mut degrees = shown;
+    let field = ui
+        .add(
+            DragValue::new(&mut degrees)
+                .range(angle.range())
+                .speed(0.1)
+                .fixed_decimals(1)
+                .suffix("°"),
+        )
+        .labelled_by(label.id);
+    if field.changed() && degrees != shown {
+        let edit = Edit::SetEye(angle.set(desk.scene().eye, Some(degrees)));
+        acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
+    }
+    if field.drag_stopped() {
+        acts.push(Act::Commit);
+    }
+    let spread = 2.0 * quantity.sd.to_degrees();
+    ui.label(if by_hand.is_some() { String::new() } else { format!("± {spread:.1}°") });
+    ui.horizontal(|ui| {
+        ui.label(RichText::new(sentences::source(quantity.source)).weak());
+        let let_go = by_hand.is_some().then(|| ui.small_button("Let go"));
+        if let_go.is_some_and(|r| r.on_hover_text("Read it from the lines again").clicked()) {
+            acts.push(Act::Edit(Edit::SetEye(angle.set(desk.scene().eye, None))));
+        }
+    });
+}

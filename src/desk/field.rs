@@ -1,0 +1,62 @@
+//! Fields whose text is taken when typing ends: Enter, Tab or a click elsewhere. Esc takes it back.
+
+use egui::{Color32, Key, TextEdit, Ui};
+
+/// A one-line text field named `name`; the new text once typing ends and it differs.
+pub(crate) fn text(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    name: &str,
+    value: &str,
+    width: f32,
+) -> Option<String> {
+    draft(ui, salt, name, value, width, |_| true)
+}
+
+/// A field for something that is typed as text and read by `read`; red while it cannot be read.
+pub(crate) fn parsed<T>(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    name: &str,
+    value: &str,
+    width: f32,
+    read: impl Fn(&str) -> Option<T>,
+) -> Option<T> {
+    let typed = draft(ui, salt, name, value, width, |text| read(text).is_some())?;
+    read(&typed)
+}
+
+fn draft(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    name: &str,
+    value: &str,
+    width: f32,
+    is_valid: impl Fn(&str) -> bool,
+) -> Option<String> {
+    let id = ui.scope_id().with(("field", &salt));
+    let kept: Option<String> = ui.data(|d| d.get_temp(id));
+    let mut text = kept.clone().unwrap_or_else(|| value.to_owned());
+    let mut edit = TextEdit::singleline(&mut text).id(id.with("text")).desired_width(width);
+    if !is_valid(kept.as_deref().unwrap_or(value)) {
+        edit = edit.text_color(bad(ui));
+    }
+    let response = ui.add(edit).accessible_name(name);
+    if response.has_focus() {
+        ui.data_mut(|d| d.insert_temp(id, text.clone()));
+    }
+    if !response.lost_focus() {
+        return None;
+    }
+    ui.data_mut(|d| d.remove_temp::<String>(id));
+    let given_up = ui.input(|i| i.key_pressed(Key::Escape));
+    (!given_up && text != value && is_valid(&text)).then_some(text)
+}
+
+fn bad(ui: &Ui) -> Color32 {
+    if ui.visuals().dark_mode {
+        Color32::from_rgb(0xf0, 0x7a, 0x1e)
+    } else {
+        Color32::from_rgb(0xb3, 0x4f, 0x00)
+    }
+}

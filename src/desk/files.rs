@@ -1,0 +1,383 @@
+//! Opening and saving, on the worker's threads.
+
+use crate::act::Act;
+use crate::acts::sentence;
+use crate::aside;
+use crate::choice::{Choice, SCENE_ENDING};
+use crate::desk::Desk;
+use crate::painting::{Painted, frame_of};
+use crate::tiles::Tiles;
+use egui::{Context, Ui};
+use staffage_picture::{Limits, Picture, PictureError, Progress};
+use staffage_scene::{
+    Edit, FileError, Frame, History, Painting, Scene, autosave_path, load, painting_path,
+    relative_painting, save as write_scene,
+};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// What a job came to.
+pub(crate) enum Done {
+    /// A scene was read.
+    Scene { path: PathBuf, how: Opening, result: Result<Box<Scene>, FileError> },
+    /// The scene's painting was read.
+    Painting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    /// A picture to start a new scene with was read.
+    NewPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    /// A picture to be the present scene's painting was read.
+    OtherPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    /// The scene was written.
+    Saved { path: PathBuf, scene: Arc<Scene>, result: Result<(), FileError> },
+    /// Unsaved work was put aside.
+    Autosaved { result: Result<(), FileError> },
+}
+
+/// How a scene that was read is put on the desk.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Opening {
+    /// As the file it is.
+    Itself,
+    /// As a copy that is saved nowhere yet.
+    Copy,
+    /// As unsaved changes to the file beside it.
+    Recovered,
+}
+
+impl Desk {
+    /// Opens a scene or a picture, asking first if something would be lost.
+    pub fn open(&mut self, ctx: &Context, path: PathBuf) {
+        self.act(ctx, Act::Open(path));
+    }
+
+    /// Opens a scene as a copy that is saved nowhere yet.
+    pub fn open_copy(&mut self, ctx: &Context, path: PathBuf) {
+        open_scene(self, ctx, path, Opening::Copy);
+    }
+
+    /// A file that is to be chosen, once.
+    pub fn wanted_choice(&mut self) -> Option<Choice> {
+        self.choice.take()
+    }
+
+    /// The answer to a choice; `None` if nothing was chosen.
+    pub fn chosen(&mut self, ctx: &Context, choice: &Choice, path: Option<PathBuf>) {
+        let Some(path) = path else {
+            self.after_save = None;
+            return;
+        };
+        self.act(
+            ctx,
+            match choice {
+                Choice::Open => Act::Open(path),
+                Choice::Painting => Act::SetPainting(path),
+                Choice::SaveScene { .. } => Act::SaveAs(with_scene_ending(path)),
+            },
+        );
+    }
+
+    /// Has the path typed in the window instead, where no dialog can be shown.
+    pub fn ask_path(&mut self, choice: Choice) {
+        self.question = Some(crate::questions::Question::path(choice));
+    }
+}
+
+/// Opens what was dropped on the window.
+pub(crate) fn take_dropped(ui: &Ui, acts: &mut Vec<Act>) {
+    let dropped = ui.input(|i| i.raw.dropped_files.clone());
+    if let Some(file) = dropped.first() {
+        acts.push(Act::Open(file.path().to_path_buf()));
+    }
+}
+
+pub(crate) fn new_scene(desk: &mut Desk, frame: Frame) {
+    desk.worker.stop();
+    desk.painting = Painted::Blank;
+    desk.lay_out(History::new(Scene { frame, ..Scene::default() }), None);
+}
+
+pub(crate) fn open(desk: &mut Desk, ctx: &Context, path: PathBuf) {
+    desk.after_save = None;
+    if is_scene(&path) {
+        open_scene(desk, ctx, path, Opening::Itself);
+    } else {
+        let sentence = format!("Opening {}", file_name(&path));
+        read_picture(desk, ctx, sentence, path, |path, result| Done::NewPainting { path, result });
+    }
+}
+
+pub(crate) fn open_scene(desk: &mut Desk, ctx: &Context, path: PathBuf, how: Opening) {
+    desk.worker.stop();
+    let sentence = format!("Opening {}", file_name(&path));
+    desk.worker.start(ctx, sentence, true, move |_| {
+        let file = if how == Opening::Recovered { autosave_path(&path) } else { path.clone() };
+        let result = load(&file).map(Box::new);
+        Done::Scene { path, how, result }
+    });
+}
+
+pub(crate) fn set_painting(desk: &mut Desk, ctx: &Context, path: PathBuf) {
+    let sentence = format!("Loading {}", file_name(&path));
+    read_picture(desk, ctx, sentence, path, |path, result| Done::OtherPainting { path, result });
+}
+
+/// Reads the painting that the scene names.
+pub(crate) fn load_painting(desk: &mut Desk, ctx: &Context) {
+    let Some(path) = desk.scene().painting.as_ref().map(|p| p.path.clone()) else {
+        desk.painting = Painted::Blank;
+        return;
+    };
+    if !matches!(desk.painting, Painted::There(_)) {
+        desk.painting = Painted::Loading;
+    }
+    let sentence = format!("Loading {}", file_name(&path));
+    read_picture(desk, ctx, sentence, path, |path, result| Done::Painting { path, result });
+}
+
+fn read_picture(
+    desk: &mut Desk,
+    ctx: &Context,
+    sentence: String,
+    path: PathBuf,
+    done: impl FnOnce(PathBuf, Result<Box<Picture>, PictureError>) -> Done + Send + 'static,
+) {
+    desk.worker.stop();
+    let side = u32::try_from(ctx.input(|i| i.max_texture_side)).unwrap_or(2048);
+    desk.worker.start(ctx, sentence, true, move |progress: &Progress| {
+        let result = Picture::load(&path, &Limits::default(), side, progress).map(Box::new);
+        done(path, result)
+    });
+}
+
+pub(crate) fn save(desk: &mut Desk, ctx: &Context) {
+    match desk.path.clone() {
+        Some(path) => save_as(desk, ctx, path),
+        None => desk.choice = Some(Choice::SaveScene { suggested: suggested_path(desk) }),
+    }
+}
+
+/// Beside the painting, under the scene's name.
+pub(crate) fn suggested_path(desk: &Desk) -> PathBuf {
+    if let Some(path) = &desk.path {
+        return path.clone();
+    }
+    let painting = desk.scene().painting.as_ref().map(|p| p.path.as_path());
+    let folder = painting.and_then(Path::parent).unwrap_or(Path::new(""));
+    let stem = match painting.and_then(Path::file_stem) {
+        Some(stem) if desk.scene().title.is_empty() => stem.to_string_lossy().into_owned(),
+        _ if desk.scene().title.is_empty() => "untitled".into(),
+        _ => desk.scene().title.clone(),
+    };
+    folder.join(format!("{}.{SCENE_ENDING}", stem.replace(['/', '\\', ':'], "-")))
+}
+
+pub(crate) fn save_as(desk: &mut Desk, ctx: &Context, path: PathBuf) {
+    desk.history.commit();
+    let scene = Arc::clone(desk.history.present());
+    let sentence = format!("Saving {}", file_name(&path));
+    desk.worker.start(ctx, sentence, false, move |_| {
+        let result = write_scene(&path, &as_kept(&scene, &path));
+        Done::Saved { path, scene, result }
+    });
+}
+
+/// On the desk a painting's path is absolute; in a file it is relative to the file's folder.
+pub(crate) fn as_kept(scene: &Scene, path: &Path) -> Scene {
+    let mut kept = scene.clone();
+    if let Some(painting) = &mut kept.painting
+        && let Ok(relative) = relative_painting(path, &painting.path)
+    {
+        painting.path = relative;
+    }
+    kept
+}
+
+/// The scene with its painting's path made absolute.
+fn as_laid_out(mut scene: Scene, path: &Path) -> Scene {
+    let place = painting_path(path, &scene).map(|p| std::path::absolute(&p).unwrap_or(p));
+    if let (Some(painting), Some(place)) = (&mut scene.painting, place) {
+        painting.path = place;
+    }
+    scene
+}
+
+/// Takes the results of jobs that have ended.
+pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
+    for done in desk.worker.results() {
+        match done {
+            Done::Scene { path, how, result } => take_scene(desk, ctx, path, how, result),
+            Done::Painting { path, result } => take_painting(desk, &path, result),
+            Done::NewPainting { path, result } => take_new_painting(desk, path, result),
+            Done::OtherPainting { path, result } => take_other_painting(desk, path, result),
+            Done::Saved { path, scene, result } => take_saved(desk, ctx, path, &scene, result),
+            Done::Autosaved { result } => {
+                if let Err(error) = result {
+                    tracing::warn!(%error, "unsaved work could not be put aside");
+                }
+            }
+        }
+    }
+}
+
+fn take_scene(
+    desk: &mut Desk,
+    ctx: &Context,
+    path: PathBuf,
+    how: Opening,
+    result: Result<Box<Scene>, FileError>,
+) {
+    let scene = match result {
+        Ok(scene) => as_laid_out(*scene, &path),
+        Err(error) => {
+            desk.notice = Some(sentence(&error.to_string()));
+            return;
+        }
+    };
+    desk.painting = Painted::Blank;
+    desk.notice = None;
+    match how {
+        Opening::Copy => desk.lay_out(History::new(scene), None),
+        Opening::Recovered => {
+            let place = (!aside::is_untitled(desk, &path)).then_some(path);
+            desk.lay_out(History::unsaved(scene), place);
+        }
+        Opening::Itself => {
+            desk.remembered.opened(&path);
+            if aside::is_newer_than(&path) {
+                desk.question = Some(crate::questions::Question::Recover { path: path.clone() });
+            }
+            desk.lay_out(History::new(scene), Some(path));
+        }
+    }
+    load_painting(desk, ctx);
+}
+
+fn take_painting(desk: &mut Desk, path: &Path, result: Result<Box<Picture>, PictureError>) {
+    if desk.scene().painting.as_ref().is_none_or(|p| p.path != path) {
+        return;
+    }
+    match result {
+        Ok(picture) => show(desk, *picture),
+        Err(error) => desk.painting = Painted::Missing(sentence(&error.to_string())),
+    }
+}
+
+fn take_new_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Picture>, PictureError>) {
+    let picture = match result {
+        Ok(picture) => *picture,
+        Err(error) => {
+            desk.notice = Some(sentence(&error.to_string()));
+            return;
+        }
+    };
+    let size = (picture.size().width, picture.size().height);
+    let scene = Scene {
+        title: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
+        frame: frame_of(size),
+        painting: Some(Painting { path, size }),
+        ..Scene::default()
+    };
+    if let Err(flaw) = scene.validate() {
+        desk.notice = Some(sentence(&flaw.to_string()));
+        return;
+    }
+    desk.notice = None;
+    desk.lay_out(History::new(scene), None);
+    show(desk, picture);
+}
+
+fn take_other_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Picture>, PictureError>) {
+    let picture = match result {
+        Ok(picture) => *picture,
+        Err(error) => {
+            desk.notice = Some(sentence(&error.to_string()));
+            return;
+        }
+    };
+    let size = (picture.size().width, picture.size().height);
+    let mut edits = vec![Edit::SetPainting(Some(Painting { path, size }))];
+    let frame = desk.scene().frame;
+    if frame.has_shape(size) {
+        edits.push(Edit::SetFrame(Frame { working_width: size.0, ..frame }));
+    } else if is_untouched(desk.scene()) {
+        edits.push(Edit::SetFrame(frame_of(size)));
+    }
+    desk.edit(&Edit::Several { label: "Choose the painting".into(), edits });
+    desk.fit_wanted = true;
+    show(desk, picture);
+}
+
+/// Whether nothing was placed yet that another shape of the frame could put in the wrong place.
+fn is_untouched(scene: &Scene) -> bool {
+    scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none()
+}
+
+fn show(desk: &mut Desk, picture: Picture) {
+    desk.painting = Painted::There(Box::new(Tiles::new(picture, desk.remembered.smooth)));
+}
+
+fn take_saved(
+    desk: &mut Desk,
+    ctx: &Context,
+    path: PathBuf,
+    scene: &Arc<Scene>,
+    result: Result<(), FileError>,
+) {
+    let after = desk.after_save.take();
+    if let Err(error) = result {
+        desk.notice = Some(sentence(&error.to_string()));
+        return;
+    }
+    aside::forget(desk);
+    desk.remembered.opened(&path);
+    desk.path = Some(path);
+    if Arc::ptr_eq(scene, desk.history.present()) {
+        desk.history.mark_saved();
+    }
+    if let Some(act) = after {
+        desk.act(ctx, act);
+    }
+}
+
+fn is_scene(path: &Path) -> bool {
+    path.extension().is_some_and(|e| e.eq_ignore_ascii_case(SCENE_ENDING))
+}
+
+fn with_scene_ending(path: PathBuf) -> PathBuf {
+    if is_scene(&path) {
+        return path;
+    }
+    let mut name = path.into_os_string();
+    name.push(".");
+    name.push(SCENE_ENDING);
+    name.into()
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_scene_is_saved_with_its_ending() {
+        assert_eq!(with_scene_ending("quay".into()), PathBuf::from("quay.ron"));
+        assert_eq!(with_scene_ending("quay.v2".into()), PathBuf::from("quay.v2.ron"));
+        assert_eq!(with_scene_ending("quay.RON".into()), PathBuf::from("quay.RON"));
+    }
+
+    #[test]
+    fn a_painting_is_kept_relative_and_laid_out_absolute() {
+        let painting = Painting { path: "/art/quay/quay.png".into(), size: (100, 50) };
+        let scene = Scene { painting: Some(painting.clone()), ..Scene::default() };
+        let kept = as_kept(&scene, Path::new("/art/scenes/quay.ron"));
+        assert_eq!(kept.painting.as_ref().map(|p| p.path.clone()), Some("../quay/quay.png".into()));
+        let back = as_laid_out(kept, Path::new("/art/scenes/quay.ron"));
+        let place = back.painting.map(|p| p.path).unwrap_or_default();
+        assert_eq!(
+            staffage_scene::relative_painting(Path::new("/art/quay/x.ron"), &place).ok(),
+            Some("quay.png".into())
+        );
+    }
+}

@@ -1,0 +1,147 @@
+//! What is worth saying about the scene, worst first.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::standing;
+use crate::thing::Thing;
+use egui::{Id, Key, Response, RichText, Role, Sense, TextEdit, Ui, UiBuilder, WidgetInfo, vec2};
+use staffage_scene::{Edit, Finding, Intended, Standing, Subject};
+use std::sync::Arc;
+
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let assessment = desk.assessed.share();
+    ui.horizontal(|ui| {
+        ui.heading("Findings");
+        ui.weak(summary(&assessment.findings));
+    });
+    ui.add_space(2.0);
+    let mut involved = None;
+    for finding in &Arc::clone(&assessment).findings {
+        let response = one(desk, ui, finding, acts);
+        if response.hovered() {
+            involved = Some(finding.with.clone());
+        }
+        if response.clicked() {
+            acts.push(Act::Centre(Thing::Of(finding.about)));
+            acts.push(Act::Involve(finding.with.clone()));
+        }
+        ui.add_space(3.0);
+    }
+    if let Some(with) = involved.filter(|with| with.iter().any(|w| !desk.involved.contains(w))) {
+        acts.push(Act::Involve(with));
+    }
+}
+
+/// "2 contradict, 1 open".
+fn summary(findings: &[Finding]) -> String {
+    let count = |standing| {
+        findings.iter().filter(|f| f.standing == standing && f.intended.is_none()).count()
+    };
+    let kept = findings.iter().filter(|f| f.intended.is_some()).count();
+    let parts = [
+        (count(Standing::Impossible), "impossible"),
+        (count(Standing::Contradicts), "contradict"),
+        (count(Standing::Strained), "strained"),
+        (count(Standing::Open), "open"),
+        (kept, "intended"),
+    ];
+    let said: Vec<String> = parts
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| match (count, word) {
+            (1, "contradict") => "1 contradicts".into(),
+            _ => format!("{count} {word}"),
+        })
+        .collect();
+    said.join(", ")
+}
+
+/// A finding: a shape and a word, a sentence, and what can be done about it.
+fn one(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) -> Response {
+    let id = Id::unique(("finding", finding.about, finding.standing));
+    let intended = finding.intended.is_some();
+    let selected = desk.selected == Some(Thing::Of(finding.about));
+    let ground = ui.painter().add(egui::Shape::Noop);
+    let builder = UiBuilder::new().id_salt(id).sense(Sense::click());
+    let mut inner = ui.scope_builder(builder, |ui| {
+        ui.set_width(ui.available_width() - 4.0);
+        ui.add_space(3.0);
+        head(ui, finding, intended);
+        body(desk, ui, finding, acts);
+        ui.add_space(3.0);
+    });
+    let response = &mut inner.response;
+    let name = format!("{}: {}", standing::word(finding.standing, intended), finding.sentence);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &name));
+    if selected || response.hovered() {
+        let fill = ui.visuals().faint_bg_color;
+        let rect = response.rect.expand2(vec2(6.0, 0.0));
+        ui.painter().set(ground, egui::Shape::rect_filled(rect, 4, fill));
+    }
+    inner.response
+}
+
+fn head(ui: &mut Ui, finding: &Finding, intended: bool) {
+    let (rect, response) = ui.allocate_exact_size(vec2(110.0, 16.0), Sense::hover());
+    standing::paint_shape_and_word(ui, rect, finding.standing, intended);
+    response.on_hover_text(standing::meaning(finding.standing, intended));
+}
+
+fn body(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) {
+    ui.indent("finding body", |ui| {
+        let words = RichText::new(&finding.sentence);
+        match &finding.intended {
+            Some(reason) => {
+                ui.label(words.weak());
+                ui.horizontal_wrapped(|ui| {
+                    ui.weak(format!("Kept on purpose: {reason}"));
+                    if ui.small_button("Release").clicked() {
+                        acts.push(Act::Edit(Edit::RemoveIntended(finding.about)));
+                    }
+                });
+            }
+            None => {
+                ui.label(words);
+                if can_be_kept(finding.standing) {
+                    keep(desk, ui, finding.about, acts);
+                }
+            }
+        }
+    });
+}
+
+fn can_be_kept(standing: Standing) -> bool {
+    matches!(standing, Standing::Contradicts | Standing::Strained | Standing::Impossible)
+}
+
+/// "Keep on purpose…", and once pressed a field for the reason.
+fn keep(desk: &mut Desk, ui: &mut Ui, about: Subject, acts: &mut Vec<Act>) {
+    let asked = desk.keeping.as_ref().is_some_and(|(of, _)| *of == about);
+    if !asked {
+        if ui.small_button("Keep on purpose…").clicked() {
+            desk.keeping = Some((about, String::new()));
+        }
+        return;
+    }
+    let Some((_, reason)) = &mut desk.keeping else { return };
+    let mut done = false;
+    let mut stop = false;
+    ui.horizontal(|ui| {
+        let field = TextEdit::singleline(reason).hint_text("why?").desired_width(150.0);
+        let response = ui.add(field).accessible_name("Reason to keep it");
+        if !response.has_focus() && !response.lost_focus() && reason.is_empty() {
+            response.request_focus();
+        }
+        done = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+        stop = ui.input(|i| i.key_pressed(Key::Escape));
+        done |= ui.small_button("Keep").clicked();
+        stop |= ui.small_button("Leave").clicked();
+    });
+    if done {
+        let reason = if reason.trim().is_empty() { "on purpose".into() } else { reason.clone() };
+        acts.push(Act::Edit(Edit::PutIntended(Intended { about, reason })));
+    }
+    if done || stop {
+        desk.keeping = None;
+    }
+}

@@ -1,0 +1,49 @@
+use crate::hit::Grip;
+use glam::DVec2;
+use staffage_scene::{LineId, MarkerId, Scene};
+use std::sync::Arc;
+
+/// What the pointer is in the middle of doing on the canvas.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) enum Gesture {
+    /// Nothing.
+    #[default]
+    Idle,
+    /// Moving the view.
+    Pan,
+    /// Moving a part of something.
+    Move {
+        /// What is held.
+        grip: Grip,
+        /// Where it was taken hold of, picture units.
+        from: DVec2,
+        /// The scene before.
+        before: Arc<Scene>,
+    },
+    /// Tracing a line or the horizon.
+    Trace {
+        /// The new line's id; `None` for the horizon.
+        id: Option<LineId>,
+        /// Where it starts, picture units.
+        from: DVec2,
+    },
+    /// Drawing a marker from foot to head.
+    Raise {
+        /// The new marker's id.
+        id: MarkerId,
+        /// Its foot, picture units.
+        foot: DVec2,
+    },
+    /// Saying what this marker is in front of.
+    Link {
+        /// The nearer thing.
+        front: MarkerId,
+        /// Whether the pointer was pressed on it and is still down.
+        dragging: bool,
+    },
+    /// Asking for the plumb point of a floating marker.
+    Plumb {
+        /// The marker.
+        id: MarkerId,
+    },
+}

@@ -1,0 +1,217 @@
+//! What lies under the pointer.
+
+use crate::thing::Thing;
+use crate::view::View;
+use egui::{Pos2, Rect};
+use glam::DVec2;
+use staffage_scene::{MarkerId, Scene, Segment, Stands, Subject};
+
+/// How near the pointer must come to the handle of what is selected, points.
+const OWN_HANDLE_REACH: f32 = 14.0;
+/// How near it must come to any other handle, points.
+const HANDLE_REACH: f32 = 9.0;
+/// How near it must come to a line between two handles, points.
+const LINE_REACH: f32 = 7.0;
+
+/// A part of a thing that can be dragged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    /// All of it.
+    Whole,
+    /// Its foot, or the first end of a line.
+    Foot,
+    /// Its head, or the second end of a line.
+    Head,
+    /// The plumb point of a floating marker.
+    Plumb,
+}
+
+/// What was taken hold of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Grip {
+    /// The thing.
+    pub(crate) thing: Thing,
+    /// Which part of it.
+    pub(crate) part: Part,
+}
+
+/// The picture as the pointer sees it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Pointing<'a> {
+    /// What is there.
+    pub(crate) scene: &'a Scene,
+    /// Where it is on the screen.
+    pub(crate) view: View,
+    /// The canvas on the screen.
+    pub(crate) canvas: Rect,
+    /// What is selected: its handles come first.
+    pub(crate) selected: Option<Thing>,
+}
+
+impl Pointing<'_> {
+    /// What lies under the pointer: a handle of the selected thing, else the nearest handle, else
+    /// the nearest line.
+    #[must_use]
+    pub(crate) fn grip(&self, pointer: Pos2) -> Option<Grip> {
+        let near = |grips: Vec<(Grip, f32)>, reach: f32| {
+            let within = grips.into_iter().filter(|(_, distance)| *distance <= reach);
+            within.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(grip, _)| grip)
+        };
+        let things = self.things();
+        let handles = |thing: &Thing| self.handles(*thing, pointer);
+        let own = self.selected.iter().flat_map(handles).collect();
+        near(own, OWN_HANDLE_REACH)
+            .or_else(|| near(things.iter().flat_map(handles).collect(), HANDLE_REACH))
+            .or_else(|| {
+                near(things.iter().filter_map(|t| self.whole(*t, pointer)).collect(), LINE_REACH)
+            })
+    }
+
+    /// The marker under the pointer, anywhere on it.
+    #[must_use]
+    pub(crate) fn marker(&self, pointer: Pos2) -> Option<MarkerId> {
+        let distance = |id: MarkerId| self.whole(Thing::marker(id), pointer).map(|(_, d)| (id, d));
+        let near = self.scene.markers.iter().filter_map(|m| distance(m.id));
+        near.filter(|(_, d)| *d <= OWN_HANDLE_REACH)
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(id, _)| id)
+    }
+
+    fn things(&self) -> Vec<Thing> {
+        let markers = self.scene.markers.iter().map(|m| Thing::marker(m.id));
+        let lines = self.scene.lines.iter().map(|l| Thing::line(l.id));
+        let horizon = self.scene.horizon.iter().map(|_| Thing::Horizon);
+        let overlaps = self.scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id)));
+        markers.chain(lines).chain(horizon).chain(overlaps).collect()
+    }
+
+    fn handles(&self, thing: Thing, pointer: Pos2) -> Vec<(Grip, f32)> {
+        let Some(Segment(foot, head)) = segment(self.scene, thing) else { return Vec::new() };
+        if matches!(thing, Thing::Of(Subject::Overlap(_))) {
+            return Vec::new();
+        }
+        let mut parts = vec![(Part::Head, head), (Part::Foot, foot)];
+        parts.extend(plumb(self.scene, thing).map(|p| (Part::Plumb, p)));
+        let distance = |at: DVec2| self.view.to_screen(self.canvas, at).distance(pointer);
+        parts.into_iter().map(|(part, at)| (Grip { thing, part }, distance(at))).collect()
+    }
+
+    fn whole(&self, thing: Thing, pointer: Pos2) -> Option<(Grip, f32)> {
+        let Segment(a, b) = segment(self.scene, thing)?;
+        let place = |at| self.view.to_screen(self.canvas, at);
+        let distance = distance_to_segment(pointer, place(a), place(b));
+        Some((Grip { thing, part: Part::Whole }, distance))
+    }
+}
+
+/// The picture positions a thing stretches between; `None` when it has none.
+#[must_use]
+pub(crate) fn segment(scene: &Scene, thing: Thing) -> Option<Segment> {
+    match thing {
+        Thing::Horizon => scene.horizon,
+        Thing::Of(Subject::Line(id)) => scene.line(id).map(|l| l.segment),
+        Thing::Of(Subject::Marker(id)) => scene.marker(id).map(|m| Segment(m.foot, m.head)),
+        Thing::Of(Subject::Overlap(id)) => {
+            let overlap = scene.overlap(id)?;
+            let middle = |id| scene.marker(id).map(|m| (m.foot + m.head) / 2.0);
+            Some(Segment(middle(overlap.front)?, middle(overlap.behind)?))
+        }
+        Thing::Of(Subject::Level(_)) => None,
+    }
+}
+
+/// Where a part of a thing lies in the picture.
+#[must_use]
+pub(crate) fn position(scene: &Scene, grip: Grip) -> Option<DVec2> {
+    let Segment(foot, head) = segment(scene, grip.thing)?;
+    match grip.part {
+        Part::Head => Some(head),
+        Part::Foot | Part::Whole => Some(foot),
+        Part::Plumb => plumb(scene, grip.thing),
+    }
+}
+
+fn plumb(scene: &Scene, thing: Thing) -> Option<DVec2> {
+    let Thing::Of(Subject::Marker(id)) = thing else { return None };
+    match scene.marker(id)?.stands {
+        Stands::Over { plumb, .. } => Some(plumb),
+        Stands::On(_) | Stands::Unsaid => None,
+    }
+}
+
+fn distance_to_segment(p: Pos2, a: Pos2, b: Pos2) -> f32 {
+    let along = b - a;
+    let length_sq = along.length_sq();
+    let t = if length_sq > 0.0 { ((p - a).dot(along) / length_sq).clamp(0.0, 1.0) } else { 0.0 };
+    p.distance(a + along * t)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::{pos2, vec2};
+    use staffage_scene::{Family, Line, LineId, Marker, Span};
+
+    const CANVAS: Rect = Rect { min: Pos2::ZERO, max: pos2(1000.0, 600.0) };
+
+    fn scene() -> Scene {
+        Scene {
+            lines: vec![Line {
+                id: LineId(1),
+                family: Family::Upright,
+                segment: Segment(DVec2::new(-0.2, 0.1), DVec2::new(-0.2, -0.1)),
+            }],
+            markers: vec![Marker {
+                id: MarkerId(1),
+                name: "Foreman".into(),
+                foot: DVec2::new(0.1, 0.1),
+                head: DVec2::new(0.1, 0.0),
+                span: Span::Upright,
+                stands: Stands::Unsaid,
+                statements: vec![],
+            }],
+            ..Scene::default()
+        }
+    }
+
+    fn grip_at(scene: &Scene, at: DVec2, off: egui::Vec2, selected: Option<Thing>) -> Option<Grip> {
+        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0 };
+        let pointing = Pointing { scene, view, canvas: CANVAS, selected };
+        pointing.grip(view.to_screen(CANVAS, at) + off)
+    }
+
+    #[test]
+    fn an_end_is_taken_before_the_line_it_ends() {
+        let head = DVec2::new(0.1, 0.0);
+        let grip = grip_at(&scene(), head, vec2(3.0, 4.0), None);
+        assert_eq!(grip, Some(Grip { thing: Thing::marker(MarkerId(1)), part: Part::Head }));
+    }
+
+    #[test]
+    fn the_middle_of_a_line_takes_the_whole_line() {
+        let grip = grip_at(&scene(), DVec2::new(-0.2, 0.0), vec2(5.0, 0.0), None);
+        assert_eq!(grip, Some(Grip { thing: Thing::line(LineId(1)), part: Part::Whole }));
+    }
+
+    #[test]
+    fn nothing_is_taken_far_from_everything() {
+        assert_eq!(grip_at(&scene(), DVec2::new(0.4, -0.2), vec2(0.0, 0.0), None), None);
+    }
+
+    #[test]
+    fn handles_of_the_selected_thing_reach_further() {
+        let (foot, off) = (DVec2::new(0.1, 0.1), vec2(0.0, 12.0));
+        assert_eq!(grip_at(&scene(), foot, off, None), None);
+        let grip = grip_at(&scene(), foot, off, Some(Thing::marker(MarkerId(1))));
+        assert_eq!(grip.map(|g| g.part), Some(Part::Foot));
+    }
+
+    #[test]
+    fn a_floating_marker_can_be_held_by_its_plumb_point() {
+        let mut scene = scene();
+        let plumb = DVec2::new(0.1, 0.25);
+        scene.markers[0].stands = Stands::Over { level: scene.levels[0].id, plumb };
+        let grip = grip_at(&scene, plumb, vec2(0.0, 0.0), None);
+        assert_eq!(grip.map(|g| g.part), Some(Part::Plumb));
+    }
+}

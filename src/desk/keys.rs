@@ -1,0 +1,262 @@
+//! Every key, in one table that the menus, the list of keys and the dispatch share.
+
+use crate::act::{Act, Traced};
+use crate::choice::Choice;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::mode::Mode;
+use egui::{Key, KeyboardShortcut, Modifiers, Ui};
+use staffage_scene::{Family, LevelId, Span};
+
+const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+
+pub(crate) const NEW: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::N);
+pub(crate) const OPEN: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::O);
+pub(crate) const SAVE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::S);
+pub(crate) const SAVE_AS: KeyboardShortcut = KeyboardShortcut::new(SHIFT_COMMAND, Key::S);
+pub(crate) const QUIT: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::Q);
+pub(crate) const UNDO: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::Z);
+pub(crate) const REDO: KeyboardShortcut = KeyboardShortcut::new(SHIFT_COMMAND, Key::Z);
+const REDO_TOO: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::Y);
+pub(crate) const RELOAD: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::F5);
+pub(crate) const KEYS: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::F1);
+pub(crate) const FIT: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::Home);
+pub(crate) const ACTUAL_SIZE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::End);
+pub(crate) const INK: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::K);
+pub(crate) const SECTION: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::T);
+
+/// The list of keys, by subject: (key, what it does).
+pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
+    (
+        "Everywhere",
+        &[
+            ("1  2  3  4", "Look, Line, Mark, Overlap"),
+            ("N, Shift+N", "select the next thing, the one before"),
+            ("C", "bring the selected thing to the middle"),
+            ("Delete", "delete the selected thing"),
+            ("arrows", "nudge it by a picture pixel, with Shift by ten"),
+            ("Esc", "give up the gesture, else select nothing"),
+            ("Ctrl+Z, Ctrl+Shift+Z", "undo, redo"),
+        ],
+    ),
+    (
+        "View",
+        &[
+            ("wheel", "enlarge about the pointer"),
+            ("+  −", "enlarge, reduce"),
+            ("middle button, Space+drag", "move the view"),
+            ("Home", "the whole frame"),
+            ("End", "one picture pixel on one screen pixel"),
+            ("K", "show or hide what is drawn over the painting"),
+            ("T", "show or hide the section"),
+        ],
+    ),
+    (
+        "Line",
+        &[
+            ("U", "upright"),
+            ("L, R", "receding left, receding right"),
+            ("H", "horizon"),
+            ("I", "incline: the next one"),
+            ("B, Shift+B", "the next block, a new block"),
+        ],
+    ),
+    (
+        "Mark",
+        &[
+            ("U", "runs upright"),
+            ("L, R", "runs along a receding family"),
+            ("F", "faces the viewer"),
+            ("G", "stands on the next level"),
+            ("P", "floats: click its plumb point"),
+            ("Shift while dragging", "keep exactly to the line"),
+        ],
+    ),
+    (
+        "Scene",
+        &[
+            ("Ctrl+N, Ctrl+O", "new blank frame, open"),
+            ("Ctrl+S, Ctrl+Shift+S", "save, save as"),
+            ("F5", "read the painting again"),
+            ("Ctrl+Q", "quit"),
+            ("F1", "this list"),
+        ],
+    ),
+];
+
+/// Turns pressed keys into acts.
+pub(crate) fn take(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
+    if desk.question.is_some() {
+        return;
+    }
+    take_commands(ui, acts);
+    if ui.text_edit_focused() || desk.naming.is_some() {
+        return;
+    }
+    take_plain(desk, ui, acts);
+}
+
+fn take_commands(ui: &Ui, acts: &mut Vec<Act>) {
+    // Those with Shift come first: an extra Shift is overlooked by the matching.
+    let commands = [
+        (SAVE_AS, Act::AskSaveAs),
+        (REDO, Act::Redo),
+        (NEW, Act::AskNewFrame),
+        (OPEN, Act::Choose(Choice::Open)),
+        (SAVE, Act::Save),
+        (UNDO, Act::Undo),
+        (REDO_TOO, Act::Redo),
+        (QUIT, Act::Quit),
+        (KEYS, Act::ToggleKeys),
+        (RELOAD, Act::Reload),
+    ];
+    let typing = ui.text_edit_focused();
+    for (shortcut, act) in commands {
+        // A text field being typed in has its own undo.
+        if typing && [UNDO, REDO, REDO_TOO].contains(&shortcut) {
+            continue;
+        }
+        if ui.input_mut(|i| i.consume_shortcut(&shortcut)) {
+            acts.push(act);
+        }
+    }
+}
+
+fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
+    let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
+    let shifted = |key| ui.input_mut(|i| i.consume_key(Modifiers::SHIFT, key));
+    for mode in Mode::ALL {
+        if pressed(mode.key()) {
+            acts.push(Act::SetMode(mode));
+        }
+    }
+    if shifted(Key::N) {
+        acts.push(Act::Step { back: true });
+    }
+    take_view(&pressed, acts);
+    if pressed(Key::N) {
+        acts.push(Act::Step { back: false });
+    }
+    if let Some(thing) = desk.selected {
+        if pressed(Key::C) {
+            acts.push(Act::Centre(thing));
+        }
+        if pressed(Key::P) {
+            acts.push(Act::AskPlumb);
+        }
+    }
+    if pressed(Key::Delete) || pressed(Key::Backspace) {
+        acts.push(Act::DeleteSelected);
+    }
+    if pressed(Key::Escape) {
+        acts.push(if desk.gesture == Gesture::Idle { Act::Select(None) } else { Act::GiveUp });
+    }
+    if ui.memory(|m| m.focused().is_none()) {
+        take_nudges(ui, acts);
+    }
+    match desk.mode {
+        Mode::Line => take_line(desk, &pressed, &shifted, acts),
+        Mode::Mark => take_mark(desk, &pressed, acts),
+        Mode::Look | Mode::Overlap => {}
+    }
+}
+
+fn take_view(pressed: &dyn Fn(Key) -> bool, acts: &mut Vec<Act>) {
+    let keys = [
+        (Key::Home, Act::Fit),
+        (Key::End, Act::ActualSize),
+        (Key::K, Act::ToggleInk),
+        (Key::T, Act::ToggleSection),
+        (Key::Plus, Act::Zoom(1.25)),
+        (Key::Equals, Act::Zoom(1.25)),
+        (Key::Minus, Act::Zoom(0.8)),
+    ];
+    acts.extend(keys.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, act)| act));
+}
+
+fn take_nudges(ui: &Ui, acts: &mut Vec<Act>) {
+    for (key, right, down) in [
+        (Key::ArrowLeft, -1.0, 0.0),
+        (Key::ArrowRight, 1.0, 0.0),
+        (Key::ArrowUp, 0.0, -1.0),
+        (Key::ArrowDown, 0.0, 1.0),
+    ] {
+        let far = ui.input_mut(|i| i.consume_key(Modifiers::SHIFT, key));
+        let near = !far && ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
+        if far || near {
+            let pixels = if far { 10.0 } else { 1.0 };
+            acts.push(Act::Nudge { right: right * pixels, down: down * pixels });
+        }
+    }
+}
+
+fn take_line(
+    desk: &Desk,
+    pressed: &dyn Fn(Key) -> bool,
+    shifted: &dyn Fn(Key) -> bool,
+    acts: &mut Vec<Act>,
+) {
+    let block = desk.tools.block;
+    if shifted(Key::B) {
+        acts.push(Act::AddBlock);
+    } else if pressed(Key::B) {
+        acts.push(Act::NextBlock);
+    }
+    for (key, traced) in [
+        (Key::U, Traced::Family(Family::Upright)),
+        (Key::L, Traced::Family(Family::RecedingLeft(block))),
+        (Key::R, Traced::Family(Family::RecedingRight(block))),
+        (Key::H, Traced::Horizon),
+    ] {
+        if pressed(key) {
+            acts.push(Act::Trace(traced));
+        }
+    }
+    if pressed(Key::I) {
+        acts.push(next_incline(desk));
+    }
+}
+
+/// The incline after the one that is traced; the first if none is; a new one if there is none.
+fn next_incline(desk: &Desk) -> Act {
+    let inclines = &desk.scene().inclines;
+    let at = match desk.tools.traced {
+        Traced::Family(Family::Incline(id)) => inclines.iter().position(|i| i.id == id),
+        _ => None,
+    };
+    let next = at.map_or(0, |at| (at + 1) % inclines.len().max(1));
+    match inclines.get(next) {
+        Some(incline) => Act::Trace(Traced::Family(Family::Incline(incline.id))),
+        None => Act::AddIncline,
+    }
+}
+
+fn take_mark(desk: &Desk, pressed: &dyn Fn(Key) -> bool, acts: &mut Vec<Act>) {
+    let block = desk.tools.block;
+    for (key, span) in [
+        (Key::U, Span::Upright),
+        (Key::L, Span::Along(Family::RecedingLeft(block))),
+        (Key::R, Span::Along(Family::RecedingRight(block))),
+        (Key::F, Span::Facing),
+    ] {
+        if pressed(key) {
+            acts.push(Act::Run(span));
+        }
+    }
+    if pressed(Key::I)
+        && let Some(incline) = desk.scene().inclines.first()
+    {
+        acts.push(Act::Run(Span::Along(Family::Incline(incline.id))));
+    }
+    if pressed(Key::G)
+        && let Some(level) = next_level(desk)
+    {
+        acts.push(Act::StandOn(level));
+    }
+}
+
+fn next_level(desk: &Desk) -> Option<LevelId> {
+    let levels = &desk.scene().levels;
+    let at = levels.iter().position(|l| Some(l.id) == desk.tools.level);
+    levels.get(at.map_or(0, |at| (at + 1) % levels.len())).map(|l| l.id)
+}

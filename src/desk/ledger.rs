@@ -1,0 +1,177 @@
+//! The ledger: every marker, near to far.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::sentences::{answer, entry_sureness, short};
+use crate::standing;
+use crate::thing::{Thing, marker_name};
+use egui::{
+    Align2, FontId, Id, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui, WidgetInfo, pos2,
+    vec2,
+};
+use staffage_scene::{Entry, Scene, Span, Subject, interval};
+
+const ROW: f32 = 25.0;
+
+/// Where the columns lie across the panel, points from its left edge.
+struct Columns {
+    what: (f32, f32),
+    /// Right edges of the numbers.
+    far: f32,
+    big: f32,
+    sure: f32,
+    standing: f32,
+}
+
+impl Columns {
+    fn across(width: f32) -> Self {
+        let standing = width - 100.0;
+        let sure = standing - 8.0;
+        let big = sure - 58.0;
+        let far = big - 66.0;
+        Self { what: (0.0, far - 58.0), far, big, sure, standing }
+    }
+}
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let assessment = desk.assessed.share();
+    ui.horizontal(|ui| {
+        ui.heading("Ledger");
+        if !assessment.ledger.is_empty() {
+            ui.weak("near to far");
+        }
+    });
+    if assessment.ledger.is_empty() {
+        ui.add_space(4.0);
+        ui.weak("Nothing is marked yet. Press 3 and drag from the foot of a thing to its head.");
+        return;
+    }
+    let columns = Columns::across(ui.available_width() - 8.0);
+    header(ui, &columns);
+    ScrollArea::vertical().id_salt("ledger").auto_shrink([false, false]).show_rows(
+        ui,
+        ROW,
+        assessment.ledger.len(),
+        |ui, shown| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for entry in &assessment.ledger[shown] {
+                row(desk, ui, entry, &columns, acts);
+            }
+        },
+    );
+}
+
+fn header(ui: &mut Ui, columns: &Columns) {
+    let size = vec2(ui.available_width(), 18.0);
+    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+    let font = TextStyle::Small.resolve(ui.style());
+    let ink = ui.visuals().weak_text_color();
+    let y = rect.center().y;
+    for (x, align, word) in [
+        (columns.what.0, Align2::LEFT_CENTER, "what"),
+        (columns.far, Align2::RIGHT_CENTER, "how far"),
+        (columns.big, Align2::RIGHT_CENTER, "how big"),
+        (columns.sure, Align2::RIGHT_CENTER, "how sure"),
+        (columns.standing + 16.0, Align2::LEFT_CENTER, "standing"),
+    ] {
+        ui.painter().text(pos2(rect.left() + x, y), align, word, font.clone(), ink);
+    }
+}
+
+fn row(desk: &Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mut Vec<Act>) {
+    let scene = desk.scene();
+    let thing = Thing::marker(entry.id);
+    let selected = desk.selected == Some(thing);
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), ROW));
+    let response = ui.interact(rect, Id::unique(("ledger row", entry.id.0)), Sense::click());
+    let name = marker_name(entry.id, scene);
+    response.widget_info(|| {
+        WidgetInfo::selected(Role::Button, true, selected, format!("Ledger row {name}"))
+    });
+    ui.accesskit_node_builder(response.id, |node| node.set_description(spoken(entry, scene)));
+    paint_ground(desk, ui, rect, &response, thing);
+    paint_cells(desk, ui, rect, entry, columns, &name);
+    if response.clicked() {
+        acts.push(Act::Select(Some(thing)));
+    }
+    if response.double_clicked() {
+        acts.push(Act::Centre(thing));
+    }
+    response.on_hover_text(tooltip(entry, scene, &name));
+}
+
+fn spoken(entry: &Entry, scene: &Scene) -> String {
+    let words = answer(entry, span(entry, scene));
+    format!("{words}, {}", standing::word(entry.standing, is_intended(entry, scene)))
+}
+
+fn span(entry: &Entry, scene: &Scene) -> Span {
+    scene.marker(entry.id).map_or(Span::Upright, |m| m.span)
+}
+
+fn is_intended(entry: &Entry, scene: &Scene) -> bool {
+    scene.intended_reason(Subject::Marker(entry.id)).is_some()
+}
+
+fn paint_ground(desk: &Desk, ui: &Ui, rect: Rect, response: &Response, thing: Thing) {
+    let lit = response.hovered() || desk.hovered == Some(thing);
+    let involved = thing.subject().is_some_and(|s| desk.involved.contains(&s));
+    let fill = if desk.selected == Some(thing) {
+        ui.visuals().widgets.inactive.bg_fill
+    } else if lit || involved || response.has_focus() {
+        ui.visuals().faint_bg_color
+    } else {
+        return;
+    };
+    ui.painter().rect_filled(rect.expand2(vec2(6.0, 0.0)), 4, fill);
+}
+
+fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Columns, name: &str) {
+    let font = TextStyle::Body.resolve(ui.style());
+    let intended = is_intended(entry, desk.scene());
+    let ink = if intended { ui.visuals().weak_text_color() } else { ui.visuals().text_color() };
+    let y = rect.center().y;
+    let what = Rect::from_x_y_ranges(
+        rect.left() + columns.what.0..=rect.left() + columns.what.1,
+        rect.y_range(),
+    );
+    elided(ui, what, name, &font, ink);
+    let number = |x: f32, text: String, ink| {
+        let at = pos2(rect.left() + x, y);
+        ui.painter().text(at, Align2::RIGHT_CENTER, text, font.clone(), ink);
+    };
+    let cell = |measured| short_or_dash(measured, entry);
+    number(columns.far, cell(entry.distance), ink);
+    number(columns.big, cell(entry.size), ink);
+    number(columns.sure, entry_sureness(entry), ui.visuals().weak_text_color());
+    let standing = Rect::from_min_max(pos2(rect.left() + columns.standing, rect.top()), rect.max);
+    standing::paint_shape_and_word(ui, standing, entry.standing, intended);
+}
+
+fn short_or_dash(measured: Option<staffage_scene::Measure>, entry: &Entry) -> String {
+    measured.map_or_else(|| "–".into(), |m| short(m, entry.unit))
+}
+
+/// A text that ends in "…" where it does not fit.
+fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: egui::Color32) {
+    let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font.clone(), ink);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width());
+    let galley = ui.fonts_mut(|f| f.layout_job(job));
+    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, ink);
+}
+
+fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
+    let mut lines = vec![name.to_owned()];
+    if let Some(distance) = entry.distance {
+        lines.push(format!("distance {} (95 %)", interval(distance, entry.unit)));
+    }
+    if let Some(size) = entry.size {
+        lines.push(format!("size {} (95 %)", interval(size, entry.unit)));
+    }
+    if let Some(expected) = entry.expected_size {
+        lines.push(format!("everything else asks for {}", interval(expected, entry.unit)));
+    }
+    lines.push(standing::meaning(entry.standing, is_intended(entry, scene)).to_owned());
+    lines.join("\n")
+}

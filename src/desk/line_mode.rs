@@ -1,0 +1,53 @@
+//! Tracing straight edges.
+
+use crate::act::{Act, Traced};
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::thing::Thing;
+use glam::DVec2;
+use staffage_scene::{Edit, Line, Segment};
+
+/// Shortest line, points: a shorter drag was a slip of the hand.
+const SHORTEST: f32 = 10.0;
+
+pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    if let Some(origin) = pointer.drag_started {
+        let from = desk.picture_point(origin);
+        let id = match desk.tools.traced {
+            Traced::Family(_) => Some(desk.scene().next_line_id()),
+            Traced::Horizon => None,
+        };
+        desk.gesture = Gesture::Trace { id, from };
+    }
+    if pointer.clicked {
+        let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
+        return vec![Act::Select(grip.map(|g| g.thing))];
+    }
+    let Gesture::Trace { id, from } = desk.gesture else { return Vec::new() };
+    let mut acts = Vec::new();
+    if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
+        if desk.view.to_screen(desk.canvas, from).distance(at) >= SHORTEST {
+            acts.push(Act::Preview(put(desk, id, from, desk.picture_point(at))));
+        } else {
+            desk.history.cancel();
+        }
+    }
+    if pointer.released {
+        let traced = desk.history.in_gesture() || !acts.is_empty();
+        acts.push(Act::Commit);
+        desk.gesture = Gesture::Idle;
+        if traced {
+            acts.push(Act::Select(Some(id.map_or(Thing::Horizon, Thing::line))));
+        }
+    }
+    acts
+}
+
+fn put(desk: &Desk, id: Option<staffage_scene::LineId>, from: DVec2, to: DVec2) -> Edit {
+    let segment = Segment(from, to);
+    match (desk.tools.traced, id) {
+        (Traced::Family(family), Some(id)) => Edit::PutLine(Line { id, family, segment }),
+        _ => Edit::SetHorizon(Some(segment)),
+    }
+}

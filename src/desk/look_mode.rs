@@ -1,0 +1,131 @@
+//! Looking: select, move, read.
+
+use crate::act::Act;
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::hit::{Grip, Part};
+use crate::thing::Thing;
+use glam::DVec2;
+use staffage_scene::{Edit, Line, Marker, Scene, Segment, Stands, Subject};
+use std::sync::Arc;
+
+pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    if let Some(origin) = pointer.drag_started {
+        match desk.pointing().grip(origin) {
+            Some(grip) => {
+                let from = desk.view.to_picture(desk.canvas, origin);
+                let before = Arc::clone(desk.history.present());
+                desk.selected = Some(grip.thing);
+                desk.gesture = Gesture::Move { grip, from, before };
+            }
+            None => desk.gesture = Gesture::Pan,
+        }
+    }
+    if pointer.clicked {
+        let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
+        return vec![Act::Select(grip.map(|g| g.thing))];
+    }
+    let Gesture::Move { grip, from, before } = desk.gesture.clone() else { return Vec::new() };
+    drag(desk, pointer, grip, from, &before)
+}
+
+/// A drag of something, in whatever mode.
+fn drag(desk: &mut Desk, pointer: &Pointer, grip: Grip, from: DVec2, before: &Scene) -> Vec<Act> {
+    let mut acts = Vec::new();
+    if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
+        let by = desk.view.to_picture(desk.canvas, at) - from;
+        acts.extend(moved(before, grip, by).map(Act::Preview));
+    }
+    if pointer.released {
+        acts.push(Act::Commit);
+        desk.gesture = Gesture::Idle;
+    }
+    acts
+}
+
+/// The edit that moves a part of a thing by so much, picture units.
+pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
+    match grip.thing {
+        Thing::Horizon => {
+            scene.horizon.map(|s| Edit::SetHorizon(Some(moved_segment(s, grip.part, by))))
+        }
+        Thing::Of(Subject::Line(id)) => scene.line(id).map(|line| {
+            Edit::PutLine(Line { segment: moved_segment(line.segment, grip.part, by), ..*line })
+        }),
+        Thing::Of(Subject::Marker(id)) => {
+            scene.marker(id).map(|m| Edit::PutMarker(moved_marker(m, grip.part, by)))
+        }
+        Thing::Of(Subject::Level(_) | Subject::Overlap(_)) => None,
+    }
+}
+
+fn moved_segment(Segment(a, b): Segment, part: Part, by: DVec2) -> Segment {
+    match part {
+        Part::Foot => Segment(a + by, b),
+        Part::Head => Segment(a, b + by),
+        Part::Whole | Part::Plumb => Segment(a + by, b + by),
+    }
+}
+
+fn moved_marker(marker: &Marker, part: Part, by: DVec2) -> Marker {
+    let mut moved = marker.clone();
+    if matches!(part, Part::Foot | Part::Whole) {
+        moved.foot += by;
+    }
+    if matches!(part, Part::Head | Part::Whole) {
+        moved.head += by;
+    }
+    if let (Part::Plumb | Part::Whole, Stands::Over { plumb, .. }) = (part, &mut moved.stands) {
+        *plumb += by;
+    }
+    moved
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::{LevelId, MarkerId, Span};
+
+    fn scene() -> Scene {
+        let plumb = DVec2::new(0.0, 0.2);
+        let marker = Marker {
+            id: MarkerId(1),
+            name: "kite".into(),
+            foot: DVec2::new(0.0, 0.1),
+            head: DVec2::new(0.0, 0.0),
+            span: Span::Upright,
+            stands: Stands::Over { level: LevelId(1), plumb },
+            statements: vec![],
+        };
+        Scene { markers: vec![marker], ..Scene::default() }
+    }
+
+    fn marker_after(part: Part) -> Marker {
+        let grip = Grip { thing: Thing::marker(MarkerId(1)), part };
+        match moved(&scene(), grip, DVec2::new(0.1, 0.0)) {
+            Some(Edit::PutMarker(marker)) => marker,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    #[test]
+    fn dragging_the_head_leaves_the_foot() {
+        let marker = marker_after(Part::Head);
+        assert_eq!((marker.foot.x, marker.head.x), (0.0, 0.1));
+    }
+
+    #[test]
+    fn dragging_the_whole_takes_the_plumb_point_along() {
+        let marker = marker_after(Part::Whole);
+        assert_eq!((marker.foot.x, marker.head.x), (0.1, 0.1));
+        let plumb = DVec2::new(0.1, 0.2);
+        assert_eq!(marker.stands, Stands::Over { level: LevelId(1), plumb });
+    }
+
+    #[test]
+    fn levels_have_nothing_to_drag() {
+        let grip = Grip { thing: Thing::Of(Subject::Level(LevelId(1))), part: Part::Whole };
+        assert_eq!(moved(&scene(), grip, DVec2::X), None);
+    }
+}

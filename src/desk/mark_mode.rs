@@ -1,0 +1,148 @@
+//! Measuring things from foot to head.
+
+use crate::act::Act;
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::ink::colour;
+use crate::naming::Naming;
+use crate::thing::Thing;
+use egui::{Color32, Painter, Shape, Stroke};
+use glam::DVec2;
+use staffage_drawing::family_colour;
+use staffage_scene::{Assessment, Edit, Family, Marker, MarkerId, Span, Stands};
+
+/// Shortest marker, points: a shorter drag was a slip of the hand.
+const SHORTEST: f32 = 5.0;
+/// How far the guide from the foot reaches, points.
+const GUIDE: f32 = 4000.0;
+
+pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    if let Some(origin) = pointer.drag_started {
+        let id = desk.scene().next_marker_id();
+        desk.naming = None;
+        desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
+    }
+    if pointer.clicked {
+        let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
+        return vec![Act::Select(grip.map(|g| g.thing))];
+    }
+    let Gesture::Raise { id, foot } = desk.gesture else { return Vec::new() };
+    let mut acts = Vec::new();
+    if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
+        let head = head(desk, pointer.shift, foot, desk.picture_point(at));
+        if desk.view.to_screen(desk.canvas, foot).distance(at) >= SHORTEST {
+            acts.push(Act::Preview(Edit::PutMarker(new_marker(desk, id, foot, head))));
+        } else {
+            desk.history.cancel();
+        }
+    }
+    if pointer.released {
+        let drawn = desk.history.in_gesture() || !acts.is_empty();
+        acts.push(Act::Commit);
+        desk.gesture = Gesture::Idle;
+        if drawn {
+            acts.push(Act::Select(Some(Thing::marker(id))));
+            desk.naming = Some(Naming::of(id));
+        }
+    }
+    acts
+}
+
+fn new_marker(desk: &Desk, id: MarkerId, foot: DVec2, head: DVec2) -> Marker {
+    Marker {
+        id,
+        name: String::new(),
+        foot,
+        head,
+        span: desk.tools.span,
+        stands: desk.tools.level.map_or(Stands::Unsaid, Stands::On),
+        statements: Vec::new(),
+    }
+}
+
+/// Where the head is: under the pointer, or with Shift exactly on the line on which the span runs.
+fn head(desk: &Desk, exact: bool, foot: DVec2, at: DVec2) -> DVec2 {
+    match run(desk.assessment(), desk.tools.span, foot) {
+        Some(along) if exact => foot + along * along.dot(at - foot),
+        _ => at,
+    }
+}
+
+/// Unit direction in the picture in which a span from this foot runs.
+pub(crate) fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
+    let family = match span {
+        Span::Upright => Family::Upright,
+        Span::Along(family) => family,
+        Span::Facing => return None,
+    };
+    let vanishing = assessment.eye.families.iter().find(|f| f.family == family)?.vanishing_point;
+    (vanishing.truncate() - vanishing.z * foot).try_normalize()
+}
+
+/// The line on which the span must run, while it is drawn.
+pub(crate) fn paint_guide(desk: &Desk, painter: &Painter) {
+    let Gesture::Raise { foot, .. } = desk.gesture else { return };
+    let Some(along) = run(desk.assessment(), desk.tools.span, foot) else { return };
+    let at = desk.view.to_screen(desk.canvas, foot);
+    let along = egui::vec2(along.x as f32, along.y as f32) * GUIDE;
+    let family = match desk.tools.span {
+        Span::Along(family) => family,
+        Span::Upright | Span::Facing => Family::Upright,
+    };
+    let ends = [at - along, at + along];
+    let clip = desk.canvas.expand(8.0);
+    let (dark, ink) = (Color32::from_black_alpha(90), colour(family_colour(family)));
+    let Some(ends) = clipped(ends, clip) else { return };
+    painter.line_segment(ends, Stroke::new(3.0, dark));
+    painter.extend(Shape::dashed_line(&ends, Stroke::new(1.2, ink), 6.0, 5.0));
+}
+
+/// The part of a segment within a rectangle (Liang and Barsky 1984).
+fn clipped([a, b]: [egui::Pos2; 2], within: egui::Rect) -> Option<[egui::Pos2; 2]> {
+    let d = b - a;
+    let (mut start, mut end) = (0.0f32, 1.0f32);
+    for (step, room) in [
+        (-d.x, a.x - within.min.x),
+        (d.x, within.max.x - a.x),
+        (-d.y, a.y - within.min.y),
+        (d.y, within.max.y - a.y),
+    ] {
+        if step == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if step < 0.0 {
+            start = start.max(room / step);
+        } else {
+            end = end.min(room / step);
+        }
+    }
+    (start < end).then(|| [a + d * start, a + d * end])
+}
+
+/// Takes the next click as the plumb point of a marker.
+pub(crate) fn set_plumb(desk: &mut Desk, pointer: &Pointer, id: MarkerId) -> Vec<Act> {
+    let pressed = pointer.clicked || pointer.released;
+    let (Some(at), true) = (pointer.at, pressed) else { return Vec::new() };
+    desk.gesture = Gesture::Idle;
+    let Some(marker) = desk.scene().marker(id).cloned() else { return Vec::new() };
+    let level = marker.stands.level().or(desk.tools.level);
+    let Some(level) = level else { return Vec::new() };
+    let stands = Stands::Over { level, plumb: desk.picture_point(at) };
+    vec![Act::Edit(Edit::PutMarker(Marker { stands, ..marker }))]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::{Rect, pos2};
+
+    #[test]
+    fn a_segment_is_clipped_to_a_rectangle() {
+        let within = Rect::from_min_max(pos2(0.0, 0.0), pos2(10.0, 10.0));
+        let cut = clipped([pos2(-10.0, 5.0), pos2(20.0, 5.0)], within);
+        assert_eq!(cut, Some([pos2(0.0, 5.0), pos2(10.0, 5.0)]));
+        assert_eq!(clipped([pos2(-10.0, 50.0), pos2(20.0, 50.0)], within), None);
+    }
+}

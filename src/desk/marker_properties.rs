@@ -1,0 +1,178 @@
+//! Everything about the selected marker.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::naming::new_level;
+use crate::sentences::answer;
+use crate::thing::Thing;
+use crate::{field, standing, statements};
+use egui::{ComboBox, Grid, RichText, Ui};
+use glam::DVec2;
+use staffage_scene::{
+    Edit, Entry, Family, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
+    interval,
+};
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    if let Some(entry) = desk.assessment().entry(marker.id) {
+        reading(desk, ui, marker, entry, acts);
+    }
+    Grid::new("marker").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
+        ui.weak("name");
+        let name = field::text(ui, ("name", marker.id.0), "Marker name", &marker.name, 180.0);
+        if let Some(name) = name {
+            acts.push(put(Marker { name, ..marker.clone() }));
+        }
+        ui.end_row();
+        ui.weak("runs");
+        span(desk.scene(), ui, marker, acts);
+        ui.end_row();
+        ui.weak("stands");
+        support(desk.scene(), ui, marker, acts);
+        ui.end_row();
+    });
+    ui.add_space(4.0);
+    statements::show(desk, ui, marker, acts);
+    overlaps(desk, ui, marker, acts);
+}
+
+fn put(marker: Marker) -> Act {
+    Act::Edit(Edit::PutMarker(marker))
+}
+
+/// What the ledger says of it, and what would mend a contradiction.
+fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+    let intended = desk.scene().intended_reason(Subject::Marker(marker.id)).is_some();
+    ui.horizontal(|ui| {
+        let (rect, _) = ui.allocate_exact_size(egui::vec2(100.0, 18.0), egui::Sense::hover());
+        standing::paint_shape_and_word(ui, rect, entry.standing, intended);
+        ui.label(answer(entry, marker.span));
+    });
+    let intervals: Vec<String> = [("size", entry.size), ("distance", entry.distance)]
+        .into_iter()
+        .filter_map(|(word, m)| m.map(|m| format!("{word} {}", interval(m, entry.unit))))
+        .collect();
+    if !intervals.is_empty() {
+        ui.weak(format!("95 %: {}", intervals.join(" · ")));
+    }
+    mends(ui, marker, entry, acts);
+    ui.add_space(4.0);
+}
+
+fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+    let contradicts = matches!(entry.standing, Standing::Contradicts | Standing::Strained);
+    ui.horizontal_wrapped(|ui| {
+        if let (true, Some(factor)) = (contradicts, mending_factor(entry)) {
+            let text = format!("Scale it to {:.0} %", 100.0 * factor);
+            let tip = "Draws the marker at the size that everything else asks for";
+            if ui.button(text).on_hover_text(tip).clicked() {
+                let head = marker.foot + (marker.head - marker.foot) * factor;
+                acts.push(put(Marker { head, ..marker.clone() }));
+            }
+        }
+        if let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) {
+            let tip = "Moves its head to where the span would run exactly as stated";
+            if ui.button("Put it straight").on_hover_text(tip).clicked() {
+                acts.push(put(Marker { head, ..marker.clone() }));
+            }
+        }
+    });
+}
+
+/// By how much its drawn size must change.
+fn mending_factor(entry: &Entry) -> Option<f64> {
+    let factor = entry.expected_size?.value / entry.size?.value;
+    (factor.is_finite() && factor > 0.0 && (factor - 1.0).abs() > 0.005).then_some(factor)
+}
+
+/// Whether the head is off its line by more than a hundredth of the marker's length.
+fn is_off(marker: &Marker, head: DVec2) -> bool {
+    let length = (marker.head - marker.foot).length();
+    (head - marker.head).length() > 0.01 * length
+}
+
+fn span(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    let word = |span: Span| match span {
+        Span::Upright => "upright".to_owned(),
+        Span::Along(family) => format!("along {}", family_name(scene, family)),
+        Span::Facing => "facing the viewer".to_owned(),
+    };
+    ComboBox::from_id_salt("span")
+        .width(180.0)
+        .selected_text(word(marker.span))
+        .show_ui(ui, |ui| {
+            for option in spans(scene) {
+                if ui.selectable_label(option == marker.span, word(option)).clicked() {
+                    acts.push(put(Marker { span: option, ..marker.clone() }));
+                }
+            }
+        })
+        .response
+        .accessible_name("How it runs");
+}
+
+/// Every way in which a marker can run in this scene.
+pub(crate) fn spans(scene: &Scene) -> Vec<Span> {
+    let receding = scene.blocks.iter().flat_map(|b| {
+        [Span::Along(Family::RecedingLeft(b.id)), Span::Along(Family::RecedingRight(b.id))]
+    });
+    let inclines = scene.inclines.iter().map(|i| Span::Along(Family::Incline(i.id)));
+    [Span::Upright].into_iter().chain(receding).chain(inclines).chain([Span::Facing]).collect()
+}
+
+fn support(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    let name = |id| scene.level(id).map_or("a level", |l| l.name.as_str());
+    let now = match marker.stands {
+        Stands::Unsaid => "on nothing that was said".to_owned(),
+        Stands::On(level) => format!("on {}", name(level)),
+        Stands::Over { level, .. } => format!("floats over {}", name(level)),
+    };
+    ui.horizontal(|ui| {
+        ComboBox::from_id_salt("stands")
+            .width(if matches!(marker.stands, Stands::Over { .. }) { 180.0 } else { 112.0 })
+            .selected_text(now)
+            .show_ui(ui, |ui| supports(scene, ui, marker, acts))
+            .response
+            .accessible_name("What it stands on");
+        if !matches!(marker.stands, Stands::Over { .. }) {
+            let tip = "It floats or hangs: then click the point on the level plumb below it (P)";
+            if ui.button("Floats…").on_hover_text(tip).clicked() {
+                acts.push(Act::AskPlumb);
+            }
+        }
+    });
+}
+
+fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    for level in &scene.levels {
+        let option = Stands::On(level.id);
+        if ui.selectable_label(marker.stands == option, format!("on {}", level.name)).clicked() {
+            acts.push(put(Marker { stands: option, ..marker.clone() }));
+        }
+    }
+    for (side, word) in [(Side::Below, "below"), (Side::Above, "above")] {
+        if ui.selectable_label(false, format!("on a new level {word} the eye")).clicked() {
+            let level = new_level(scene, side);
+            let after = Marker { stands: Stands::On(level.id), ..marker.clone() };
+            let label = format!("Stand {} on {}", marker.name, level.name);
+            let edits = vec![Edit::PutLevel(level), Edit::PutMarker(after)];
+            acts.push(Act::Edit(Edit::Several { label, edits }));
+        }
+    }
+    let unsaid = marker.stands == Stands::Unsaid;
+    if ui.selectable_label(unsaid, "on nothing that was said").clicked() {
+        acts.push(put(Marker { stands: Stands::Unsaid, ..marker.clone() }));
+    }
+}
+
+fn overlaps(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    let scene = desk.scene();
+    let its = scene.overlaps.iter().filter(|o| o.front == marker.id || o.behind == marker.id);
+    for overlap in its {
+        let thing = Thing::Of(Subject::Overlap(overlap.id));
+        let text = RichText::new(thing.name(scene)).weak();
+        if ui.add(egui::Button::new(text).frame(false)).clicked() {
+            acts.push(Act::Select(Some(thing)));
+        }
+    }
+}

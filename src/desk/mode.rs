@@ -1,0 +1,64 @@
+use egui::Key;
+
+/// What a gesture on the canvas does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Mode {
+    /// Select, move and read.
+    #[default]
+    Look,
+    /// Trace straight edges.
+    Line,
+    /// Measure things from foot to head.
+    Mark,
+    /// Say what is in front of what.
+    Overlap,
+}
+
+impl Mode {
+    /// All modes, in the order of their buttons.
+    pub const ALL: [Self; 4] = [Self::Look, Self::Line, Self::Mark, Self::Overlap];
+
+    /// The word on its button.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Look => "Look",
+            Self::Line => "Line",
+            Self::Mark => "Mark",
+            Self::Overlap => "Overlap",
+        }
+    }
+
+    /// Its name in the accessibility tree.
+    #[must_use]
+    pub fn accessible_name(self) -> &'static str {
+        match self {
+            Self::Look => "Look mode",
+            Self::Line => "Line mode",
+            Self::Mark => "Mark mode",
+            Self::Overlap => "Overlap mode",
+        }
+    }
+
+    /// What it is for.
+    #[must_use]
+    pub fn purpose(self) -> &'static str {
+        match self {
+            Self::Look => "select, move and read what is there",
+            Self::Line => "trace straight edges, so that the eye can be read from them",
+            Self::Mark => "measure a thing from its foot to its head",
+            Self::Overlap => "say which thing hides part of which",
+        }
+    }
+
+    /// The key that turns it on.
+    #[must_use]
+    pub fn key(self) -> Key {
+        match self {
+            Self::Look => Key::Num1,
+            Self::Line => Key::Num2,
+            Self::Mark => Key::Num3,
+            Self::Overlap => Key::Num4,
+        }
+    }
+}

@@ -1,0 +1,309 @@
+//! The small card beside a marker that was just drawn: its name, what it stands on, its size.
+//! It is not in the way: a click elsewhere takes what was typed, Esc leaves the marker plain.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::sentences::answer;
+use crate::size_picker::{Picked, SizePicker};
+use crate::statements::Comparison;
+use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
+use staffage_scene::{Edit, Level, LevelId, Marker, MarkerId, Scene, Side, Stands, Statement};
+
+const WIDTH: f32 = 300.0;
+
+/// What is typed on the card so far.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Naming {
+    id: MarkerId,
+    name: String,
+    picker: SizePicker,
+    like: Option<(Comparison, MarkerId)>,
+    stands: Option<Support>,
+    focused: bool,
+    /// The card on the screen, as of the last frame.
+    rect: Option<egui::Rect>,
+}
+
+/// A choice of what the marker stands on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Support {
+    Level(LevelId),
+    NewBelow,
+    NewAbove,
+    Unsaid,
+}
+
+impl Naming {
+    pub(crate) fn of(id: MarkerId) -> Self {
+        Self {
+            id,
+            name: String::new(),
+            picker: SizePicker::default(),
+            like: None,
+            stands: None,
+            focused: false,
+            rect: None,
+        }
+    }
+}
+
+/// How the card was left.
+enum Left {
+    Open,
+    Taken(Option<Picked>),
+    Plain,
+}
+
+pub(crate) fn show(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
+    let Some(mut naming) = desk.naming.take() else { return };
+    let Some(marker) = desk.scene().marker(naming.id).cloned() else { return };
+    let left = card(desk, ui, &mut naming, &marker, acts);
+    match left {
+        Left::Open => desk.naming = Some(naming),
+        Left::Plain => {}
+        Left::Taken(picked) => acts.extend(take(desk.scene(), &naming, &marker, picked)),
+    }
+}
+
+fn card(desk: &Desk, ui: &Ui, naming: &mut Naming, marker: &Marker, acts: &mut Vec<Act>) -> Left {
+    let mut left = Left::Open;
+    let area = Area::new(Id::unique(("naming", naming.id.0)))
+        .order(Order::Foreground)
+        .fixed_pos(corner(desk, marker, naming.rect))
+        .constrain_to(desk.canvas)
+        .accessible_name("Name and size");
+    let shown = area.show(ui.ctx(), |ui| {
+        Frame::popup(ui.style()).inner_margin(12).show(ui, |ui| {
+            ui.set_width(WIDTH);
+            left = contents(desk, ui, naming, marker, acts);
+        });
+    });
+    let rect = shown.response.rect;
+    let known = naming.rect.is_some();
+    naming.rect = Some(rect);
+    let pressed = ui.input(|i| i.pointer.any_pressed().then(|| i.pointer.interact_pos()).flatten());
+    let elsewhere = pressed.is_some_and(|at| !rect.contains(at));
+    if known && elsewhere && matches!(left, Left::Open) && !egui::Popup::is_any_open(ui.ctx()) {
+        left = Left::Taken(naming.picker.offer());
+    }
+    left
+}
+
+/// Beside the marker, on the side with more room.
+fn corner(desk: &Desk, marker: &Marker, rect: Option<egui::Rect>) -> Pos2 {
+    let (foot, head) = (marker.foot, marker.head);
+    let (a, b) = (desk.view.to_screen(desk.canvas, foot), desk.view.to_screen(desk.canvas, head));
+    let size = rect.map_or(vec2(WIDTH + 24.0, 190.0), |r| r.size());
+    let right = a.x.max(b.x) + 30.0;
+    let x = if right + size.x < desk.canvas.right() { right } else { a.x.min(b.x) - 30.0 - size.x };
+    let y = (a.y + b.y) / 2.0 - size.y / 2.0;
+    Pos2::new(x, y)
+}
+
+fn contents(
+    desk: &Desk,
+    ui: &mut Ui,
+    naming: &mut Naming,
+    marker: &Marker,
+    acts: &mut Vec<Act>,
+) -> Left {
+    let enter = ui.input(|i| i.key_pressed(Key::Enter));
+    let field = TextEdit::singleline(&mut naming.name)
+        .hint_text(format!("name, or {}", marker.name))
+        .desired_width(WIDTH - 8.0);
+    let name = ui.add(field).accessible_name("Name");
+    if !naming.focused {
+        name.request_focus();
+        naming.focused = true;
+    }
+    support(desk, ui, naming, marker);
+    let shown = naming.picker.show(ui, WIDTH - 8.0);
+    like(desk, ui, naming);
+    footer(desk, ui, marker, acts);
+    if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {
+        return Left::Plain;
+    }
+    if let Some(picked) = shown.picked {
+        return Left::Taken(Some(picked));
+    }
+    if enter && (name.lost_focus() || shown.field.lost_focus()) {
+        return Left::Taken(naming.picker.offer());
+    }
+    Left::Open
+}
+
+fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) {
+    let scene = desk.scene();
+    let now = naming
+        .stands
+        .unwrap_or_else(|| marker.stands.level().map_or(Support::Unsaid, Support::Level));
+    let word = |support| match support {
+        Support::Level(id) => {
+            format!("on {}", scene.level(id).map_or("a level", |l| l.name.as_str()))
+        }
+        Support::NewBelow => "on a new level below the eye".into(),
+        Support::NewAbove => "on a new level above the eye".into(),
+        Support::Unsaid => "on nothing that was said".into(),
+    };
+    let levels = scene.levels.iter().map(|l| Support::Level(l.id));
+    let others = [Support::NewBelow, Support::NewAbove, Support::Unsaid];
+    ui.horizontal(|ui| {
+        let label = ui.label("stands");
+        ComboBox::from_id_salt("support")
+            .width(WIDTH - 70.0)
+            .selected_text(word(now))
+            .show_ui(ui, |ui| {
+                for support in levels.chain(others) {
+                    if ui.selectable_label(support == now, word(support)).clicked() {
+                        naming.stands = Some(support);
+                    }
+                }
+            })
+            .response
+            .labelled_by(label.id);
+    });
+}
+
+/// "as large as …" another marker.
+fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
+    let others: Vec<&Marker> = desk.scene().markers.iter().filter(|m| m.id != naming.id).collect();
+    if others.is_empty() || !naming.picker.text.is_empty() {
+        return;
+    }
+    let name = |id| crate::thing::marker_name(id, desk.scene());
+    let now = naming
+        .like
+        .map_or("size not compared".into(), |(_, of)| format!("same make as {}", name(of)));
+    ComboBox::from_id_salt("like")
+        .width(WIDTH - 8.0)
+        .selected_text(now)
+        .show_ui(ui, |ui| {
+            if ui.selectable_label(naming.like.is_none(), "size not compared").clicked() {
+                naming.like = None;
+            }
+            for other in others {
+                let like = Some((Comparison::SameMake, other.id));
+                let text = format!("same make as {}", other.name);
+                if ui.selectable_label(naming.like == like, text).clicked() {
+                    naming.like = like;
+                }
+            }
+        })
+        .response
+        .accessible_name("Compare the size");
+}
+
+fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    if let Some(entry) = desk.assessment().entry(marker.id) {
+        ui.label(answer(entry, marker.span));
+    }
+    ui.horizontal(|ui| {
+        ui.weak("Enter takes it · Esc leaves it plain");
+        let float = ui.small_button("Floats…");
+        if float
+            .on_hover_text("Then click the point on the level that is plumb below it (P)")
+            .clicked()
+        {
+            acts.push(Act::AskPlumb);
+        }
+    });
+}
+
+/// The edit that the card asks for, if it asks for any.
+fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>) -> Option<Act> {
+    let mut after = marker.clone();
+    let mut edits = Vec::new();
+    let name = naming.name.trim();
+    if !name.is_empty() {
+        after.name = name.to_owned();
+    }
+    match naming.stands {
+        None => {}
+        Some(Support::Level(id)) => after.stands = Stands::On(id),
+        Some(Support::Unsaid) => after.stands = Stands::Unsaid,
+        Some(Support::NewBelow | Support::NewAbove) => {
+            let below = naming.stands == Some(Support::NewBelow);
+            let level = new_level(scene, if below { Side::Below } else { Side::Above });
+            after.stands = Stands::On(level.id);
+            edits.push(Edit::PutLevel(level));
+        }
+    }
+    match (picked, naming.like) {
+        (Some(Picked { size, called }), _) => {
+            if name.is_empty() && called != "own size" {
+                after.name = numbered(scene, called.split(',').next().unwrap_or(&called));
+            }
+            after.statements.push(Statement::KnownSize { size, as_: called });
+        }
+        (None, Some((comparison, of))) => after.statements.push(comparison.of(of)),
+        (None, None) => {}
+    }
+    if after == *marker {
+        return None;
+    }
+    let label = format!("Say what {} is", after.name);
+    edits.push(Edit::PutMarker(after));
+    Some(Act::Edit(Edit::Several { label, edits }))
+}
+
+/// A level with the next free name on this side of the eye.
+pub(crate) fn new_level(scene: &Scene, side: Side) -> Level {
+    let id = scene.next_level_id();
+    Level { id, name: format!("level {id}"), side, clearance: None }
+}
+
+/// The name, with a number if something is already called that.
+fn numbered(scene: &Scene, name: &str) -> String {
+    let taken = |name: &str| scene.markers.iter().any(|m| m.name == name);
+    if !taken(name) {
+        return name.to_owned();
+    }
+    let free = (2..).map(|n| format!("{name} {n}")).find(|n| !taken(n));
+    free.unwrap_or_else(|| name.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec2;
+    use staffage_scene::Span;
+
+    fn marker() -> Marker {
+        Marker {
+            id: MarkerId(1),
+            name: "marker 1".into(),
+            foot: DVec2::ZERO,
+            head: DVec2::new(0.0, -0.1),
+            span: Span::Upright,
+            stands: Stands::Unsaid,
+            statements: vec![],
+        }
+    }
+
+    #[test]
+    fn a_card_left_empty_asks_for_nothing() {
+        let scene = Scene { markers: vec![marker()], ..Scene::default() };
+        assert_eq!(take(&scene, &Naming::of(MarkerId(1)), &marker(), None), None);
+    }
+
+    #[test]
+    fn a_new_level_is_added_in_the_same_step() {
+        let scene = Scene { markers: vec![marker()], ..Scene::default() };
+        let naming = Naming { stands: Some(Support::NewAbove), ..Naming::of(MarkerId(1)) };
+        let Some(Act::Edit(edit)) = take(&scene, &naming, &marker(), None) else {
+            panic!("no edit")
+        };
+        let after = staffage_scene::apply(&scene, &edit).expect("a sound scene");
+        assert_eq!(after.levels.len(), 2);
+        assert_eq!(after.markers[0].stands, Stands::On(after.levels[1].id));
+        assert_eq!(after.levels[1].side, Side::Above);
+    }
+
+    #[test]
+    fn things_from_the_shelf_are_numbered() {
+        let named = Marker { name: "adult".into(), ..marker() };
+        let scene = Scene { markers: vec![named], ..Scene::default() };
+        assert_eq!(numbered(&scene, "adult"), "adult 2");
+        assert_eq!(numbered(&scene, "door"), "door");
+    }
+}

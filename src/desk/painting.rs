@@ -1,0 +1,38 @@
+use crate::tiles::Tiles;
+use staffage_scene::{Frame, Scene};
+
+/// What is known of the painting's pixels.
+pub(crate) enum Painted {
+    /// The frame is blank.
+    Blank,
+    /// They are being read.
+    Loading,
+    /// They are there.
+    There(Box<Tiles>),
+    /// They cannot be shown, for this reason.
+    Missing(String),
+}
+
+impl Painted {
+    /// Size of the painting if its shape is not the frame's and nobody has said what that means.
+    pub(crate) fn misfit(&self, scene: &Scene) -> Option<(u32, u32)> {
+        let Self::There(tiles) = self else { return None };
+        let size = tiles.size();
+        (!scene.frame.has_shape(size)).then_some(size)
+    }
+}
+
+/// The frame of a picture.
+pub(crate) fn frame_of((width, height): (u32, u32)) -> Frame {
+    Frame { ratio: f64::from(width) / f64::from(height), working_width: width }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_frame_of_a_picture_has_its_shape() {
+        assert!(frame_of((868, 600)).has_shape((868, 600)));
+    }
+}

@@ -1,0 +1,218 @@
+//! What is selected, and everything that can be changed about it.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::thing::Thing;
+use crate::{field, marker_properties, scene_properties, sentences, standing, statements};
+use egui::{Align, ComboBox, DragValue, Grid, Layout, Ui};
+use staffage_scene::{
+    Block, Edit, Family, HEADING, Known, Level, Line, Overlap, Scene, Segment, Side, Subject,
+    family_name,
+};
+use std::sync::Arc;
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let scene = Arc::clone(desk.history.present());
+    let Some(thing) = desk.selected else {
+        ui.heading("Scene");
+        scene_properties::show(desk, ui, &scene, acts);
+        return;
+    };
+    heading(ui, thing, &scene, acts);
+    match thing {
+        Thing::Horizon => {
+            ui.weak("The horizon where it can be seen. Drag its ends to move it.");
+        }
+        Thing::Of(Subject::Marker(id)) => {
+            if let Some(marker) = scene.marker(id) {
+                marker_properties::show(desk, ui, marker, acts);
+            }
+        }
+        Thing::Of(Subject::Line(id)) => {
+            if let Some(line) = scene.line(id) {
+                line_properties(desk, ui, &scene, line, acts);
+            }
+        }
+        Thing::Of(Subject::Level(id)) => {
+            if let Some(level) = scene.level(id) {
+                level_properties(desk, ui, level, acts);
+            }
+        }
+        Thing::Of(Subject::Overlap(id)) => {
+            if let Some(overlap) = scene.overlap(id) {
+                overlap_properties(ui, *overlap, acts);
+            }
+        }
+    }
+}
+
+fn heading(ui: &mut Ui, thing: Thing, scene: &Scene, acts: &mut Vec<Act>) {
+    ui.horizontal(|ui| {
+        ui.heading(thing.name(scene));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(8.0);
+            if ui.small_button("Delete").clicked() {
+                acts.push(Act::DeleteSelected);
+            }
+            let centre = crate::hit::segment(scene, thing).map(|_| ui.small_button("Centre"));
+            if centre.is_some_and(|r| r.on_hover_text("Bring it to the middle (C)").clicked()) {
+                acts.push(Act::Centre(thing));
+            }
+        });
+    });
+}
+
+fn line_properties(desk: &Desk, ui: &mut Ui, scene: &Scene, line: &Line, acts: &mut Vec<Act>) {
+    if let Some(reading) = desk.assessment().lines.iter().find(|l| l.id == line.id) {
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(egui::vec2(100.0, 18.0), egui::Sense::hover());
+            let intended = scene.intended_reason(Subject::Line(line.id)).is_some();
+            standing::paint_shape_and_word(ui, rect, reading.standing, intended);
+            ui.label(sentences::line_miss(reading, sentences::family_size(scene, line)));
+        });
+    }
+    let Segment(a, b) = line.segment;
+    let pixels = (b - a).length() * f64::from(scene.frame.working_width);
+    ui.weak(format!("{pixels:.0} px long"));
+    Grid::new("line").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
+        ui.weak("family");
+        family(ui, scene, line, acts);
+        ui.end_row();
+    });
+    if let Family::RecedingLeft(id) | Family::RecedingRight(id) = line.family
+        && let Some(block) = scene.block(id)
+    {
+        block_properties(desk, ui, block, acts);
+    }
+}
+
+fn family(ui: &mut Ui, scene: &Scene, line: &Line, acts: &mut Vec<Act>) {
+    ComboBox::from_id_salt("family")
+        .width(180.0)
+        .selected_text(family_name(scene, line.family))
+        .show_ui(ui, |ui| {
+            for family in families(scene) {
+                let chosen = line.family == family;
+                if ui.selectable_label(chosen, family_name(scene, family)).clicked() {
+                    acts.push(Act::Edit(Edit::PutLine(Line { family, ..*line })));
+                }
+            }
+        })
+        .response
+        .accessible_name("Family of the line");
+}
+
+/// Every family of the scene.
+fn families(scene: &Scene) -> Vec<Family> {
+    let receding =
+        scene.blocks.iter().flat_map(|b| [Family::RecedingLeft(b.id), Family::RecedingRight(b.id)]);
+    let inclines = scene.inclines.iter().map(|i| Family::Incline(i.id));
+    [Family::Upright].into_iter().chain(receding).chain(inclines).collect()
+}
+
+/// A block's name and heading.
+pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &mut Vec<Act>) {
+    let put = |block: Block| Edit::PutBlock(block);
+    ui.push_id(("block", block.id.0), |ui| {
+        ui.horizontal(|ui| {
+            let name = field::text(ui, "block name", "Block name", &block.name, 110.0);
+            if let Some(name) = name {
+                acts.push(Act::Edit(put(Block { name, ..block.clone() })));
+            }
+            let read = desk.assessment().eye.headings.iter().find(|(id, _)| *id == block.id);
+            let shown = block.heading.unwrap_or_else(|| {
+                read.map_or(0.0, |(_, q)| (10.0 * q.value.to_degrees()).round() / 10.0)
+            });
+            let mut degrees = shown;
+            let value = DragValue::new(&mut degrees)
+                .range(HEADING)
+                .speed(0.2)
+                .fixed_decimals(1)
+                .suffix("°");
+            let field = ui
+                .add(value)
+                .on_hover_text("Heading of its receding-right lines, clockwise from straight ahead")
+                .accessible_name(format!("Heading of {}", block.name));
+            if field.changed() && degrees != shown {
+                let edit = put(Block { heading: Some(degrees), ..block.clone() });
+                acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
+            }
+            if field.drag_stopped() {
+                acts.push(Act::Commit);
+            }
+            heading_source(ui, block, acts);
+        });
+    });
+}
+
+fn heading_source(ui: &mut Ui, block: &Block, acts: &mut Vec<Act>) {
+    if block.heading.is_none() {
+        ui.weak("read");
+        return;
+    }
+    ui.weak("by hand");
+    if ui.small_button("Let go").clicked() {
+        acts.push(Act::Edit(Edit::PutBlock(Block { heading: None, ..block.clone() })));
+    }
+}
+
+fn level_properties(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
+    let put = |level: Level| Act::Edit(Edit::PutLevel(level));
+    ui.weak(scene_properties::clearance_words(desk, level));
+    Grid::new("level").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
+        ui.weak("name");
+        let name = field::text(ui, ("level name", level.id.0), "Level name", &level.name, 180.0);
+        if let Some(name) = name {
+            acts.push(put(Level { name, ..level.clone() }));
+        }
+        ui.end_row();
+        ui.weak("lies");
+        ui.horizontal(|ui| {
+            for (side, word) in [(Side::Below, "below the eye"), (Side::Above, "above the eye")] {
+                if ui.selectable_label(level.side == side, word).clicked() && level.side != side {
+                    acts.push(put(Level { side, ..level.clone() }));
+                }
+            }
+        });
+        ui.end_row();
+        ui.weak(if level.side == Side::Below { "eye over it" } else { "over the eye" });
+        clearance(desk, ui, level, acts);
+        ui.end_row();
+    });
+}
+
+/// The stated clearance, or the way to state one.
+fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
+    let put = |clearance| Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() }));
+    ui.horizontal(|ui| match level.clearance {
+        Some(stated) => {
+            if let Some(changed) = statements::known(ui, stated) {
+                acts.push(put(Some(changed)));
+            }
+            if ui.small_button("Let go").on_hover_text("Work it out from the markers").clicked() {
+                acts.push(put(None));
+            }
+        }
+        None => {
+            if ui
+                .button("State it")
+                .on_hover_text("Say how high the eye is over this level")
+                .clicked()
+            {
+                let read = desk.assessment().levels.iter().find(|l| l.id == level.id);
+                let read = read.filter(|l| l.unit == staffage_scene::Unit::Metres);
+                let metres = read.and_then(|l| l.clearance).map_or(1.6, |c| c.value);
+                let metres = (100.0 * metres).round().max(1.0) / 100.0;
+                acts.push(put(Some(Known { metres, spread: 0.05 })));
+            }
+        }
+    });
+}
+
+fn overlap_properties(ui: &mut Ui, overlap: Overlap, acts: &mut Vec<Act>) {
+    ui.weak("The first hides part of the second, so it is nearer.");
+    if ui.button("Swap them").clicked() {
+        let swapped = Overlap { front: overlap.behind, behind: overlap.front, ..overlap };
+        acts.push(Act::Edit(Edit::PutOverlap(swapped)));
+    }
+}

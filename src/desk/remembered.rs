@@ -1,0 +1,64 @@
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+
+/// How many scenes are remembered.
+const RECENT: usize = 10;
+
+/// What the desk remembers from one day to the next; none of it belongs to a scene.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Remembered {
+    /// Scenes that were open, last first.
+    pub recent: Vec<PathBuf>,
+    /// Dark, light, or as the system has it.
+    pub theme: egui::ThemePreference,
+    /// Whether anything is drawn over the painting.
+    pub ink: bool,
+    /// Whether the section is shown.
+    pub section: bool,
+    /// Whether enlarged pixels are smoothed.
+    pub smooth: bool,
+}
+
+impl Default for Remembered {
+    fn default() -> Self {
+        Self {
+            recent: Vec::new(),
+            theme: egui::ThemePreference::Dark,
+            ink: true,
+            section: true,
+            smooth: false,
+        }
+    }
+}
+
+impl Remembered {
+    /// Puts a scene at the top of the recent ones.
+    pub(crate) fn opened(&mut self, path: &Path) {
+        self.recent.retain(|p| p != path);
+        self.recent.insert(0, path.to_path_buf());
+        self.recent.truncate(RECENT);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_scene_opened_again_moves_to_the_top() {
+        let mut remembered = Remembered::default();
+        for name in ["a.ron", "b.ron", "a.ron"] {
+            remembered.opened(Path::new(name));
+        }
+        assert_eq!(remembered.recent, [PathBuf::from("a.ron"), PathBuf::from("b.ron")]);
+    }
+
+    #[test]
+    fn only_the_last_ten_are_remembered() {
+        let mut remembered = Remembered::default();
+        (0..20).for_each(|i| remembered.opened(Path::new(&format!("{i}.ron"))));
+        assert_eq!(remembered.recent.len(), RECENT);
+        assert_eq!(remembered.recent[0], PathBuf::from("19.ron"));
+    }
+}

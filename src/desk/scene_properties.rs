@@ -1,0 +1,129 @@
+//! The scene itself: title, frame, levels, blocks, inclines.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::thing::Thing;
+use crate::{field, properties};
+use egui::{Grid, RichText, Ui};
+use staffage_scene::{
+    Edit, Frame, Incline, Level, Scene, Side, Subject, Unit, WORKING_WIDTH, measure,
+};
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+    Grid::new("scene").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
+        ui.weak("title");
+        if let Some(title) = field::text(ui, "title", "Title", &scene.title, 180.0) {
+            acts.push(Act::Edit(Edit::SetTitle(title)));
+        }
+        ui.end_row();
+        ui.weak("frame");
+        ui.label(format!("{:.2} : 1", scene.frame.ratio));
+        ui.end_row();
+        ui.weak("worked at");
+        let shown = format!("{} px", scene.frame.working_width);
+        let width = field::parsed(ui, "width", "Working width", &shown, 90.0, working_width);
+        if let Some(working_width) = width {
+            acts.push(Act::Edit(Edit::SetFrame(Frame { working_width, ..scene.frame })));
+        }
+        ui.end_row();
+    });
+    levels(desk, ui, scene, acts);
+    blocks(desk, ui, scene, acts);
+    inclines(ui, scene, acts);
+}
+
+/// Pixels across, within what can be worked at.
+pub(crate) fn working_width(text: &str) -> Option<u32> {
+    let width = text.trim().trim_end_matches("px").trim().replace([',', ' '], "").parse().ok()?;
+    WORKING_WIDTH.contains(&width).then_some(width)
+}
+
+fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+    ui.add_space(6.0);
+    ui.label(RichText::new("Levels").strong());
+    for level in &scene.levels {
+        ui.horizontal(|ui| {
+            if ui.button(&level.name).on_hover_text("Select this level").clicked() {
+                acts.push(Act::Select(Some(Thing::Of(Subject::Level(level.id)))));
+            }
+            ui.weak(clearance_words(desk, level));
+        });
+    }
+    ui.horizontal(|ui| {
+        for (side, word) in [(Side::Below, "Add level below"), (Side::Above, "Add level above")] {
+            if ui.small_button(word).clicked() {
+                let level = crate::naming::new_level(scene, side);
+                let thing = Thing::Of(Subject::Level(level.id));
+                acts.push(Act::Edit(Edit::PutLevel(level)));
+                acts.push(Act::Select(Some(thing)));
+            }
+        }
+    });
+}
+
+/// "eye 3.2 m above it", "2.1 m over the eye", "nothing fixes its height".
+pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
+    let reading = desk.assessment().levels.iter().find(|l| l.id == level.id);
+    let Some((clearance, unit)) = reading.and_then(|l| l.clearance.map(|c| (c, l.unit))) else {
+        return "nothing fixes its height yet".into();
+    };
+    if unit == Unit::EyeHeights(level.id) {
+        return "its height under the eye is the measure of all else".into();
+    }
+    let words = measure(clearance, unit);
+    match level.side {
+        Side::Below => format!("{words} under the eye"),
+        Side::Above => format!("{words} over the eye"),
+    }
+}
+
+fn blocks(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+    ui.add_space(6.0);
+    ui.label(RichText::new("Blocks").strong());
+    for block in &scene.blocks {
+        ui.horizontal(|ui| {
+            properties::block_properties(desk, ui, block, acts);
+            if scene.blocks.len() > 1 {
+                let name = format!("Delete {}", block.name);
+                if ui.small_button("×").on_hover_text(&name).accessible_name(&name).clicked() {
+                    acts.push(Act::Edit(Edit::RemoveBlock(block.id)));
+                }
+            }
+        });
+    }
+}
+
+fn inclines(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+    if scene.inclines.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    ui.label(RichText::new("Inclines").strong());
+    for incline in &scene.inclines {
+        ui.push_id(("incline", incline.id.0), |ui| {
+            ui.horizontal(|ui| {
+                let name = field::text(ui, "incline name", "Incline name", &incline.name, 110.0);
+                if let Some(name) = name {
+                    acts.push(Act::Edit(Edit::PutIncline(Incline { name, ..incline.clone() })));
+                }
+                let name = format!("Delete {}", incline.name);
+                if ui.small_button("×").on_hover_text(&name).accessible_name(&name).clicked() {
+                    acts.push(Act::Edit(Edit::RemoveIncline(incline.id)));
+                }
+            });
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn working_widths_are_read_with_their_unit_and_within_bounds() {
+        assert_eq!(working_width("5000 px"), Some(5000));
+        assert_eq!(working_width("10,000"), Some(10_000));
+        assert_eq!(working_width("3"), None);
+        assert_eq!(working_width("wide"), None);
+    }
+}

@@ -1,0 +1,216 @@
+//! The numbers in words.
+
+use crate::standing;
+use crate::thing::Thing;
+use staffage_scene::{
+    Assessment, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side, Span,
+    Subject, Unit, measure,
+};
+use staffage_solver::{Quantity, Source};
+
+/// A 95 % interval wider than this share of the value is told by its ends, not as ± so many percent.
+const WIDE: f64 = 0.6;
+/// Width of the small camera picture on film that lenses are compared by, millimetres.
+const FULL_FRAME_WIDTH: f64 = 36.0;
+
+/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m".
+#[must_use]
+pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
+    let reading = &assessment.eye;
+    let mut parts = vec![
+        format!("eye {:.0}° across", reading.angle_of_view.value.to_degrees()),
+        pitch(reading),
+        cant(reading),
+    ];
+    parts.extend(eye_height(assessment, scene));
+    parts.join(" · ")
+}
+
+fn pitch(reading: &EyeReading) -> String {
+    let degrees = reading.pitch.value.to_degrees();
+    match whole(degrees) {
+        0 => "level".into(),
+        up if up > 0 => format!("up {up}°"),
+        down => format!("down {}°", -down),
+    }
+}
+
+fn cant(reading: &EyeReading) -> String {
+    match whole(reading.cant.value.to_degrees()) {
+        0 => "no cant".into(),
+        // The right end of the horizon is up: the head leans to the right, the picture to the left.
+        left if left > 0 => format!("cant {left}° left"),
+        right => format!("cant {}° right", -right),
+    }
+}
+
+fn whole(degrees: f64) -> i64 {
+    degrees.round() as i64
+}
+
+/// Height of the eye over the first level under it, where that is known in metres.
+#[must_use]
+pub(crate) fn eye_height(assessment: &Assessment, scene: &Scene) -> Option<String> {
+    let below = scene.levels.iter().find(|l| l.side == Side::Below)?;
+    let reading = assessment.levels.iter().find(|l| l.id == below.id)?;
+    match reading {
+        LevelReading { clearance: Some(clearance), unit: Unit::Metres, .. } => {
+            Some(measure(*clearance, Unit::Metres))
+        }
+        _ => None,
+    }
+}
+
+/// Focal length on a full-frame camera with the same angle of view across, millimetres.
+#[must_use]
+pub(crate) fn full_frame_focal(angle_of_view: f64) -> f64 {
+    FULL_FRAME_WIDTH * staffage_solver::focal_of_view(angle_of_view)
+}
+
+/// Where a quantity of the eye came from.
+#[must_use]
+pub(crate) fn source(source: Source) -> &'static str {
+    match source {
+        Source::Read => "read from the lines",
+        Source::ByHand => "set by hand",
+        Source::Assumed => "assumed",
+    }
+}
+
+/// A length in a unit short enough for a table: "23 m", "0.92 eh".
+#[must_use]
+pub(crate) fn short(measured: Measure, unit: Unit) -> String {
+    let words = measure(measured, unit);
+    words.replace(" eye heights", " eh").replace(" eye height", " eh")
+}
+
+/// How sure a length is: "±12 %", or "×÷2.1" when the interval is wide.
+#[must_use]
+pub(crate) fn sureness(measured: Measure) -> String {
+    let half = (measured.high - measured.low) / 2.0 / measured.value;
+    if !half.is_finite() || measured.low <= 0.0 {
+        return "unsure".into();
+    }
+    if half > WIDE {
+        let factor = (measured.high / measured.low).sqrt();
+        return if factor < 100.0 { format!("×÷{factor:.1}") } else { "unsure".into() };
+    }
+    let percent = 100.0 * half;
+    if percent < 9.5 { format!("±{percent:.1} %") } else { format!("±{percent:.0} %") }
+}
+
+/// The less sure of a marker's distance and size.
+#[must_use]
+pub(crate) fn entry_sureness(entry: &Entry) -> String {
+    entry.size.or(entry.distance).map_or_else(String::new, sureness)
+}
+
+/// Size and distance of a marker in a sentence without its name.
+#[must_use]
+pub(crate) fn answer(entry: &Entry, span: Span) -> String {
+    let size = entry.size.map(|s| format!("{} {}", measure(s, entry.unit), extent(span)));
+    let distance = entry.distance.map(|d| format!("{} off", measure(d, entry.unit)));
+    match (size, distance) {
+        (Some(size), Some(distance)) => format!("{size}, {distance}"),
+        (Some(one), None) | (None, Some(one)) => one,
+        (None, None) => "nothing fixes its size yet".into(),
+    }
+}
+
+fn extent(span: Span) -> &'static str {
+    match span {
+        Span::Upright => "high",
+        Span::Along(_) => "long",
+        Span::Facing => "across",
+    }
+}
+
+/// The eye with how sure it is, for the live answer while a line is traced.
+#[must_use]
+pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
+    let one = |word: &str, quantity: Quantity| {
+        let spread = 2.0 * quantity.sd.to_degrees();
+        format!("{word} {:.1}° ± {spread:.1}°", quantity.value.to_degrees())
+    };
+    [one("across", reading.angle_of_view), one("up", reading.pitch), one("cant", reading.cant)]
+        .join("  ·  ")
+}
+
+/// By how much a traced line misses the vanishing point of its family.
+#[must_use]
+pub(crate) fn line_miss(reading: &LineReading, lines_in_family: usize) -> String {
+    if lines_in_family < 2 {
+        return "the first of its family".into();
+    }
+    format!("misses its vanishing point by {:.1}°", reading.miss.abs().to_degrees())
+}
+
+/// How a traced line agrees with its family, while and after it is traced.
+#[must_use]
+pub(crate) fn line_fit(reading: &LineReading, lines_in_family: usize) -> String {
+    let miss = line_miss(reading, lines_in_family);
+    if lines_in_family < 2 {
+        return miss;
+    }
+    format!("{miss} · {}", standing::word(reading.standing, false))
+}
+
+/// What a screen reader says of something painted on the canvas.
+#[must_use]
+pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) -> String {
+    match thing {
+        Thing::Horizon => "the horizon where it can be seen".into(),
+        Thing::Of(Subject::Marker(id)) => {
+            let span = scene.marker(id).map_or(Span::Upright, |m| m.span);
+            let said = |entry| {
+                format!("{}, {}", answer(entry, span), standing::word(entry.standing, false))
+            };
+            assessment.entry(id).map_or_else(String::new, said)
+        }
+        Thing::Of(Subject::Line(id)) => {
+            let reading = assessment.lines.iter().find(|l| l.id == id);
+            let count = scene.line(id).map_or(0, |line| family_size(scene, line));
+            reading.map_or_else(String::new, |r| line_fit(r, count))
+        }
+        Thing::Of(Subject::Level(_)) => "level".into(),
+        Thing::Of(Subject::Overlap(_)) => "overlap".into(),
+    }
+}
+
+/// How many lines the family of this one has.
+#[must_use]
+pub(crate) fn family_size(scene: &Scene, line: &Line) -> usize {
+    scene.lines.iter().filter(|l| l.family == line.family).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::assess;
+
+    fn measured(value: f64, low: f64, high: f64) -> Measure {
+        Measure { value, low, high }
+    }
+
+    #[test]
+    fn a_narrow_interval_is_told_in_percent_and_a_wide_one_as_a_factor() {
+        assert_eq!(sureness(measured(10.0, 8.8, 11.2)), "±12 %");
+        assert_eq!(sureness(measured(10.0, 9.8, 10.2)), "±2.0 %");
+        assert_eq!(sureness(measured(10.0, 5.0, 20.0)), "×÷2.0");
+        assert_eq!(sureness(measured(10.0, 0.0, f64::INFINITY)), "unsure");
+    }
+
+    #[test]
+    fn a_36_mm_lens_looks_as_wide_as_it_is_long() {
+        // 2 atan(1/2) = 53.13 degrees across at a focal length of one frame width.
+        assert!((full_frame_focal(53.130_102f64.to_radians()) - 36.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn a_blank_frame_has_a_level_eye() {
+        let scene = Scene::default();
+        let words = eye(&assess(&scene), &scene);
+        assert!(words.starts_with("eye "), "{words}");
+        assert!(words.contains("level") && words.contains("no cant"), "{words}");
+    }
+}

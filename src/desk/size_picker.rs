@@ -1,0 +1,185 @@
+//! A known size: picked from the size shelf, or typed.
+
+use crate::typed;
+use egui::{
+    Key, Response, RichText, Role, ScrollArea, Sense, TextEdit, TextStyle, Ui, WidgetInfo, vec2,
+};
+use staffage_scene::shelf::{self, Size};
+use staffage_scene::{Known, metres};
+
+/// Spread of a size that was typed without one: most made things are known this well.
+const OWN_SPREAD: f64 = 0.05;
+const ROW: f32 = 22.0;
+
+/// What is being typed, and which offer is lit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct SizePicker {
+    pub(crate) text: String,
+    lit: usize,
+}
+
+/// A size and what to call it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Picked {
+    pub(crate) size: Known,
+    pub(crate) called: String,
+}
+
+/// What the picker shows came to in this frame.
+pub(crate) struct Shown {
+    /// The text field.
+    pub(crate) field: Response,
+    /// What was picked by a click or by Enter.
+    pub(crate) picked: Option<Picked>,
+}
+
+impl SizePicker {
+    /// What Enter would take now.
+    pub(crate) fn offer(&self) -> Option<Picked> {
+        own_size(&self.text).or_else(|| {
+            let found = self.found();
+            found.get(self.lit.min(found.len().saturating_sub(1))).map(|size| from_shelf(size))
+        })
+    }
+
+    fn found(&self) -> Vec<&'static Size> {
+        if self.text.trim().is_empty() { Vec::new() } else { shelf::find(&self.text) }
+    }
+
+    /// The field, and under it what the shelf offers.
+    pub(crate) fn show(&mut self, ui: &mut Ui, width: f32) -> Shown {
+        let (down, up) = self.arrows(ui);
+        let field = ui
+            .add(
+                TextEdit::singleline(&mut self.text)
+                    .hint_text("a thing from the shelf, or 1.8 m")
+                    .desired_width(width),
+            )
+            .accessible_name("Known size");
+        if field.changed() {
+            self.lit = 0;
+        }
+        let found = self.found();
+        self.lit = (self.lit + down).saturating_sub(up).min(found.len().saturating_sub(1));
+        let mut picked = None;
+        if let Some(own) = own_size(&self.text) {
+            let spread = 100.0 * own.size.spread;
+            ui.weak(format!("your own size: {} ± {spread:.0} %", metres(own.size.metres)));
+        } else if !self.text.trim().is_empty() {
+            picked = self.offers(ui, &found, width);
+        }
+        if field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+            picked = picked.or_else(|| self.offer());
+        }
+        Shown { field, picked }
+    }
+
+    /// Arrow keys move the light, not the caret.
+    fn arrows(&self, ui: &Ui) -> (usize, usize) {
+        if self.text.is_empty() {
+            return (0, 0);
+        }
+        let presses = |key| ui.input_mut(|i| i.count_and_consume_key(egui::Modifiers::NONE, key));
+        (presses(Key::ArrowDown), presses(Key::ArrowUp))
+    }
+
+    fn offers(&self, ui: &mut Ui, found: &[&'static Size], width: f32) -> Option<Picked> {
+        if found.is_empty() {
+            ui.weak("The shelf has nothing like that. A length such as 1.8 m will do.");
+            return None;
+        }
+        let mut picked = None;
+        ScrollArea::vertical().id_salt("shelf").max_height(6.0 * ROW).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for (i, size) in found.iter().enumerate() {
+                if offer(ui, size, i == self.lit, width).clicked() {
+                    picked = Some(from_shelf(size));
+                }
+            }
+        });
+        if let Some(size) = found.get(self.lit) {
+            ui.set_max_width(width);
+            let words =
+                format!("{} · {} · {}", size.source, size.basis.words(), size.status.words());
+            ui.label(RichText::new(words).weak().text_style(TextStyle::Small));
+        }
+        picked
+    }
+}
+
+/// One size on the shelf.
+fn offer(ui: &mut Ui, size: &Size, lit: bool, width: f32) -> Response {
+    let (rect, response) = ui.allocate_exact_size(vec2(width, ROW), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, lit, size.label()));
+    if lit {
+        response.scroll_to_me(None);
+    }
+    let visuals = ui.visuals();
+    let ground = if lit {
+        Some(visuals.widgets.hovered.bg_fill)
+    } else {
+        response.hovered().then_some(visuals.faint_bg_color)
+    };
+    if let Some(fill) = ground {
+        ui.painter().rect_filled(rect, 3, fill);
+    }
+    let font = TextStyle::Body.resolve(ui.style());
+    let value = format!("{} ± {:.0} %", metres(size.metres), size.percent.max(1.0));
+    let right = ui.painter().text(
+        rect.right_center() - vec2(6.0, 0.0),
+        egui::Align2::RIGHT_CENTER,
+        value,
+        font.clone(),
+        visuals.weak_text_color(),
+    );
+    let mut job =
+        egui::text::LayoutJob::simple_singleline(size.label(), font, visuals.text_color());
+    job.wrap = egui::text::TextWrapping::truncate_at_width(right.left() - rect.left() - 16.0);
+    let galley = ui.fonts_mut(|f| f.layout_job(job));
+    let at = egui::pos2(rect.left() + 6.0, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, visuals.text_color());
+    response.on_hover_text(&size.source)
+}
+
+fn from_shelf(size: &Size) -> Picked {
+    Picked { size: size.known(), called: size.label() }
+}
+
+/// A size from "1.8 m" or "1.8 m ± 3 %".
+fn own_size(text: &str) -> Option<Picked> {
+    let (length, spread) = match text.split_once('±').or_else(|| text.split_once("+-")) {
+        Some((length, spread)) => (length, typed::percent(spread)?),
+        None => (text, OWN_SPREAD),
+    };
+    let size = Known { metres: typed::length(length)?, spread };
+    Some(Picked { size, called: "own size".into() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_length_is_an_own_size_with_or_without_a_spread() {
+        let own = own_size("2.5 m ± 3 %").map(|p| p.size);
+        assert_eq!(own, Some(Known { metres: 2.5, spread: 0.03 }));
+        let own = own_size("180 cm").map(|p| p.size);
+        assert_eq!(own, Some(Known { metres: 1.8, spread: OWN_SPREAD }));
+        assert_eq!(own_size("adult"), None);
+    }
+
+    #[test]
+    fn adults_are_on_the_shelf() {
+        let picker = SizePicker { text: "adult".into(), lit: 0 };
+        let offer = picker.offer().expect("an adult");
+        assert!(
+            offer.called.contains("adult") && (1.5..2.0).contains(&offer.size.metres),
+            "{offer:?}"
+        );
+    }
+
+    #[test]
+    fn nothing_typed_offers_nothing() {
+        assert_eq!(SizePicker::default().offer(), None);
+    }
+}

@@ -1,0 +1,67 @@
+use crate::act::Traced;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::hit::Part;
+use crate::mode::Mode;
+use crate::thing::marker_name;
+use staffage_scene::{Family, Span, family_name};
+
+/// One sentence: what the mode does, and what the next gesture will do.
+#[must_use]
+pub(crate) fn sentence(desk: &Desk) -> String {
+    let scene = desk.scene();
+    match &desk.gesture {
+        Gesture::Pan => "Moving the view.".into(),
+        Gesture::Move { grip, .. } => {
+            let what = match grip.part {
+                Part::Whole => String::new(),
+                Part::Foot => "the foot of ".into(),
+                Part::Head => "the head of ".into(),
+                Part::Plumb => "the plumb point of ".into(),
+            };
+            format!("Moving {what}{}; Esc puts it back.", grip.thing.name(scene))
+        }
+        Gesture::Trace { .. } => "Let go at the other end; Esc gives the line up.".into(),
+        Gesture::Raise { .. } => {
+            "Let go at the head; Shift keeps it on its line; Esc gives the marker up.".into()
+        }
+        Gesture::Link { front, .. } => {
+            format!("Now the thing that {} hides part of; Esc stops.", marker_name(*front, scene))
+        }
+        Gesture::Plumb { id } => format!(
+            "Click the point on the level that is plumb below {}; Esc stops.",
+            marker_name(*id, scene)
+        ),
+        Gesture::Idle => at_rest(desk),
+    }
+}
+
+fn at_rest(desk: &Desk) -> String {
+    match desk.mode {
+        Mode::Look if desk.selected.is_some() => {
+            "Drag a handle to move it, arrow keys nudge, Delete removes; drag elsewhere moves the view."
+                .into()
+        }
+        Mode::Look => "Click a line or a marker to read it; drag moves the view, the wheel enlarges.".into(),
+        Mode::Line => match desk.tools.traced {
+            Traced::Horizon => "Drag along the horizon where it can be seen.".into(),
+            Traced::Family(family) => {
+                format!("Drag along {} edge.", an_edge(&family_name(desk.scene(), family), family))
+            }
+        },
+        Mode::Mark => match desk.tools.span {
+            Span::Upright => "Drag from the foot of a thing to its head.".into(),
+            Span::Along(_) => "Drag from one end of a thing to the other, along its family.".into(),
+            Span::Facing => "Drag across a thing that faces the viewer.".into(),
+        },
+        Mode::Overlap => "Drag from the nearer thing to the one that it hides part of.".into(),
+    }
+}
+
+fn an_edge(name: &str, family: Family) -> String {
+    match family {
+        Family::Upright => "a plumb".into(),
+        Family::RecedingLeft(_) | Family::RecedingRight(_) => format!("a level ({name})"),
+        Family::Incline(_) => format!("a sloping ({name})"),
+    }
+}

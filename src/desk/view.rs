@@ -1,0 +1,148 @@
+use egui::{Pos2, Rect};
+use glam::DVec2;
+use staffage_scene::Frame;
+
+/// Smallest and largest magnification: a frame width of 40 points is a thumbnail, and at a million
+/// one picture pixel of a 10,000 px painting is 100 points wide.
+const SCALE_RANGE: (f64, f64) = (40.0, 1_000_000.0);
+/// Share of the canvas that stays free around a fitted frame.
+const FIT_MARGIN: f64 = 0.04;
+
+/// Which part of the picture the canvas shows: picture units to screen points.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// The picture point in the middle of the canvas, picture units.
+    pub centre: DVec2,
+    /// Screen points that one frame width takes.
+    pub points_per_unit: f64,
+}
+
+impl View {
+    /// The whole frame in the middle of the canvas.
+    #[must_use]
+    pub fn fit(frame: Frame, canvas: Rect) -> Self {
+        let free = 1.0 - 2.0 * FIT_MARGIN;
+        let across = f64::from(canvas.width()) * free;
+        let down = f64::from(canvas.height()) * free * frame.ratio;
+        Self { centre: DVec2::ZERO, points_per_unit: clamp_scale(across.min(down)) }
+    }
+
+    /// One picture pixel on one screen pixel, about the same centre.
+    #[must_use]
+    pub fn actual_size(self, working_width: u32, pixels_per_point: f32) -> Self {
+        let scale = f64::from(working_width) / f64::from(pixels_per_point);
+        Self { points_per_unit: clamp_scale(scale), ..self }
+    }
+
+    /// Where a picture point lies on the screen.
+    #[must_use]
+    pub fn to_screen(&self, canvas: Rect, at: DVec2) -> Pos2 {
+        let d = (at - self.centre) * self.points_per_unit;
+        canvas.center() + egui::vec2(d.x as f32, d.y as f32)
+    }
+
+    /// Which picture point lies under a screen point.
+    #[must_use]
+    pub fn to_picture(&self, canvas: Rect, at: Pos2) -> DVec2 {
+        self.centre + self.to_picture_delta(at - canvas.center())
+    }
+
+    /// A displacement on the screen as a displacement in the picture.
+    #[must_use]
+    pub fn to_picture_delta(&self, delta: egui::Vec2) -> DVec2 {
+        DVec2::new(f64::from(delta.x), f64::from(delta.y)) / self.points_per_unit
+    }
+
+    /// Enlarges `factor` times and keeps what is under `at` under it.
+    #[must_use]
+    pub fn zoomed(self, canvas: Rect, at: Pos2, factor: f64) -> Self {
+        let held = self.to_picture(canvas, at);
+        let zoomed = Self { points_per_unit: clamp_scale(self.points_per_unit * factor), ..self };
+        Self { centre: zoomed.centre + held - zoomed.to_picture(canvas, at), ..zoomed }
+    }
+
+    /// Moves the picture by a displacement on the screen.
+    #[must_use]
+    pub fn panned(self, delta: egui::Vec2) -> Self {
+        Self { centre: self.centre - self.to_picture_delta(delta), ..self }
+    }
+
+    /// Keeps some of the frame in sight, so that the picture cannot be lost off the canvas.
+    #[must_use]
+    pub fn kept_near(self, frame: Frame, canvas: Rect) -> Self {
+        let half = self.to_picture_delta(canvas.size()) / 2.0;
+        let reach = DVec2::new(0.5, frame.half_height()) + half * 0.8;
+        Self { centre: self.centre.clamp(-reach, reach), ..self }
+    }
+
+    /// The visible part of the picture, for the drawing.
+    #[must_use]
+    pub fn visible(&self, canvas: Rect) -> staffage_drawing::View {
+        staffage_drawing::View {
+            min: self.to_picture(canvas, canvas.min),
+            max: self.to_picture(canvas, canvas.max),
+            points_per_unit: self.points_per_unit,
+        }
+    }
+
+    /// Magnification in percent of actual size.
+    #[must_use]
+    pub fn percent(&self, working_width: u32, pixels_per_point: f32) -> f64 {
+        100.0 * self.points_per_unit * f64::from(pixels_per_point) / f64::from(working_width)
+    }
+}
+
+fn clamp_scale(scale: f64) -> f64 {
+    if scale.is_finite() { scale.clamp(SCALE_RANGE.0, SCALE_RANGE.1) } else { SCALE_RANGE.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::{pos2, vec2};
+
+    fn canvas() -> Rect {
+        Rect::from_min_size(pos2(100.0, 50.0), vec2(800.0, 600.0))
+    }
+
+    #[test]
+    fn the_point_under_the_pointer_stays_under_it_while_zooming() {
+        let view = View { centre: DVec2::new(0.1, -0.05), points_per_unit: 900.0 };
+        let pointer = pos2(333.0, 444.0);
+        let before = view.to_picture(canvas(), pointer);
+        let after = view.zoomed(canvas(), pointer, 3.7).to_picture(canvas(), pointer);
+        assert!((before - after).length() < 1e-9, "{before} {after}");
+    }
+
+    #[test]
+    fn to_picture_undoes_to_screen() {
+        let view = View { centre: DVec2::new(-0.2, 0.3), points_per_unit: 1234.5 };
+        let p = DVec2::new(0.123, -0.077);
+        let back = view.to_picture(canvas(), view.to_screen(canvas(), p));
+        assert!((back - p).length() < 1e-6, "{back} {p}");
+    }
+
+    #[test]
+    fn a_fitted_frame_lies_inside_the_canvas() {
+        for ratio in [0.5, 1.0, 2.35, 6.0] {
+            let frame = Frame { ratio, working_width: 2300 };
+            let view = View::fit(frame, canvas());
+            let corner = DVec2::new(0.5, frame.half_height());
+            assert!(canvas().contains(view.to_screen(canvas(), corner)), "{ratio}");
+            assert!(canvas().contains(view.to_screen(canvas(), -corner)), "{ratio}");
+        }
+    }
+
+    #[test]
+    fn actual_size_puts_a_picture_pixel_on_a_screen_pixel() {
+        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0 }.actual_size(2300, 2.0);
+        assert_eq!(view.points_per_unit, 1150.0);
+        assert_eq!(view.percent(2300, 2.0), 100.0);
+    }
+
+    #[test]
+    fn a_scale_that_is_no_number_becomes_the_smallest() {
+        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0 };
+        assert_eq!(view.zoomed(canvas(), pos2(0.0, 0.0), f64::NAN).points_per_unit, 40.0);
+    }
+}

@@ -1,0 +1,190 @@
+//! The window: starts eframe, shows the desk in it, has files chosen by the system's dialogs.
+
+use eframe::egui;
+use staffage_desk::{Choice, Desk, PICTURE_ENDINGS, Remembered, SCENE_ENDING};
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::time::{Duration, Instant};
+
+const APP_ID: &str = "staffage";
+const DEMO_SCENE: &str = include_str!("../demo_scenes/dam_overlook.ron");
+const DEMO_PAINTING: &[u8] = include_bytes!("../demo_scenes/dam_overlook.jpg");
+/// Nobody answers a dialog this fast: an answer of "nothing" within it means that there is no
+/// dialog program.
+const NO_DIALOG: Duration = Duration::from_millis(250);
+
+/// Opens the window on a scene or a picture, or on the demo scene, until it is closed.
+pub fn open(file: Option<PathBuf>) -> ExitCode {
+    if !has_display() {
+        eprintln!("{}", no_window("there is no display"));
+        return ExitCode::from(2);
+    }
+    let options = eframe::NativeOptions {
+        viewport: egui::ViewportBuilder::default()
+            .with_title("Staffage")
+            .with_app_id(APP_ID)
+            .with_inner_size([1280.0, 800.0])
+            .with_min_inner_size([900.0, 600.0])
+            .with_drag_and_drop(true),
+        ..Default::default()
+    };
+    let create = Box::new(|cc: &eframe::CreationContext<'_>| {
+        Ok(Box::new(Window::new(cc, file)) as Box<dyn eframe::App>)
+    });
+    match eframe::run_native(APP_ID, options, create) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{}", no_window(&error.to_string()));
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn no_window(why: &str) -> String {
+    format!("The window cannot be opened ({why}); `staffage check SCENE` needs none.")
+}
+
+/// Whether there is a display to open a window on.
+fn has_display() -> bool {
+    let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    !cfg!(all(unix, not(target_os = "macos"))) || set("DISPLAY") || set("WAYLAND_DISPLAY")
+}
+
+/// The desk, and the dialogs it asks for.
+struct Window {
+    desk: Desk,
+    answers: Receiver<Answer>,
+    answer: Sender<Answer>,
+}
+
+/// What a dialog came to.
+struct Answer {
+    choice: Choice,
+    path: Option<PathBuf>,
+    took: Duration,
+}
+
+impl Window {
+    fn new(cc: &eframe::CreationContext<'_>, file: Option<PathBuf>) -> Self {
+        let ctx = &cc.egui_ctx;
+        ctx.options_mut(|o| {
+            // The desk asks before it quits, and uses plus and minus for the picture.
+            o.quit_shortcuts.clear();
+            o.zoom_with_keyboard = false;
+        });
+        let kept = cc.storage.and_then(|s| eframe::get_value::<Remembered>(s, eframe::APP_KEY));
+        let mut desk = Desk::new(ctx, kept.unwrap_or_default());
+        let data = eframe::storage_dir(APP_ID);
+        match file {
+            Some(file) => desk.open(ctx, file),
+            None => open_demo(&mut desk, ctx, data.as_deref()),
+        }
+        if let Some(data) = data {
+            desk.keep_unsaved_in(data);
+        }
+        let (answer, answers) = channel();
+        Self { desk, answers, answer }
+    }
+
+    /// Has a file chosen, on another thread: the window goes on.
+    fn choose(&self, choice: Choice, ctx: &egui::Context, frame: &eframe::Frame) {
+        let dialog = rfd::AsyncFileDialog::new().set_title(choice.title()).set_parent(frame);
+        let (answer, ctx, start) = (self.answer.clone(), ctx.clone(), Instant::now());
+        let chosen = ask(dialog, &choice);
+        std::thread::spawn(move || {
+            let path = pollster::block_on(chosen).map(|file| file.path().to_path_buf());
+            // The window may be closed by now; then nobody waits for the answer.
+            answer.send(Answer { choice, path, took: start.elapsed() }).ok();
+            ctx.request_repaint();
+        });
+    }
+}
+
+type Chosen = std::pin::Pin<Box<dyn Future<Output = Option<rfd::FileHandle>> + Send>>;
+
+fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
+    let all: Vec<&str> = PICTURE_ENDINGS.iter().copied().chain([SCENE_ENDING]).collect();
+    match choice {
+        Choice::Open => Box::pin(
+            dialog
+                .add_filter("Scenes and paintings", &all)
+                .add_filter("Scenes", &[SCENE_ENDING])
+                .add_filter("Paintings", &PICTURE_ENDINGS)
+                .pick_file(),
+        ),
+        Choice::Painting => Box::pin(dialog.add_filter("Paintings", &PICTURE_ENDINGS).pick_file()),
+        Choice::SaveScene { suggested } => {
+            let name = suggested.file_name().unwrap_or_default().to_string_lossy();
+            let dialog = dialog.add_filter("Scenes", &[SCENE_ENDING]).set_file_name(name);
+            match suggested.parent().filter(|folder| folder.is_dir()) {
+                Some(folder) => Box::pin(dialog.set_directory(folder).save_file()),
+                None => Box::pin(dialog.save_file()),
+            }
+        }
+    }
+}
+
+impl eframe::App for Window {
+    fn logic(&mut self, ctx: &egui::Context, frame: &mut eframe::Frame) {
+        while let Ok(Answer { choice, path, took }) = self.answers.try_recv() {
+            if path.is_none() && took < NO_DIALOG {
+                self.desk.ask_path(choice);
+            } else {
+                self.desk.chosen(ctx, &choice, path);
+            }
+        }
+        self.desk.logic(ctx);
+        if let Some(choice) = self.desk.wanted_choice() {
+            self.choose(choice, ctx, frame);
+        }
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.desk.ui(ui);
+    }
+
+    fn save(&mut self, storage: &mut dyn eframe::Storage) {
+        eframe::set_value(storage, eframe::APP_KEY, self.desk.remembered());
+    }
+}
+
+/// Opens the demo scene as a copy that is saved nowhere. Its painting must be a file like any
+/// other, so both are written to the program's own folder first; where that fails, the desk stays
+/// with its blank frame.
+fn open_demo(desk: &mut Desk, ctx: &egui::Context, data: Option<&Path>) {
+    let Some(data) = data else { return };
+    match write_demo(&data.join("demo")) {
+        Ok(scene) => desk.open_copy(ctx, scene),
+        Err(error) => tracing::warn!(%error, "the demo scene could not be written"),
+    }
+}
+
+fn write_demo(folder: &Path) -> io::Result<PathBuf> {
+    fs::create_dir_all(folder)?;
+    fs::write(folder.join("dam_overlook.jpg"), DEMO_PAINTING)?;
+    let scene = folder.join("dam_overlook.ron");
+    fs::write(&scene, DEMO_SCENE)?;
+    Ok(scene)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_demo_scene_names_the_painting_that_is_written_beside_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = write_demo(folder.path()).unwrap();
+        let scene = staffage_scene::load(&path).unwrap();
+        let painting = staffage_scene::painting_path(&path, &scene).unwrap();
+        assert!(painting.is_file(), "{}", painting.display());
+    }
+
+    #[test]
+    fn without_a_window_the_sentence_points_to_the_command() {
+        assert!(no_window("there is no display").contains("staffage check"));
+    }
+}
