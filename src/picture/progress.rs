@@ -4,7 +4,8 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU64, Ordering};
 
-/// What a thread that loads a picture shares with those who wait for it. Clones share.
+/// What a thread that loads a picture shares with those who wait for it. Clones share; each loading
+/// wants one of its own.
 #[derive(Clone, Debug, Default)]
 pub struct Progress(Arc<Shared>);
 

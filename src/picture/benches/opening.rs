@@ -2,6 +2,7 @@
 
 use std::hint::black_box;
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use image::{Rgb, RgbImage};
@@ -46,7 +47,7 @@ fn opening(criterion: &mut Criterion) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let path = painting(folder.path());
     let mut group = criterion.benchmark_group("10,000 × 4,255 PNG");
-    group.sample_size(20);
+    group.sample_size(20).measurement_time(Duration::from_secs(10));
     group.bench_function("bare decode", |bencher| {
         bencher.iter(|| {
             let mut reader = image::ImageReader::open(&path).unwrap();
