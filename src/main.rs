@@ -1,1 +1,36 @@
-fn main() {}
+//! Staffage: arguments in, the window or a command out.
+#![deny(missing_docs)]
+
+mod arguments;
+mod commands;
+mod window;
+
+use arguments::{Arguments, Command};
+use clap::Parser;
+use std::io;
+use std::process::ExitCode;
+use tracing_subscriber::EnvFilter;
+
+fn main() -> ExitCode {
+    log();
+    let arguments = Arguments::parse();
+    match arguments.command {
+        None => window::open(arguments.file),
+        Some(Command::Check(check)) => ended(commands::check::run(&check)),
+    }
+}
+
+/// The exit status of a command, or of a command whose answer could not be written.
+fn ended(command: io::Result<ExitCode>) -> ExitCode {
+    command.unwrap_or_else(|error| {
+        eprintln!("The answer could not be written: {error}.");
+        ExitCode::from(2)
+    })
+}
+
+/// Sends what goes on inside to standard error: errors only, unless `STAFFAGE_LOG` asks for more.
+fn log() {
+    let filter =
+        EnvFilter::try_from_env("STAFFAGE_LOG").unwrap_or_else(|_| EnvFilter::new("error"));
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(io::stderr).init();
+}

@@ -1,0 +1,86 @@
+use staffage_picture::{Limits, Progress};
+use staffage_scene::{Assessment, Scene, assess, load, painting_path};
+use std::path::{Path, PathBuf};
+
+/// What came of checking one scene.
+pub(super) struct Answer {
+    /// The scene's file.
+    pub(super) path: PathBuf,
+    /// What was read, or why nothing was.
+    pub(super) read: Result<Read, String>,
+}
+
+/// A scene that could be read.
+pub(super) struct Read {
+    pub(super) scene: Scene,
+    pub(super) assessment: Assessment,
+    pub(super) painting: Painting,
+}
+
+/// How the scene's painting was found.
+pub(super) enum Painting {
+    /// The frame is blank.
+    None,
+    /// It can be read and has the frame's shape.
+    AsRecorded,
+    /// It can be read, but its shape is not the frame's: why the answers may be off.
+    Reshaped(String),
+    /// It cannot be read, for this reason.
+    Unreadable(String),
+}
+
+impl Answer {
+    pub(super) fn of(path: &Path) -> Self {
+        let read = load(path).map_err(|why| sentence(&why.to_string())).map(|scene| Read {
+            assessment: assess(&scene),
+            painting: painting(path, &scene),
+            scene,
+        });
+        Self { path: path.to_owned(), read }
+    }
+
+    /// Why the scene or its painting could not be read.
+    pub(super) fn trouble(&self) -> Option<&str> {
+        match &self.read {
+            Err(why) | Ok(Read { painting: Painting::Unreadable(why), .. }) => Some(why),
+            Ok(_) => None,
+        }
+    }
+}
+
+/// Reads the whole painting: its header alone would not show that the rest is missing.
+fn painting(scene_path: &Path, scene: &Scene) -> Painting {
+    let Some(path) = painting_path(scene_path, scene) else { return Painting::None };
+    let size = match staffage_picture::decode(&path, &Limits::default(), &Progress::default()) {
+        Ok(pixels) => pixels.size(),
+        Err(why) => {
+            let of = scene_path.display();
+            return Painting::Unreadable(sentence(&format!(
+                "the painting of “{of}” cannot be used: {why}"
+            )));
+        }
+    };
+    if scene.frame.has_shape((size.width, size.height)) {
+        return Painting::AsRecorded;
+    }
+    Painting::Reshaped(format!(
+        "The painting is now {} × {} px, which is {:.3} to 1, and the frame is {:.3} to 1: it was \
+         cropped or stretched, so the markers may no longer lie where they belong.",
+        size.width,
+        size.height,
+        f64::from(size.width) / f64::from(size.height),
+        scene.frame.ratio
+    ))
+}
+
+/// A complaint as a sentence on one line. It may quote a path that a stranger wrote into the scene,
+/// so nothing in it may steer a terminal.
+fn sentence(why: &str) -> String {
+    let mut shown = why.chars().filter(|c| !c.is_control());
+    let mut sentence: String = shown.next().into_iter().flat_map(char::to_uppercase).collect();
+    sentence.extend(shown);
+    if !sentence.ends_with('.') {
+        sentence.push('.');
+    }
+    sentence
+}

@@ -1,0 +1,331 @@
+//! An answer as one line of JSON. Angles are in degrees; picture positions in frame widths from the
+//! frame's centre, right and down.
+
+use super::answer::{Answer, Painting, Read};
+use serde::Serialize;
+use staffage_scene::{
+    BlockId, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, LevelReading,
+    LineReading, Measure, Scene, Subject, Unit, standing_word, subject_name,
+};
+use staffage_solver::{Quantity, Source};
+use std::io::{self, Write};
+
+pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
+    let scene = answer.path.display().to_string();
+    match &answer.read {
+        Ok(read) => serde_json::to_writer(&mut *out, &Record::of(scene, read))?,
+        Err(error) => serde_json::to_writer(&mut *out, &Unread { scene, error })?,
+    }
+    writeln!(out)
+}
+
+#[derive(Serialize)]
+struct Unread<'a> {
+    scene: String,
+    error: &'a str,
+}
+
+#[derive(Serialize)]
+struct Record<'a> {
+    scene: String,
+    title: &'a str,
+    contradictions: usize,
+    painting: Option<PaintingRecord<'a>>,
+    eye: EyeRecord<'a>,
+    families: Vec<FamilyRecord>,
+    lines: Vec<LineRecord>,
+    levels: Vec<LevelRecord<'a>>,
+    ledger: Vec<EntryRecord<'a>>,
+    findings: Vec<FindingRecord<'a>>,
+}
+
+impl<'a> Record<'a> {
+    fn of(path: String, read: &'a Read) -> Self {
+        let (scene, assessment) = (&read.scene, &read.assessment);
+        Self {
+            scene: path,
+            title: &scene.title,
+            contradictions: assessment.contradictions(),
+            painting: PaintingRecord::of(read),
+            eye: EyeRecord::of(scene, &assessment.eye),
+            families: assessment.eye.families.iter().map(FamilyRecord::of).collect(),
+            lines: assessment.lines.iter().map(|line| LineRecord::of(scene, line)).collect(),
+            levels: assessment.levels.iter().map(|level| LevelRecord::of(scene, level)).collect(),
+            ledger: assessment.ledger.iter().map(|entry| EntryRecord::of(scene, entry)).collect(),
+            findings: assessment.findings.iter().map(|f| FindingRecord::of(scene, f)).collect(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct PaintingRecord<'a> {
+    path: String,
+    readable: bool,
+    remark: Option<&'a str>,
+}
+
+impl<'a> PaintingRecord<'a> {
+    fn of(read: &'a Read) -> Option<Self> {
+        let path = read.scene.painting.as_ref()?.path.display().to_string();
+        let (readable, remark) = match &read.painting {
+            Painting::None | Painting::AsRecorded => (true, None),
+            Painting::Reshaped(why) => (true, Some(why.as_str())),
+            Painting::Unreadable(why) => (false, Some(why.as_str())),
+        };
+        Some(Self { path, readable, remark })
+    }
+}
+
+#[derive(Serialize)]
+struct Angle {
+    degrees: f64,
+    sd: f64,
+    source: &'static str,
+}
+
+impl From<Quantity> for Angle {
+    fn from(angle: Quantity) -> Self {
+        let source = match angle.source {
+            Source::Read => "read",
+            Source::ByHand => "by hand",
+            Source::Assumed => "assumed",
+        };
+        Self { degrees: angle.value.to_degrees(), sd: angle.sd.to_degrees(), source }
+    }
+}
+
+#[derive(Serialize)]
+struct EyeRecord<'a> {
+    angle_of_view: Angle,
+    pitch: Angle,
+    cant: Angle,
+    blocks: Vec<BlockRecord<'a>>,
+    inclines: Vec<InclineRecord<'a>>,
+}
+
+#[derive(Serialize)]
+struct BlockRecord<'a> {
+    id: u32,
+    name: &'a str,
+    heading: Angle,
+}
+
+#[derive(Serialize)]
+struct InclineRecord<'a> {
+    id: u32,
+    name: &'a str,
+    heading: Angle,
+    slope: Angle,
+}
+
+impl<'a> EyeRecord<'a> {
+    fn of(scene: &'a Scene, eye: &EyeReading) -> Self {
+        let block = |&(id, heading): &(BlockId, Quantity)| BlockRecord {
+            id: id.0,
+            name: scene.block(id).map_or("", |b| &b.name),
+            heading: heading.into(),
+        };
+        let incline = |&(id, heading, slope): &(InclineId, Quantity, Quantity)| InclineRecord {
+            id: id.0,
+            name: scene.incline(id).map_or("", |i| &i.name),
+            heading: heading.into(),
+            slope: slope.into(),
+        };
+        Self {
+            angle_of_view: eye.angle_of_view.into(),
+            pitch: eye.pitch.into(),
+            cant: eye.cant.into(),
+            blocks: eye.headings.iter().map(block).collect(),
+            inclines: eye.inclines.iter().map(incline).collect(),
+        }
+    }
+}
+
+/// A family by its kind and the id of its block or incline.
+#[derive(Serialize)]
+struct FamilyName {
+    kind: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    id: Option<u32>,
+}
+
+impl From<Family> for FamilyName {
+    fn from(family: Family) -> Self {
+        let (kind, id) = match family {
+            Family::Upright => ("upright", None),
+            Family::RecedingRight(block) => ("receding right", Some(block.0)),
+            Family::RecedingLeft(block) => ("receding left", Some(block.0)),
+            Family::Incline(incline) => ("incline", Some(incline.0)),
+        };
+        Self { kind, id }
+    }
+}
+
+#[derive(Serialize)]
+struct FamilyRecord {
+    family: FamilyName,
+    /// In the world: X right, Y up, -Z ahead.
+    direction: [f64; 3],
+    /// Homogeneous picture position.
+    vanishing_point: [f64; 3],
+    lines: usize,
+    read: bool,
+}
+
+impl FamilyRecord {
+    fn of(family: &FamilyReading) -> Self {
+        Self {
+            family: family.family.into(),
+            direction: family.direction.to_array(),
+            vanishing_point: family.vanishing_point.to_array(),
+            lines: family.lines,
+            read: family.read,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct LineRecord {
+    id: u32,
+    family: Option<FamilyName>,
+    miss: f64,
+    standardized: f64,
+    standing: &'static str,
+}
+
+impl LineRecord {
+    fn of(scene: &Scene, line: &LineReading) -> Self {
+        Self {
+            id: line.id.0,
+            family: scene.line(line.id).map(|l| l.family.into()),
+            miss: line.miss.to_degrees(),
+            standardized: line.standardized,
+            standing: standing_word(line.standing),
+        }
+    }
+}
+
+/// A value with its 95 % interval.
+#[derive(Serialize)]
+struct Interval {
+    value: f64,
+    low: f64,
+    high: f64,
+}
+
+impl From<Measure> for Interval {
+    fn from(measure: Measure) -> Self {
+        Self { value: measure.value, low: measure.low, high: measure.high }
+    }
+}
+
+/// Metres, or eye heights over a level.
+#[derive(Serialize)]
+struct UnitRecord {
+    unit: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    over_level: Option<u32>,
+}
+
+impl From<Unit> for UnitRecord {
+    fn from(unit: Unit) -> Self {
+        match unit {
+            Unit::Metres => Self { unit: "metres", over_level: None },
+            Unit::EyeHeights(level) => Self { unit: "eye heights", over_level: Some(level.0) },
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct LevelRecord<'a> {
+    id: u32,
+    name: &'a str,
+    clearance: Option<Interval>,
+    #[serde(flatten)]
+    unit: UnitRecord,
+}
+
+impl<'a> LevelRecord<'a> {
+    fn of(scene: &'a Scene, level: &LevelReading) -> Self {
+        Self {
+            id: level.id.0,
+            name: scene.level(level.id).map_or("", |l| &l.name),
+            clearance: level.clearance.map(Into::into),
+            unit: level.unit.into(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct EntryRecord<'a> {
+    id: u32,
+    name: &'a str,
+    distance: Option<Interval>,
+    size: Option<Interval>,
+    elevation: Option<f64>,
+    #[serde(flatten)]
+    unit: UnitRecord,
+    standing: &'static str,
+    standardized: f64,
+    redundancy: f64,
+    expected_size: Option<Interval>,
+    true_head: Option<[f64; 2]>,
+}
+
+impl<'a> EntryRecord<'a> {
+    fn of(scene: &'a Scene, entry: &Entry) -> Self {
+        Self {
+            id: entry.id.0,
+            name: scene.marker(entry.id).map_or("", |m| &m.name),
+            distance: entry.distance.map(Into::into),
+            size: entry.size.map(Into::into),
+            elevation: entry.elevation,
+            unit: entry.unit.into(),
+            standing: standing_word(entry.standing),
+            standardized: entry.standardized,
+            redundancy: entry.redundancy,
+            expected_size: entry.expected_size.map(Into::into),
+            true_head: entry.true_head.map(|head| head.to_array()),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct SubjectRecord {
+    kind: &'static str,
+    id: u32,
+    name: String,
+}
+
+impl SubjectRecord {
+    fn of(scene: &Scene, subject: Subject) -> Self {
+        let (kind, id) = match subject {
+            Subject::Line(id) => ("line", id.0),
+            Subject::Marker(id) => ("marker", id.0),
+            Subject::Level(id) => ("level", id.0),
+            Subject::Overlap(id) => ("overlap", id.0),
+        };
+        Self { kind, id, name: subject_name(scene, subject) }
+    }
+}
+
+#[derive(Serialize)]
+struct FindingRecord<'a> {
+    standing: &'static str,
+    sentence: &'a str,
+    about: SubjectRecord,
+    with: Vec<SubjectRecord>,
+    intended: Option<&'a str>,
+}
+
+impl<'a> FindingRecord<'a> {
+    fn of(scene: &Scene, finding: &'a Finding) -> Self {
+        Self {
+            standing: standing_word(finding.standing),
+            sentence: &finding.sentence,
+            about: SubjectRecord::of(scene, finding.about),
+            with: finding.with.iter().map(|with| SubjectRecord::of(scene, *with)).collect(),
+            intended: finding.intended.as_deref(),
+        }
+    }
+}

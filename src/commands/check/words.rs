@@ -1,0 +1,139 @@
+//! An answer as a page of plain text.
+
+use super::answer::{Answer, Painting, Read};
+use staffage_scene::{
+    Entry, EyeReading, Finding, Measure, Side, Standing, Unit, interval, measure, standing_word,
+};
+use staffage_solver::{Quantity, Source};
+use std::io::{self, Write};
+
+/// Standard deviations in half of a 95 % interval.
+const HALF_INTERVAL: f64 = 1.96;
+
+pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
+    let Ok(read) = &answer.read else { return Ok(()) };
+    let title = Some(&read.scene.title).filter(|title| !title.is_empty());
+    let title = title.map(|title| format!("  {title}")).unwrap_or_default();
+    writeln!(out, "{}{title}", answer.path.display())?;
+    eye(out, &read.assessment.eye)?;
+    levels(out, read)?;
+    ledger(out, read)?;
+    findings(out, read)?;
+    writeln!(out)
+}
+
+fn eye(out: &mut impl Write, eye: &EyeReading) -> io::Result<()> {
+    let (view, pitch, cant) = (eye.angle_of_view, eye.pitch, eye.cant);
+    let looks = if pitch.value < 0.0 { "down" } else { "up" };
+    let end = if cant.value < 0.0 { "left" } else { "right" };
+    writeln!(out, "  eye")?;
+    writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
+    writeln!(out, "    pitch         {} {looks}{}", degrees(pitch), source(pitch))?;
+    writeln!(out, "    cant          {}, {end} end up{}", degrees(cant), source(cant))
+}
+
+/// The size of an angle with half of its 95 % interval; what is set by hand has none to speak of.
+fn degrees(angle: Quantity) -> String {
+    let value = angle.value.abs().to_degrees();
+    match angle.source {
+        Source::ByHand => format!("{value:.1}°"),
+        Source::Read | Source::Assumed => {
+            format!("{value:.1}° ± {:.1}°", HALF_INTERVAL * angle.sd.to_degrees())
+        }
+    }
+}
+
+fn source(angle: Quantity) -> &'static str {
+    match angle.source {
+        Source::Read => " (read from the lines)",
+        Source::ByHand => " (set by hand)",
+        Source::Assumed => " (assumed)",
+    }
+}
+
+fn levels(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    writeln!(out, "  levels")?;
+    for (level, reading) in read.scene.levels.iter().zip(&read.assessment.levels) {
+        let side = match level.side {
+            Side::Below => "below the eye",
+            Side::Above => "above the eye",
+        };
+        match reading.clearance {
+            Some(clearance) => {
+                writeln!(out, "    {}: {} {side}", level.name, size(clearance, reading.unit))?;
+            }
+            None => writeln!(out, "    {}: nothing fixes its height yet", level.name)?,
+        }
+    }
+    Ok(())
+}
+
+/// A value with its interval: `1.7 m (1.6 m to 1.9 m)`.
+fn size(value: Measure, unit: Unit) -> String {
+    format!("{} ({})", measure(value, unit), interval(value, unit))
+}
+
+fn ledger(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    if read.assessment.ledger.is_empty() {
+        return writeln!(out, "  ledger: no markers yet");
+    }
+    let head = ["near to far", "how far", "how large", "standing"].map(str::to_owned);
+    let rows: Vec<[String; 4]> = std::iter::once(head)
+        .chain(read.assessment.ledger.iter().map(|entry| row(read, entry)))
+        .collect();
+    let width = |column: usize| rows.iter().map(|r| r[column].chars().count()).max().unwrap_or(0);
+    let (name, far, large) = (width(0), width(1), width(2));
+    writeln!(out, "  ledger")?;
+    for [a, b, c, d] in &rows {
+        writeln!(out, "    {a:name$}  {b:far$}  {c:large$}  {d}")?;
+    }
+    Ok(())
+}
+
+fn row(read: &Read, entry: &Entry) -> [String; 4] {
+    let name = read.scene.marker(entry.id).map(|m| m.name.clone()).unwrap_or_default();
+    let words = |value: Option<Measure>| {
+        value.map_or_else(|| "not fixed yet".to_owned(), |value| size(value, entry.unit))
+    };
+    [name, words(entry.distance), words(entry.size), standing_word(entry.standing).to_owned()]
+}
+
+fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let all = &read.assessment.findings;
+    writeln!(out, "  findings: {}", count(all))?;
+    if let Painting::Reshaped(why) | Painting::Unreadable(why) = &read.painting {
+        writeln!(out, "    painting     {why}")?;
+    }
+    for finding in all {
+        let standing = standing_word(finding.standing);
+        match &finding.intended {
+            None => writeln!(out, "    {standing:<11}  {}", finding.sentence)?,
+            Some(reason) => {
+                writeln!(out, "    intended     {} ({standing}; {reason})", finding.sentence)?;
+            }
+        }
+    }
+    Ok(())
+}
+
+/// How many findings there are of each standing: "2 contradict, 1 open".
+fn count(findings: &[Finding]) -> String {
+    let of = |standing: Standing| {
+        findings.iter().filter(|f| f.standing == standing && f.intended.is_none()).count()
+    };
+    let contradicting = of(Standing::Contradicts);
+    let verb = if contradicting == 1 { "contradicts" } else { "contradict" };
+    let counts = [
+        (of(Standing::Impossible), "impossible"),
+        (contradicting, verb),
+        (of(Standing::Strained), "strained"),
+        (of(Standing::Open), "open"),
+        (findings.iter().filter(|f| f.intended.is_some()).count(), "intended"),
+    ];
+    let said: Vec<String> = counts
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, word)| format!("{count} {word}"))
+        .collect();
+    if said.is_empty() { "nothing contradicts".to_owned() } else { said.join(", ") }
+}

@@ -1,0 +1,3 @@
+//! The program without a window.
+
+pub(crate) mod check;

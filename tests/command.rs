@@ -1,0 +1,421 @@
+//! `staffage check` from outside: what it prints, how it ends, and what it makes of bad files.
+
+use serde_json::Value;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+/// A level eye, two figures as tall as they should be and one whose head is at `giant_head`: 0.0 for
+/// a figure of the same height, less (further up) for a taller one.
+fn scene(giant_head: f64, more: &str) -> String {
+    let figure = |id: u32, name: &str, u: f64, foot: f64, head: f64| {
+        format!(
+            r#"(id: {id}, name: "{name}", foot: ({u}, {foot}), head: ({u}, {head}), span: Upright,
+                stands: On(1), statements: [KnownSize(size: (metres: 1.7, spread: 0.06), as: "adult")]),"#
+        )
+    };
+    let figures = [
+        figure(1, "Foreman", 0.0, 0.1, 0.0),
+        figure(2, "Mate", 0.1, 0.05, 0.0),
+        figure(3, "Giant", -0.1, 0.05, giant_head),
+    ];
+    format!(
+        r#"(format: 1, scene: (
+          title: "Quay",
+          eye: (angle_of_view: 53.13, pitch: 0, cant: 0),
+          levels: [(id: 1, name: "ground", side: Below)],
+          markers: [{}],
+          {more}
+        ))"#,
+        figures.concat()
+    )
+}
+
+fn sound() -> String {
+    scene(0.0, "")
+}
+
+fn contradicting() -> String {
+    scene(-0.08, "")
+}
+
+fn with_painting(name: &str) -> String {
+    scene(0.0, &format!(r#"painting: (path: "{name}", size: (230, 98)),"#))
+}
+
+/// A folder of scenes and what `staffage check` says about them.
+struct Folder(TempDir);
+
+struct Answer {
+    status: i32,
+    out: String,
+    err: String,
+}
+
+impl Folder {
+    fn new() -> Self {
+        Self(tempfile::tempdir().unwrap())
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    fn put(&self, name: &str, contents: impl AsRef<[u8]>) -> &Self {
+        fs::write(self.path(name), contents).unwrap();
+        self
+    }
+
+    fn check(&self, arguments: &[&str]) -> Answer {
+        let output = staffage().arg("check").args(arguments).current_dir(&self.0).output().unwrap();
+        Answer::of(&output)
+    }
+
+    /// Checks one scene that cannot be read, and returns the one sentence that says why.
+    fn refusal(&self, name: &str) -> String {
+        let before = fs::read(self.path(name)).ok();
+        let answer = self.check(&[name]);
+        assert_eq!(answer.status, 2, "{}", answer.err);
+        assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
+        assert!(answer.err.contains(name), "{}", answer.err);
+        assert!(answer.err.ends_with(".\n"), "{}", answer.err);
+        assert_eq!(fs::read(self.path(name)).ok(), before, "the scene itself was changed");
+        answer.err
+    }
+}
+
+impl Answer {
+    fn of(output: &Output) -> Self {
+        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+        let (out, err) = (text(&output.stdout), text(&output.stderr));
+        assert!(!err.contains("panicked"), "{err}");
+        Self { status: output.status.code().expect("ended by itself"), out, err }
+    }
+
+    fn objects(&self) -> Vec<Value> {
+        self.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
+    }
+}
+
+fn staffage() -> Command {
+    Command::new(env!("CARGO_BIN_EXE_staffage"))
+}
+
+#[test]
+fn a_sound_scene_ends_with_0_and_a_contradicting_one_with_1() {
+    let folder = Folder::new();
+    folder.put("sound.ron", sound()).put("wrong.ron", contradicting());
+    let answer = folder.check(&["sound.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert!(answer.out.contains("nothing contradicts"), "{}", answer.out);
+    let answer = folder.check(&["wrong.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (1, ""));
+    assert!(answer.out.contains("1 contradicts"), "{}", answer.out);
+}
+
+#[test]
+fn an_intended_contradiction_is_listed_and_does_not_count() {
+    let folder = Folder::new();
+    let kept = r#"intended: [(about: Marker(3), reason: "a dream")],"#;
+    folder.put("dream.ron", scene(-0.08, kept));
+    let answer = folder.check(&["dream.ron"]);
+    assert_eq!(answer.status, 0);
+    assert!(answer.out.contains("a dream"), "{}", answer.out);
+}
+
+#[test]
+fn what_is_impossible_ends_with_1() {
+    let folder = Folder::new();
+    folder.put("sky.ron", sound().replace("foot: (0.1, 0.05)", "foot: (0.1, -0.05)"));
+    let answer = folder.check(&["sky.ron"]);
+    assert_eq!(answer.status, 1);
+    assert!(answer.out.contains("1 impossible"), "{}", answer.out);
+}
+
+#[test]
+fn the_ledger_is_printed_near_to_far() {
+    let folder = Folder::new();
+    folder.put("quay.ron", contradicting());
+    let out = folder.check(&["quay.ron"]).out;
+    let line_of = |name: &str| out.lines().position(|line| line.trim().starts_with(name)).unwrap();
+    assert!(line_of("Foreman") < line_of("Mate") && line_of("Foreman") < line_of("Giant"), "{out}");
+}
+
+#[test]
+fn one_unreadable_scene_does_not_stop_the_others() {
+    let folder = Folder::new();
+    folder.put("a.ron", sound()).put("c.ron", contradicting());
+    let answer = folder.check(&["a.ron", "b.ron", "c.ron"]);
+    assert_eq!(answer.status, 2);
+    assert_eq!(answer.err, "“b.ron” could not be read: there is no such file or folder.\n");
+    let (a, c) = (answer.out.find("a.ron").unwrap(), answer.out.find("c.ron").unwrap());
+    assert!(a < c);
+}
+
+#[test]
+fn many_scenes_are_answered_in_the_order_asked_for() {
+    let folder = Folder::new();
+    let names: Vec<String> = (0..40).map(|n| format!("{:02}.ron", (n * 17) % 40)).collect();
+    for name in &names {
+        folder.put(name, if name < &"20.ron".into() { sound() } else { contradicting() });
+    }
+    let mut arguments = vec!["--json"];
+    arguments.extend(names.iter().map(String::as_str));
+    let answer = folder.check(&arguments);
+    let said: Vec<_> =
+        answer.objects().iter().map(|o| o["scene"].as_str().unwrap().to_owned()).collect();
+    assert_eq!(said, names);
+    assert_eq!(answer.err, "", "no progress bar where standard error is no terminal");
+}
+
+#[test]
+fn json_says_everything_with_intervals_and_ids() {
+    let folder = Folder::new();
+    folder.put("quay.ron", contradicting());
+    let answer = folder.check(&["--json", "quay.ron", "gone.ron"]);
+    let [quay, gone] = &answer.objects()[..] else { panic!("{}", answer.out) };
+    assert_eq!(answer.status, 2);
+    assert!(gone["error"].as_str().unwrap().contains("gone.ron"));
+
+    assert_eq!(quay["title"], "Quay");
+    assert_eq!(quay["contradictions"], 1);
+    assert_eq!(quay["painting"], Value::Null);
+    let view = &quay["eye"]["angle_of_view"];
+    assert!((view["degrees"].as_f64().unwrap() - 53.13).abs() < 0.01);
+    assert_eq!(view["source"], "by hand");
+    let ledger = quay["ledger"].as_array().unwrap();
+    let foreman = ledger.iter().find(|entry| entry["id"] == 1).unwrap();
+    assert_eq!((&foreman["name"], &foreman["unit"]), (&"Foreman".into(), &"metres".into()));
+    for quantity in ["distance", "size"] {
+        let [low, value, high] =
+            ["low", "value", "high"].map(|key| foreman[quantity][key].as_f64().unwrap());
+        assert!(low < value && value < high, "{low} {value} {high}");
+    }
+    let finding = &quay["findings"][0];
+    assert_eq!(finding["standing"], "contradicts");
+    assert_eq!((&finding["about"]["kind"], &finding["about"]["id"]), (&"marker".into(), &3.into()));
+    assert!(finding["sentence"].as_str().unwrap().contains("Giant"));
+}
+
+#[test]
+fn scenes_that_are_damaged_are_refused_with_the_place() {
+    let folder = Folder::new();
+    let text = sound();
+    folder
+        .put("cut.ron", &text[..text.len() / 2])
+        .put("empty.ron", "")
+        .put("words.ron", "hello")
+        .put("bytes.ron", [&b"(format: 1, scene: (title: \""[..], b"\xff\xfe\"))"].concat())
+        .put("deep.ron", format!("(format: 1, scene: {}", "(title: ".repeat(100_000)))
+        .put("odd.ron", text.replace("span: Upright", "span: Sideways"));
+    assert!(folder.refusal("cut.ron").contains("is damaged at line "));
+    assert!(folder.refusal("empty.ron").contains("is not a scene"));
+    assert!(folder.refusal("words.ron").contains("is not a scene"));
+    assert!(folder.refusal("bytes.ron").contains("is not text"));
+    assert!(folder.refusal("deep.ron").contains("is damaged at line 1"));
+    assert!(folder.refusal("odd.ron").contains("Sideways"));
+}
+
+#[test]
+fn a_scene_cut_anywhere_is_refused_without_a_panic() {
+    let folder = Folder::new();
+    let text = sound();
+    let names: Vec<String> = (0..text.trim_end().len())
+        .step_by(37)
+        .map(|end| {
+            let name = format!("cut{end}.ron");
+            folder.put(&name, &text[..end]);
+            name
+        })
+        .collect();
+    let answer = folder.check(&names.iter().map(String::as_str).collect::<Vec<_>>());
+    assert_eq!(answer.status, 2);
+    assert_eq!(answer.err.lines().count(), names.len(), "{}", answer.err);
+    assert_eq!(answer.out, "");
+}
+
+#[test]
+fn scenes_that_say_what_cannot_be_are_refused_by_the_name_of_the_thing() {
+    let folder = Folder::new();
+    let text = sound();
+    folder
+        .put("nan.ron", text.replace("foot: (0.1, 0.05)", "foot: (NaN, NaN)"))
+        .put("huge.ron", text.replace("metres: 1.7", "metres: 1e300"))
+        .put("lost.ron", text.replace("stands: On(1)", "stands: On(8)"))
+        .put("twice.ron", text.replace("(id: 2, name", "(id: 1, name"));
+    assert!(folder.refusal("nan.ron").contains("marker 2 (“Mate”) is NaN"));
+    assert!(folder.refusal("huge.ron").contains("marker 1 (“Foreman”)"));
+    assert!(folder.refusal("lost.ron").contains("level 8, which is not in the scene"));
+    assert!(folder.refusal("twice.ron").contains("marker 1 is in the scene twice"));
+}
+
+#[test]
+fn a_scene_of_a_newer_version_is_refused_as_such() {
+    let folder = Folder::new();
+    folder.put("newer.ron", "(format: 7, rooms: [#])");
+    assert!(folder.refusal("newer.ron").contains("made by a newer Staffage (format 7"));
+}
+
+#[test]
+fn what_is_no_scene_file_at_all_is_refused() {
+    let folder = Folder::new();
+    fs::create_dir(folder.path("folder.ron")).unwrap();
+    fs::File::create(folder.path("enormous.ron")).unwrap().set_len(1 << 40).unwrap();
+    assert!(folder.refusal("folder.ron").contains("it is a folder"));
+    assert!(folder.check(&["enormous.ron"]).err.contains("larger than 64 MiB"));
+    assert_eq!(folder.check(&["enormous.ron"]).status, 2);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_or_not_permitted_is_refused() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = Folder::new();
+    let answer = folder.check(&["/dev/zero"]);
+    assert_eq!(answer.status, 2);
+    assert!(answer.err.contains("it is not a file"), "{}", answer.err);
+
+    folder.put("secret.ron", sound());
+    let none = fs::Permissions::from_mode(0o000);
+    fs::set_permissions(folder.path("secret.ron"), none).unwrap();
+    // The superuser may read it all the same.
+    if fs::read(folder.path("secret.ron")).is_err() {
+        assert!(folder.refusal("secret.ron").contains("you have no permission"));
+    }
+}
+
+fn png(path: &Path, width: u32, height: u32) {
+    image::RgbImage::from_fn(width, height, |x, y| image::Rgb([x as u8, y as u8, 128]))
+        .save(path)
+        .unwrap();
+}
+
+#[test]
+fn a_painting_that_can_be_read_and_has_the_frames_shape_is_not_mentioned() {
+    let folder = Folder::new();
+    png(&folder.path("quay.png"), 230, 98);
+    folder.put("quay.ron", with_painting("quay.png"));
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert!(!answer.out.contains("painting"), "{}", answer.out);
+}
+
+#[test]
+fn a_cropped_painting_is_said_to_be_so() {
+    let folder = Folder::new();
+    png(&folder.path("quay.png"), 200, 98);
+    folder.put("quay.ron", with_painting("quay.png"));
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!(answer.status, 0);
+    assert!(answer.out.contains("cropped or stretched"), "{}", answer.out);
+    let objects = folder.check(&["--json", "quay.ron"]).objects();
+    assert_eq!(objects[0]["painting"]["readable"], true);
+    assert!(objects[0]["painting"]["remark"].as_str().unwrap().contains("200 × 98"));
+}
+
+#[test]
+fn a_painting_that_is_missing_truncated_or_no_picture_ends_with_2_and_the_scene_is_still_answered()
+{
+    let folder = Folder::new();
+    png(&folder.path("whole.png"), 230, 98);
+    let whole = fs::read(folder.path("whole.png")).unwrap();
+    folder
+        .put("truncated.png", &whole[..whole.len() / 2])
+        .put("empty.png", "")
+        .put("words.png", "hello");
+    fs::create_dir(folder.path("folder.png")).unwrap();
+    for name in ["gone.png", "truncated.png", "empty.png", "words.png", "folder.png"] {
+        folder.put("quay.ron", with_painting(name));
+        let why = folder.refusal("quay.ron");
+        assert!(why.contains("quay.ron") && why.contains(name), "{why}");
+        assert!(folder.check(&["quay.ron"]).out.contains("Foreman"));
+        let objects = folder.check(&["--json", "quay.ron"]).objects();
+        assert_eq!(objects[0]["painting"]["readable"], false);
+    }
+}
+
+/// A PNG that says it is 60,000 pixels square and holds next to nothing.
+fn png_bomb() -> Vec<u8> {
+    let chunk = |kind: &[u8; 4], data: &[u8]| {
+        let body = [&kind[..], data].concat();
+        let length = u32::try_from(data.len()).unwrap();
+        [&length.to_be_bytes()[..], &body, &crc32(&body).to_be_bytes()].concat()
+    };
+    let side = 60_000_u32.to_be_bytes();
+    let header = [&side[..], &side, &[8, 2, 0, 0, 0]].concat();
+    [
+        b"\x89PNG\r\n\x1a\n".to_vec(),
+        chunk(b"IHDR", &header),
+        chunk(b"IDAT", &[]),
+        chunk(b"IEND", &[]),
+    ]
+    .concat()
+}
+
+/// CRC-32 as PNG prescribes (ISO 3309).
+fn crc32(bytes: &[u8]) -> u32 {
+    !bytes.iter().fold(u32::MAX, |crc, &byte| {
+        (0..8).fold(crc ^ u32::from(byte), |crc, _| (crc >> 1) ^ (0xedb8_8320 * (crc & 1)))
+    })
+}
+
+#[test]
+fn a_painting_that_claims_to_be_enormous_is_refused_and_not_decoded() {
+    let folder = Folder::new();
+    folder.put("bomb.png", png_bomb()).put("quay.ron", with_painting("bomb.png"));
+    let why = folder.refusal("quay.ron");
+    assert!(why.contains("bomb.png is too large to open"), "{why}");
+}
+
+#[test]
+fn a_hostile_painting_path_is_only_read_and_cannot_steer_the_terminal() {
+    let folder = Folder::new();
+    folder.put("quay.ron", with_painting("../../\\u{1b}[2Jno\\nsuch.png"));
+    let why = folder.refusal("quay.ron");
+    assert!(!why.contains('\u{1b}'), "{why}");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_reader_that_stops_early_is_no_failure() {
+    let folder = Folder::new();
+    folder.put("quay.ron", sound());
+    let scenes = "quay.ron ".repeat(400);
+    let script = format!("\"$0\" check {scenes} | head -n 1");
+    let output = Command::new("sh")
+        .args(["-c", &script, env!("CARGO_BIN_EXE_staffage")])
+        .current_dir(&folder.0)
+        .output()
+        .unwrap();
+    let answer = Answer::of(&output);
+    assert_eq!((answer.out.lines().count(), answer.err.as_str()), (1, ""));
+}
+
+#[test]
+fn help_teaches_and_a_wrong_argument_is_refused() {
+    let help = Answer::of(&staffage().args(["check", "--help"]).output().unwrap());
+    assert_eq!(help.status, 0);
+    for taught in ["Exit status:", "Examples:", "contradicts", "--json"] {
+        assert!(help.out.contains(taught), "{taught}");
+    }
+    let version = Answer::of(&staffage().arg("--version").output().unwrap());
+    assert_eq!(version.out, format!("staffage {}\n", env!("CARGO_PKG_VERSION")));
+    assert_eq!(Answer::of(&staffage().args(["check", "--jsom"]).output().unwrap()).status, 2);
+    assert_eq!(Answer::of(&staffage().arg("check").output().unwrap()).status, 2);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn without_a_display_the_window_says_so_and_points_to_check() {
+    let output = staffage()
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .output()
+        .unwrap();
+    let answer = Answer::of(&output);
+    assert_eq!(answer.status, 2);
+    assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
+    assert!(answer.err.contains("staffage check"), "{}", answer.err);
+}
