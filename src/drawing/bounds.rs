@@ -56,8 +56,8 @@ impl Bounds {
             enter = enter.max(t0.min(t1));
             leave = leave.min(t0.max(t1));
         }
-        // A NaN anywhere fails the comparison.
-        (enter <= leave).then(|| (a + enter * d, a + leave * d))
+        let cut = (a + enter * d, a + leave * d);
+        (enter <= leave && cut.0.is_finite() && cut.1.is_finite()).then_some(cut)
     }
 
     /// Part of the infinite line `normal . p + offset = 0` inside, `normal` of unit length.

@@ -1,7 +1,7 @@
 use crate::crowd::Crowd;
 use crate::horizon::{horizon, traced_horizon};
 use crate::label::place_labels;
-use crate::lines::lines;
+use crate::lines::{line_marks, lines};
 use crate::markers::markers;
 use crate::overlaps::overlaps;
 use crate::palette::{DARK, WHITE};
@@ -28,11 +28,12 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
     drawing.push("horizon", None, pen.take());
     traced_horizon(&mut pen, &stage);
     drawing.push("traced-horizon", None, pen.take());
-    lines(&mut pen, &stage, &mut drawing, &mut labels);
+    lines(&mut pen, &stage, &mut drawing);
     vanishing_points(&mut pen, &stage, &mut labels);
     drawing.push("vanishing-points", None, pen.take());
     overlaps(&mut pen, &stage, &mut drawing, &mut labels);
     markers(&mut pen, &stage, &mut drawing, &mut labels, &mut crowd);
+    line_marks(&mut pen, &stage, &mut drawing, &mut labels);
     place_labels(labels, view, &mut crowd, &mut pen, &mut drawing);
     drawing
 }

@@ -43,7 +43,7 @@ fn name(stage: &Stage<'_>, left: DVec2, right: DVec2) -> Label {
     let end = visible.clip_segment(left, right).map_or(right, |(_, right)| right);
     Label {
         at: end,
-        clearance: 5.0,
+        clearance: 2.0,
         lines: vec![("horizon".into(), WHITE)],
         rank: Rank::Guide,
         about: None,

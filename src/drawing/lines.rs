@@ -8,12 +8,7 @@ use glam::DVec2;
 use staffage_scene::{Line, LineReading, Standing, Subject};
 
 /// Every traced line in its family's colour.
-pub(crate) fn lines(
-    pen: &mut Pen,
-    stage: &Stage<'_>,
-    drawing: &mut Drawing,
-    labels: &mut Vec<Label>,
-) {
+pub(crate) fn lines(pen: &mut Pen, stage: &Stage<'_>, drawing: &mut Drawing) {
     for line in &stage.scene.lines {
         let about = Subject::Line(line.id);
         let attention = stage.emphasis.on(about);
@@ -21,10 +16,22 @@ pub(crate) fn lines(
         if attention > Attention::Plain {
             extension(pen, stage, line);
         }
+        drawing.push("line", Some(about), pen.take());
+    }
+}
+
+/// The marks of the lines that do not simply hold.
+pub(crate) fn line_marks(
+    pen: &mut Pen,
+    stage: &Stage<'_>,
+    drawing: &mut Drawing,
+    labels: &mut Vec<Label>,
+) {
+    for line in &stage.scene.lines {
         if let Some(reading) = stage.line_reading(line.id) {
             standing(pen, stage, line, reading, labels);
+            drawing.push("mark", Some(Subject::Line(line.id)), pen.take());
         }
-        drawing.push("line", Some(about), pen.take());
     }
 }
 
@@ -49,7 +56,7 @@ fn extension(pen: &mut Pen, stage: &Stage<'_>, line: &Line) {
     pen.dashes(middle, far, 1.0, family_colour(line.family), (5.0, 4.0));
 }
 
-/// The mark of a line that does not simply hold, and the words for it.
+/// The mark of a line that is news or attended to, and the words for it.
 fn standing(
     pen: &mut Pen,
     stage: &Stage<'_>,
@@ -68,10 +75,10 @@ fn standing(
     }
     let Some((a, b)) = stage.visible().clip_segment(line.segment.0, line.segment.1) else { return };
     let at: DVec2 = 0.5 * (a + b);
-    mark(pen, reading.standing, intended, at);
+    mark(pen, reading.standing, intended, at, 1.0);
     labels.push(Label {
         at,
-        clearance: MARK_RADIUS + 2.0,
+        clearance: MARK_RADIUS,
         lines: vec![(words(reading), standing_colour(reading.standing, intended))],
         rank: rank(attention, is_alarming(reading.standing, intended)),
         about: Some(about),
@@ -84,6 +91,7 @@ fn words(reading: &LineReading) -> String {
     match reading.standing {
         Standing::Contradicts if miss.is_finite() => format!("stray line, {miss:.1}° off"),
         Standing::Impossible => "no length".into(),
+        Standing::Holds if miss < 0.05 => standing_word(Standing::Holds).into(),
         standing if miss.is_finite() => format!("{}, {miss:.1}° off", standing_word(standing)),
         standing => standing_word(standing).into(),
     }

@@ -1,7 +1,7 @@
 use crate::bounds::Bounds;
 use crate::caption::caption;
 use crate::crowd::Crowd;
-use crate::label::Label;
+use crate::label::{Label, Rank, on_page};
 use crate::lines::rank;
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
@@ -118,15 +118,16 @@ fn draw_standing(
     let standing = stage.standing(marker.id);
     let rank = rank(attention, is_alarming(standing, intended));
     occupy(crowd, stage, &rod, pen);
-    if rod.length < TOO_SMALL_TO_NAME && rank == crate::label::Rank::Ordinary {
+    if rod.length < TOO_SMALL_TO_NAME && rank == Rank::Ordinary {
         return;
     }
-    let at = end + rod.along * pen.units(MARK_RADIUS + 4.0);
-    mark(pen, standing, intended, at);
-    crowd.take(Bounds::around(on_page(stage, at), DVec2::splat(MARK_RADIUS)));
+    // In a crowd of small figures the marks must not hide the figures.
+    let scale = if rank == Rank::Ordinary { (rod.length / 40.0).clamp(0.5, 1.0) } else { 1.0 };
+    let at = end + rod.along * pen.units(scale * MARK_RADIUS + 4.0);
+    mark(pen, standing, intended, at, scale);
     labels.push(Label {
         at,
-        clearance: MARK_RADIUS + 3.0,
+        clearance: scale * MARK_RADIUS,
         lines: caption(stage, marker, attention),
         rank,
         about: Some(about),
@@ -149,11 +150,6 @@ fn occupy(crowd: &mut Crowd, stage: &Stage<'_>, rod: &Rod, pen: &Pen) {
     let half = DVec2::splat(0.5 * rod.width() + 1.0);
     for i in 0..=stretches as usize {
         let at = from.lerp(to, i as f64 / stretches);
-        crowd.take(Bounds::around(on_page(stage, at), half));
+        crowd.take(Bounds::around(on_page(at, stage.view), half));
     }
-}
-
-/// A picture point in points from the view's upper left corner.
-fn on_page(stage: &Stage<'_>, at: DVec2) -> DVec2 {
-    (at - stage.view.min) * stage.view.points_per_unit
 }

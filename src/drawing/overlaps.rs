@@ -52,7 +52,7 @@ fn link(
     if noticed {
         let at = a.midpoint(b);
         if let Some(standing) = standing {
-            mark(pen, standing, intended, at);
+            mark(pen, standing, intended, at, 1.0);
         }
         let words = match standing {
             Some(standing) => format!("in front of: {}", standing_word(standing)),

@@ -14,11 +14,18 @@ pub(crate) const WHITE: Colour = Colour([255, 255, 255, 255]);
 /// The dark that edges and plates are made of.
 pub(crate) const DARK: Colour = Colour([18, 20, 24, 255]);
 /// What is kept on purpose.
-pub(crate) const GREY: Colour = Colour([160, 160, 160, 255]);
+pub(crate) const GREY: Colour = Colour([172, 172, 172, 255]);
 /// Inside of a ring.
 pub(crate) const CLEAR: Colour = Colour([0, 0, 0, 0]);
 /// Behind letters.
-pub(crate) const PLATE: Colour = Colour([18, 20, 24, 190]);
+pub(crate) const PLATE: Colour = Colour([18, 20, 24, 205]);
+
+/// The colour as letters on a plate have it: lighter, so that thin strokes keep their contrast.
+pub(crate) fn on_plate(colour: Colour) -> Colour {
+    let lighter = |c: u8| c + ((255 - c) as f64 * 0.35) as u8;
+    let [r, g, b, a] = colour.0;
+    Colour([lighter(r), lighter(g), lighter(b), a])
+}
 
 /// Colour of a family's lines and vanishing point.
 #[must_use]

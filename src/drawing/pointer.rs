@@ -38,7 +38,7 @@ pub(crate) fn pointer(
     arrow_head(pen, tip, towards, HEAD, colour);
     labels.push(Label {
         at: tip - towards * pen.units(HEAD / 2.0),
-        clearance: HEAD / 2.0 + 3.0,
+        clearance: HEAD / 2.0,
         lines: vec![(format!("{name} · {beyond}"), colour)],
         rank: Rank::Guide,
         about: None,

@@ -9,7 +9,7 @@ use staffage_scene::{
 use staffage_solver::{Eye, Quantity, Source};
 
 /// An assessment that knows nothing but the eye.
-pub fn empty_assessment(eye: Eye) -> Assessment {
+pub(crate) fn empty_assessment(eye: Eye) -> Assessment {
     let read = |value| Quantity { value, sd: 0.01, source: Source::Read };
     Assessment {
         eye: EyeReading {
@@ -29,8 +29,8 @@ pub fn empty_assessment(eye: Eye) -> Assessment {
 }
 
 /// A quay under a dam, seen by a canted eye that looks up: every kind of span and standing.
-pub fn quay() -> (Scene, Assessment) {
-    let eye = Eye { focal: 0.75, pitch: 0.2, cant: 0.09, principal: DVec2::ZERO };
+pub(crate) fn quay() -> (Scene, Assessment) {
+    let eye = Eye { focal: 0.75, pitch: 0.1, cant: 0.09, principal: DVec2::ZERO };
     let mut quay = Builder::new(eye);
     quay.families(0.5);
     quay.line(Family::RecedingRight(BlockId(1)), DVec3::new(-4.0, -1.6, -9.0), 14.0, 0.0);
@@ -83,7 +83,7 @@ pub fn quay() -> (Scene, Assessment) {
 }
 
 /// A row of this many figures, for looking at crowds.
-pub fn crowd(count: u32) -> (Scene, Assessment) {
+pub(crate) fn crowd(count: u32) -> (Scene, Assessment) {
     let eye = Eye { focal: 0.8, pitch: 0.05, cant: 0.02, principal: DVec2::ZERO };
     let mut crowd = Builder::new(eye);
     crowd.families(0.6);

@@ -53,8 +53,12 @@ pub(crate) fn staff(
         return;
     }
     let width = rod.width();
-    let edge = if bold { 3.0 } else { 1.5 };
-    fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge + 1.5, DARK.faded(0.6));
+    let edge = if bold { 2.5 } else { 1.5 };
+    if bold {
+        fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge + 4.0, WHITE);
+    } else {
+        fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge + 1.5, DARK.faded(0.6));
+    }
     fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge, accent);
     fill(pen, rod, (rod.foot, rod.head), width, WHITE);
     let smallest = pen.units(SHORTEST_BAND);
@@ -67,7 +71,7 @@ pub(crate) fn staff(
         }
         from = to;
     }
-    cap(pen, rod, rod.head, width + 8.0, accent);
+    cap(pen, rod, rod.head, width + (0.15 * rod.length).clamp(2.0, 8.0), accent);
 }
 
 /// A measured bar with a tick at each end and small ticks at equal lengths in the scene.

@@ -21,7 +21,7 @@ pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Ve
                 target(pen, at, colour);
                 labels.push(Label {
                     at,
-                    clearance: 10.0,
+                    clearance: 9.0,
                     lines: vec![(name, colour)],
                     rank: Rank::Guide,
                     about: None,
