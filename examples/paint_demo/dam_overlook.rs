@@ -2,7 +2,7 @@
 
 use crate::Demo;
 use crate::air::{Mist, Weather, direction};
-use crate::chance::{Chance, clouded};
+use crate::chance::{Chance, cell, clouded};
 use crate::colour::paint;
 use crate::figure::Figure;
 use crate::finish::Finish;
@@ -12,7 +12,7 @@ use crate::surface::{Grain, Pattern, Surface};
 use crate::tracing::{Tracing, stature};
 use crate::view::View;
 use glam::{DVec3, Vec2, Vec3};
-use staffage_scene::{BlockId, Family, LevelId, MarkerId, Span, Statement, Subject};
+use staffage_scene::{BlockId, Family, LevelId, MarkerId, Span, Stands, Statement, Subject};
 
 const HEADING: f64 = 30.0;
 const TOWERS_HEADING: f64 = 14.0;
@@ -63,39 +63,38 @@ pub(crate) fn demo() -> Demo {
 }
 
 fn weather() -> Weather {
-    let spray = paint(222, 214, 196);
     Weather {
         to_sun: direction(62.0, 32.0),
-        sun: Vec3::new(2.6, 2.05, 1.35),
-        sky: Vec3::new(0.30, 0.38, 0.46),
-        bounce: Vec3::new(0.20, 0.19, 0.16),
+        sun: Vec3::new(3.3, 2.5, 1.55),
+        sky: Vec3::new(0.21, 0.28, 0.36),
+        bounce: Vec3::new(0.15, 0.14, 0.12),
         beta: 0.0019,
-        airlight: paint(158, 168, 168),
-        glow: paint(238, 208, 158) * 0.75,
-        zenith: paint(86, 118, 140),
-        cloud: paint(206, 202, 192),
-        cover: 0.55,
-        mist: vec![
-            Mist {
-                centre: DVec3::new(150.0, 5.0, -330.0),
-                radius: 70.0,
-                density: 0.014,
-                colour: spray,
-            },
-            Mist {
-                centre: DVec3::new(190.0, 40.0, -460.0),
-                radius: 90.0,
-                density: 0.009,
-                colour: spray,
-            },
-            Mist {
-                centre: DVec3::new(330.0, 0.0, -640.0),
-                radius: 160.0,
-                density: 0.006,
-                colour: spray,
-            },
-        ],
+        airlight: paint(148, 160, 162),
+        glow: paint(255, 206, 136) * 0.62,
+        zenith: paint(58, 92, 120),
+        cloud: paint(188, 186, 178),
+        cover: 0.58,
+        mist: spray(),
     }
+}
+
+/// Water thrown from an outlet far along the face, and what drifts up from its foot.
+fn spray() -> Vec<Mist> {
+    let colour = paint(236, 226, 206);
+    let dam = Axes::new(DVec3::ZERO, HEADING);
+    let mut banks = vec![
+        Mist { centre: dam.at(330.0, 30.0, 0.0), radius: 70.0, density: 0.014, colour },
+        Mist { centre: dam.at(470.0, 26.0, 40.0), radius: 90.0, density: 0.009, colour },
+        
+    ];
+    for jet in [265.0, 313.0] {
+        for step in 0..9 {
+            let t = f64::from(step) / 8.0;
+            let centre = dam.at(jet + 6.0 * t, FACE - 16.0 - 30.0 * t, 60.0 - 70.0 * t * t);
+            banks.push(Mist { centre, radius: 3.0 + 8.0 * t, density: 0.10 - 0.06 * t, colour });
+        }
+    }
+    banks
 }
 
 struct Skins {
@@ -127,7 +126,7 @@ impl Skins {
                 Pattern::Concrete { lift: 3.0 },
                 Grain::Level,
             )),
-            steel: m.surface(Surface::new(paint(52, 48, 46), Pattern::Plain, Grain::Plumb)),
+            steel: m.surface(Surface::new(paint(40, 40, 42), Pattern::Plain, Grain::Plumb)),
             gate: m.surface(Surface::new(
                 paint(92, 66, 52),
                 Pattern::Concrete { lift: 7.0 },
@@ -183,6 +182,17 @@ fn wall(set: &mut Set, dam: &Axes, skins: &Skins) {
         gate(set, dam, skins, r + 13.0, 48.0);
         gate(set, dam, skins, r + 13.0, 124.0);
         dam.slab(&mut set.mesh, r + 13.0..r + 48.0, FACE - 6.0..FACE, 108.0..112.0, skins.dark);
+        for window in 0..6i32 {
+            let at = r + 15.5 + 5.4 * f64::from(window);
+            for (sill, skin) in [(19.0, skins.lamps), (26.0, skins.steel), (33.0, skins.lamps)] {
+                let lit = if cell((k * 7 + window).into(), sill as i64, 4) > 0.45 {
+                    skin
+                } else {
+                    skins.steel
+                };
+                dam.slab(&mut set.mesh, at..at + 1.3, FACE - 0.2..FACE, sill..sill + 2.4, lit);
+            }
+        }
         for lamp in 0..5 {
             let at = r + 17.0 + 6.5 * f64::from(lamp);
             dam.slab(&mut set.mesh, at..at + 1.6, FACE - 0.3..FACE, 114.0..117.0, skins.lamps);
@@ -299,12 +309,12 @@ fn foreground(set: &mut Set, dam: &Axes, skins: &Skins) {
     for (r, l) in [(12.1, 1.1), (12.1, 7.0), (16.6, 1.1), (16.6, 7.0)] {
         dam.slab(m, r..r + 0.3, l..l + 0.3, -1.0..STAIR_HEAD, skins.steel);
     }
-    let bar = paint(40, 36, 34);
+    let bar = paint(30, 30, 32);
     for k in 0..6 {
         let y = 4.0 + 7.0 * f64::from(k);
-        set.wire(dam.at(8.3, 19.5, y), dam.at(13.5, 19.5, y + 7.0), 0.45, bar);
-        set.wire(dam.at(13.5, 19.5, y), dam.at(8.3, 19.5, y + 7.0), 0.45, bar);
-        set.wire(dam.at(8.3, 19.5, y), dam.at(13.5, 19.5, y), 0.5, bar);
+        set.wire(dam.at(8.3, 19.5, y), dam.at(13.5, 19.5, y + 7.0), 0.26, bar);
+        set.wire(dam.at(13.5, 19.5, y), dam.at(8.3, 19.5, y + 7.0), 0.26, bar);
+        set.wire(dam.at(8.3, 19.5, y), dam.at(13.5, 19.5, y), 0.32, bar);
     }
     set.railing(dam.at(12.0, 1.0, STAIR_HEAD), dam.at(12.0, 7.5, STAIR_HEAD), 1.05, 1.3, bar);
     set.railing(dam.at(12.0, 1.0, STAIR_HEAD), dam.at(17.0, 1.0, STAIR_HEAD), 1.05, 1.3, bar);
@@ -501,7 +511,6 @@ fn markers(t: &mut Tracing, set: &mut Set, dam: &Axes) {
     let gallery = t.level("gallery", GALLERY);
     let crane_deck = t.level("crane deck", CRANE_DECK);
     let crest = t.level("crest", CREST);
-    let pool = t.level("tailwater", POOL);
 
     for (name, r, l) in
         [("engineer", 12.2, 5.6), ("surveyor", 12.25, 3.9), ("clerk of works", 12.3, 2.1)]
@@ -514,7 +523,7 @@ fn markers(t: &mut Tracing, set: &mut Set, dam: &Axes) {
     service_deck(t, set, &mut cast, deck);
     in_the_air(t, dam, deck);
     on_the_crest(t, dam, crest);
-    on_the_water(t, set, pool);
+    far_towers(t);
 }
 
 /// Who is put on stage, and where.
@@ -564,7 +573,7 @@ fn gallery_hands(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
     }
     let dam = cast.dam;
     let bay = [dam.at(32.0, GALLERY_EDGE, GALLERY), dam.at(44.0, GALLERY_EDGE, GALLERY)];
-    t.mark("gallery bay", Span::Along(RIGHT), bay[0], bay[1], staffage_scene::Stands::On(level));
+    t.mark("gallery bay", Span::Along(RIGHT), bay[0], bay[1], Stands::On(level));
 }
 
 fn crane_deck_hands(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {
@@ -608,10 +617,10 @@ fn service_deck(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId)
         }
         id
     };
-    let rigger = stand(t, "rigger", 56.0, -2.2, None);
-    let foreman = stand(t, "foreman", 92.0, -3.9, None);
+    stand(t, "rigger", 56.0, -2.2, None);
+    stand(t, "foreman", 92.0, -3.9, None);
     stand(t, "signaller", 70.0, 1.0, None);
-    stand(t, "walker", 118.0, -11.0, None);
+    stand(t, "walker", 118.0, -9.0, None);
     stand(t, "far walker", 100.0, 3.0, None);
     let statue = stand(t, "stone guardian", 172.0, -2.0, Some(7.0));
     t.intended(
@@ -620,7 +629,7 @@ fn service_deck(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId)
     );
     let over = set.figures.len() - 5;
     set.figures[over].careless = true;
-    let wrong = t.overlap(foreman, rigger);
+    let wrong = t.overlap("foreman", "rigger");
     t.planted(Subject::Overlap(wrong), "the farther man was painted over the nearer one");
 }
 
@@ -649,9 +658,18 @@ fn on_the_crest(t: &mut Tracing, dam: &Axes, level: LevelId) {
     }
 }
 
-fn on_the_water(t: &mut Tracing, set: &mut Set, level: LevelId) {
-    let _ = set;
+/// The far towers, whose feet the deck hides: known by the width of their crowns.
+fn far_towers(t: &mut Tracing) {
     let towers = tower_axes();
-    let (r, l, height) = TOWERS[0];
-    t.upright("near intake tower", towers.at(r, l + TOWER_SIDE, POOL), height, level);
+    let crown = |(r, l, height): (f64, f64, f64)| {
+        let at = |l: f64| towers.at(r - 3.0, l, POOL + height + 9.0);
+        [at(l - 3.0), at(l + TOWER_SIDE + 3.0)]
+    };
+    let [near, far] = TOWERS.map(crown);
+    let span = Span::Along(TOWER_LEFT);
+    let first = t.mark("near tower crown", span, near[0], near[1], Stands::Unsaid);
+    let second = t.mark("far tower crown", span, far[0], far[1], Stands::Unsaid);
+    t.known(first, TOWER_SIDE + 6.0, 0.05, "intake tower, size book");
+    t.say(second, Statement::SameMake { of: first, spread: 0.02 });
+    t.overlap("gondola", "near tower crown");
 }

@@ -37,6 +37,17 @@ pub fn detail(easel: &mut Easel<'_>, set: &Set) {
     }
 }
 
+/// Thinnest half width that a brush can draw, pixels; what is thinner becomes fainter.
+const THINNEST: f32 = 0.55;
+
+/// One end of a bar: where, how thick and how far.
+#[derive(Clone, Copy)]
+struct End {
+    at: Vec2,
+    half: f32,
+    depth: f32,
+}
+
 fn wire_distance(wire: &Wire, eye: DVec3) -> f64 {
     (wire.from.midpoint(wire.to) - eye).length()
 }
@@ -98,32 +109,46 @@ impl Easel<'_> {
         let weather = self.looker.weather;
         let sun = if self.sunlit(middle) { weather.sun * 0.42 } else { Vec3::ZERO };
         let light = wire.albedo * (sun + weather.sky * 0.55 + weather.bounce * 0.3);
-        let load = 0.80 + 0.4 * noise(f64::from(a.x) / 23.0, f64::from(a.y) / 23.0, 55);
+        let load = 0.88 + 0.24 * noise(f64::from(a.x) / 60.0, f64::from(a.y) / 60.0, 55);
         let colour = self.seen(light * load, middle);
-        let half = (0.5 * wire.width * view.scale_at(middle)) as f32;
-        let depth = (middle - view.place()).length() as f32;
-        self.bar(a, b, half, colour, depth);
+        let ends = [(a, from), (b, to)].map(|(at, place)| End {
+            at,
+            half: (0.5 * wire.width * view.scale_at(place)) as f32,
+            depth: (place - view.place()).length() as f32,
+        });
+        self.bar(&ends, colour);
     }
 
-    /// An even bar between two pixel positions, hidden by what is nearer than `depth`.
-    fn bar(&mut self, a: Vec2, b: Vec2, half: f32, colour: Vec3, depth: f32) {
-        let drawn = half.max(0.55);
-        let opacity = (half / drawn).sqrt() * 0.95;
-        let along = (b - a).normalize_or(Vec2::X);
-        let length = (b - a).length();
-        let (low, high) = (a.min(b) - drawn - 1.0, a.max(b) + drawn + 1.0);
+    /// A bar between two ends, hidden by what is nearer.
+    fn bar(&mut self, ends: &[End; 2], colour: Vec3) {
+        let [a, b] = ends;
+        let along = (b.at - a.at).normalize_or(Vec2::X);
+        let length = (b.at - a.at).length();
+        let widest = a.half.max(b.half).max(THINNEST) + 1.0;
+        let (low, high) = (a.at.min(b.at) - widest, a.at.max(b.at) + widest);
         for y in low.y.max(0.0) as usize..(high.y.max(0.0) as usize + 1).min(self.canvas.height) {
             for x in low.x.max(0.0) as usize..(high.x.max(0.0) as usize + 1).min(self.canvas.width)
             {
-                let off = Vec2::new(x as f32 + 0.5, y as f32 + 0.5) - a;
-                let (s, t) = (off.dot(along), off.dot(along.perp()).abs());
+                let off = Vec2::new(x as f32 + 0.5, y as f32 + 0.5) - a.at;
+                let (s, t) = (off.dot(along), off.dot(along.perp()));
+                let share = (s / length.max(0.1)).clamp(0.0, 1.0);
+                let half = a.half + (b.half - a.half) * share;
+                let drawn = half.max(THINNEST);
+                let depth = a.depth + (b.depth - a.depth) * share;
                 let index = y * self.canvas.width + x;
                 if (-0.5..length + 0.5).contains(&s)
-                    && t < drawn + 0.7
-                    && self.sight.spots[index].depth > depth * 0.995
+                    && t.abs() < drawn + 0.7
+                    && self.sight.spots[index].depth > depth * 0.997 - 0.15
                 {
-                    let ends = (s + 0.5).min(length + 0.5 - s).min(1.0);
-                    self.canvas.dab(index, colour, opacity * ends * (drawn + 0.7 - t).min(1.0));
+                    // A round body: lighter along its upper side.
+                    let round = if half > 2.0 {
+                        1.0 + 0.22 * (t / half) * along.perp().y.signum() * -1.0
+                    } else {
+                        1.0
+                    };
+                    let edge =
+                        (s + 0.5).min(length + 0.5 - s).min(1.0) * (drawn + 0.7 - t.abs()).min(1.0);
+                    self.canvas.dab(index, colour * round, (half / drawn).sqrt() * 0.95 * edge);
                 }
             }
         }
@@ -140,8 +165,10 @@ impl Easel<'_> {
         for side in [-1.0, 1.0] {
             let elbow = body + Vec2::new(side * reach * 0.5, -reach * lift);
             let tip = body + Vec2::new(side * reach, -reach * lift * 0.4);
-            self.bar(body, elbow, reach * 0.09, colour, depth);
-            self.bar(elbow, tip, reach * 0.06, colour, depth);
+            let joints = [(body, 0.09), (elbow, 0.08), (tip, 0.02)];
+            let ends = joints.map(|(at, thick)| End { at, half: reach * thick, depth });
+            self.bar(&[ends[0], ends[1]], colour);
+            self.bar(&[ends[1], ends[2]], colour);
         }
     }
 }

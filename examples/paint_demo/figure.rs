@@ -2,10 +2,10 @@
 //! a shadowed side.
 
 use crate::chance::{Chance, noise};
-use crate::colour::{display, paint};
+use crate::colour::{display, paint, step};
 use crate::details::Easel;
 use crate::view::View;
-use glam::{DVec3, Vec2, Vec3};
+use glam::{DVec2, DVec3, Vec2, Vec3};
 
 /// One person standing on a level.
 pub struct Figure {
@@ -40,9 +40,14 @@ pub struct Dress {
     pub head: Vec3,
     /// A long skirt or coat.
     pub long: bool,
+    /// A hat with a brim rather than bare hair.
+    pub brim: bool,
     /// Something carried on the back or shoulder.
     pub bundle: Option<Vec3>,
 }
+
+/// Face and hands.
+const SKIN: Vec3 = Vec3::new(0.34, 0.19, 0.12);
 
 /// A limb: two round ends, centres in metres from the foot along (side, up, forward).
 struct Limb {
@@ -82,6 +87,7 @@ impl Dress {
                 coats[chance.below(coats.len())]
             },
             long: chance.unit() < long,
+            brim: chance.unit() < 0.4,
             bundle: (chance.unit() < 0.25).then(|| coats[chance.below(coats.len())] * 0.7),
         }
     }
@@ -102,54 +108,91 @@ impl Figure {
 
     fn limbs(&self) -> Vec<Limb> {
         let d = &self.dress;
+        let lean = self.pose.lean;
         let mut limbs = self.legs();
-        let chest = DVec3::new(0.0, 0.745, self.pose.lean);
-        limb(&mut limbs, DVec3::new(0.0, 0.53, 0.0), chest, [0.078, 0.088], d.coat);
+        for side in [-1.0, 1.0] {
+            let hip = DVec3::new(side * 0.042, 0.53, 0.0);
+            limb(&mut limbs, hip, DVec3::new(side * 0.052, 0.74, lean), [0.058, 0.062], d.coat);
+        }
         if d.long {
-            limb(
-                &mut limbs,
-                DVec3::new(0.0, 0.55, 0.0),
-                DVec3::new(0.0, 0.20, 0.0),
-                [0.085, 0.125],
-                d.coat,
-            );
+            let sway = 0.05 * self.pose.stride;
+            for (side, ahead) in [(-1.0, -sway), (0.0, sway), (1.0, sway)] {
+                let hem = DVec3::new(side * 0.072, 0.16, ahead);
+                limb(&mut limbs, DVec3::new(side * 0.035, 0.54, 0.0), hem, [0.066, 0.052], d.coat);
+            }
         }
-        let shoulder = |side: f64| DVec3::new(side * 0.105, 0.785, self.pose.lean);
-        limb(&mut limbs, shoulder(-1.0), shoulder(1.0), [0.042; 2], d.coat);
-        for (side, raised) in [(-1.0, self.pose.arms[0]), (1.0, self.pose.arms[1])] {
-            let swing = side * 0.10 * self.pose.stride;
-            let elbow = DVec3::new(
-                side * (0.135 + 0.07 * raised),
-                0.63 + 0.17 * raised,
-                self.pose.lean + swing * 0.4 + 0.03 * raised,
-            );
-            let hand = DVec3::new(
-                side * (0.135 + 0.05 * raised),
-                0.48 + 0.44 * raised,
-                self.pose.lean + swing + 0.12 * raised,
-            );
-            limb(&mut limbs, shoulder(side) * 1.03, elbow, [0.037, 0.030], d.coat);
-            limb(&mut limbs, elbow, hand, [0.029, 0.022], d.coat * 0.9);
-        }
+        self.arms(&mut limbs);
         if let Some(bundle) = d.bundle {
             limb(
                 &mut limbs,
-                DVec3::new(-0.09, 0.72, -0.11),
-                DVec3::new(0.09, 0.76, -0.10),
-                [0.085; 2],
+                DVec3::new(-0.07, 0.66, -0.10),
+                DVec3::new(0.06, 0.77, -0.11),
+                [0.062, 0.072],
                 bundle,
             );
         }
-        let neck = DVec3::new(0.0, 0.85, self.pose.lean);
-        limb(&mut limbs, chest, neck, [0.05, 0.034], d.coat);
         limb(
             &mut limbs,
-            DVec3::new(0.0, 0.912, self.pose.lean),
-            DVec3::new(0.0, 0.942, self.pose.lean),
-            [0.052, 0.056],
-            d.head,
+            DVec3::new(0.0, 0.78, lean),
+            DVec3::new(0.0, 0.88, lean * 1.2),
+            [0.052, 0.030],
+            d.coat,
         );
+        self.head(&mut limbs);
         limbs
+    }
+
+    fn arms(&self, limbs: &mut Vec<Limb>) {
+        let (d, lean) = (&self.dress, self.pose.lean);
+        let shoulder = |side: f64| DVec3::new(side * 0.098, 0.79, lean);
+        limb(limbs, shoulder(-1.0), shoulder(1.0), [0.040; 2], d.coat);
+        for (side, raised) in [(-1.0, self.pose.arms[0]), (1.0, self.pose.arms[1])] {
+            let swing = side * 0.11 * self.pose.stride;
+            let elbow = DVec3::new(
+                side * (0.122 + 0.08 * raised),
+                0.635 + 0.16 * raised,
+                lean - 0.02 + swing * 0.4 + 0.05 * raised,
+            );
+            let hand = DVec3::new(
+                side * (0.112 + 0.02 * raised),
+                0.50 + 0.40 * raised,
+                lean + 0.04 + swing + 0.13 * raised,
+            );
+            limb(limbs, shoulder(side), elbow, [0.036, 0.029], d.coat);
+            limb(limbs, elbow, hand, [0.029, 0.020], d.coat);
+            let palm = hand + (hand - elbow).normalize_or(DVec3::NEG_Y) * 0.025;
+            limb(limbs, hand, palm, [0.019, 0.016], SKIN);
+        }
+    }
+
+    /// A face, and over it hair, a cap or a hat.
+    fn head(&self, limbs: &mut Vec<Limb>) {
+        let lean = self.pose.lean * 1.4;
+        limb(
+            limbs,
+            DVec3::new(0.0, 0.897, lean + 0.016),
+            DVec3::new(0.0, 0.935, lean + 0.010),
+            [0.036, 0.043],
+            SKIN,
+        );
+        limb(
+            limbs,
+            DVec3::new(0.0, 0.930, lean - 0.012),
+            DVec3::new(0.0, 0.951, lean),
+            [0.044, 0.047],
+            self.dress.head,
+        );
+        if self.dress.brim {
+            for side in [-1.0, 1.0] {
+                limb(
+                    limbs,
+                    DVec3::new(0.0, 0.958, lean),
+                    DVec3::new(side * 0.062, 0.952, lean + 0.02),
+                    [0.020, 0.009],
+                    self.dress.head,
+                );
+            }
+        }
     }
 
     fn legs(&self) -> Vec<Limb> {
@@ -157,12 +200,12 @@ impl Figure {
         for side in [-1.0, 1.0] {
             let forward = side * self.pose.stride;
             let hip = DVec3::new(side * 0.045, 0.51, 0.0);
-            let knee = DVec3::new(side * 0.055, 0.275, forward * 0.085 + 0.015);
-            let ankle = DVec3::new(side * 0.06, 0.045, forward * 0.17);
-            limb(&mut limbs, hip, knee, [0.060, 0.042], self.dress.legs);
-            limb(&mut limbs, knee, ankle, [0.041, 0.028], self.dress.legs);
-            let toe = ankle + DVec3::new(side * 0.008, -0.022, 0.075);
-            limb(&mut limbs, ankle - DVec3::Y * 0.018, toe, [0.028, 0.022], self.dress.legs * 0.5);
+            let knee = DVec3::new(side * 0.050, 0.275, forward * 0.085 + 0.015);
+            let ankle = DVec3::new(side * 0.052, 0.045, forward * 0.17);
+            limb(&mut limbs, hip, knee, [0.058, 0.040], self.dress.legs);
+            limb(&mut limbs, knee, ankle, [0.040, 0.027], self.dress.legs);
+            let toe = ankle + DVec3::new(side * 0.010, -0.024, 0.072);
+            limb(&mut limbs, ankle - DVec3::Y * 0.018, toe, [0.027, 0.020], self.dress.legs * 0.5);
         }
         limbs
     }
@@ -220,8 +263,8 @@ fn bounds(
     let (mut low, mut high) = (Vec2::INFINITY, Vec2::NEG_INFINITY);
     for o in outlines {
         for i in 0..2 {
-            low = low.min(o.ends[i] - o.radii[i] - 2.0);
-            high = high.max(o.ends[i] + o.radii[i] + 2.0);
+            low = low.min(o.ends[i] - o.radii[i] * 1.6 - 3.0);
+            high = high.max(o.ends[i] + o.radii[i] * 1.6 + 3.0);
         }
     }
     let clip = |a: f32, b: f32, most: usize| {
@@ -230,17 +273,32 @@ fn bounds(
     (clip(low.x, high.x, width), clip(low.y, high.y, height))
 }
 
-/// How much of a pixel the outlines cover, and the nearest limb with the offset on it.
-fn cover(outlines: &[Outline], at: Vec2, ragged: f32) -> Option<(f32, &Outline, Vec2)> {
-    let mut best: Option<(f32, &Outline, Vec2)> = None;
-    // Later limbs lie over earlier ones where both cover.
+/// Where a pixel lies on a figure: how much of it is covered, in which colour, and the offset
+/// from the limbs' axes in radii.
+struct Touch {
+    cover: f32,
+    colour: Vec3,
+    off: Vec2,
+}
+
+/// Limbs melt into each other over `blend` pixels, as cloth does; `soft` is the width of the
+/// outer edge, pixels.
+fn touch(outlines: &[Outline], at: Vec2, blend: f32, soft: f32) -> Option<Touch> {
+    let (mut total, mut off, mut colour, mut top) = (0.0, Vec2::ZERO, Vec3::ZERO, f32::MAX);
     for outline in outlines {
-        let (distance, off) = outline.distance(at);
-        if distance < 0.0 || best.is_none_or(|(d, ..)| distance < d) {
-            best = Some((distance, outline, off));
+        let (distance, from_axis) = outline.distance(at);
+        let weight = (-distance / blend).exp().min(1e6);
+        total += weight;
+        off += from_axis * weight;
+        // Later limbs lie over earlier ones where both cover.
+        if distance < blend * 0.3 || distance < top {
+            colour = outline.colour;
+            top = distance.min(0.0);
         }
     }
-    best.map(|(d, o, off)| ((0.5 - d + ragged).clamp(0.0, 1.0), o, off)).filter(|b| b.0 > 0.0)
+    let distance = -blend * total.max(1e-30).ln();
+    let cover = (0.5 - distance / soft).clamp(0.0, 1.0);
+    (cover > 0.0).then(|| Touch { cover, colour, off: off / total })
 }
 
 impl Easel<'_> {
@@ -260,17 +318,26 @@ impl Easel<'_> {
     /// where the ground in front of the figure is seen).
     fn limbs(&mut self, figure: &Figure, outlines: &[Outline], opacity: f32, needed: f32) {
         let view = self.looker.view;
-        let weather = self.looker.weather;
         let chest = figure.foot + DVec3::Y * 0.7 * figure.height;
-        let sun = if self.sunlit(chest) { weather.sun } else { weather.sun * 0.06 };
-        let turn = view.eye.rotation().transpose();
+        let lit = self.sunlit(chest);
         let own = (figure.foot - view.place()).length() as f32;
+        let tall = (figure.height * view.scale_at(figure.foot)) as f32;
         let (columns, rows) = bounds(outlines, self.canvas.width, self.canvas.height);
         for y in rows {
             for x in columns.clone() {
-                let at = Vec2::new(x as f32 + 0.5, y as f32 + 0.5);
-                let ragged = 0.5 * (noise(x as f64 / 2.5, y as f64 / 2.5, 21) - 0.5);
-                let Some((share, limb, off)) = cover(outlines, at, ragged) else { continue };
+                // A hand's tremble on the outline.
+                let wander = |seed| {
+                    tall * 0.014
+                        * (noise(
+                            x as f64 * 22.0 / f64::from(tall),
+                            y as f64 * 22.0 / f64::from(tall),
+                            seed,
+                        ) - 0.5)
+                };
+                let at = Vec2::new(x as f32 + 0.5 + wander(21), y as f32 + 0.5 + wander(25));
+                let Some(touch) = touch(outlines, at, (tall * 0.011).max(0.35), 1.3) else {
+                    continue;
+                };
                 let index = y * self.canvas.width + x;
                 let depth = self.sight.spots[index].depth;
                 let open = if needed.is_infinite() {
@@ -278,25 +345,37 @@ impl Easel<'_> {
                 } else {
                     depth > needed
                 };
-                if !open {
-                    continue;
-                }
-                let out = off.length().min(1.0);
-                let normal = turn
-                    * DVec3::new(
-                        f64::from(off.x),
-                        f64::from(off.y),
-                        -f64::from(1.0 - out * out).sqrt(),
+                if open {
+                    let light = self.cloth(
+                        &touch,
+                        lit,
+                        x as f64 / f64::from(tall),
+                        y as f64 / f64::from(tall),
                     );
-                let lit = normal.dot(weather.to_sun).max(0.0) as f32;
-                let up = 0.5 + 0.5 * normal.y as f32;
-                let light = limb.colour
-                    * (sun * lit + weather.sky * up * 0.8 + weather.bounce * (1.0 - up));
-                let bristle = 0.9 + 0.2 * noise(x as f64 / 1.7, y as f64 / 7.0, 22);
-                let colour = self.seen(light * bristle, figure.foot);
-                self.canvas.dab(index, colour, share * opacity);
+                    let colour = self.seen(light, figure.foot);
+                    self.canvas.dab(index, colour, touch.cover * opacity);
+                }
             }
         }
+    }
+
+    /// Light from a touched limb, in the few planes that a brush would give it; (u, v) runs over
+    /// the figure in figure heights.
+    fn cloth(&self, touch: &Touch, sunlit: bool, u: f64, v: f64) -> Vec3 {
+        let weather = self.looker.weather;
+        let turn = self.looker.view.eye.rotation().transpose();
+        let drag =
+            Vec2::new(noise(u * 40.0, v * 14.0, 22) - 0.5, noise(u * 16.0, v * 30.0, 23) - 0.5);
+        let off = touch.off + drag * 0.45;
+        let out = off.length().min(1.0);
+        let normal = turn
+            * DVec3::new(f64::from(off.x), f64::from(off.y), -f64::from(1.0 - out * out).sqrt());
+        let facing = normal.dot(weather.to_sun) as f32;
+        let plane = 0.55 * step(0.05, 0.22, facing) + 0.45 * step(0.50, 0.68, facing);
+        let sun = if sunlit { weather.sun * plane } else { weather.sun * 0.05 * plane };
+        let up = 0.5 + 0.5 * normal.y as f32;
+        let fold = 0.84 + 0.32 * noise(u * 55.0, v * 9.0, 24);
+        touch.colour * fold * (sun + weather.sky * up * 0.85 + weather.bounce * (1.0 - up))
     }
 
     /// Cast shadow on the level, and the dark under the feet.
@@ -305,43 +384,44 @@ impl Easel<'_> {
         if ground >= self.looker.view.eye_height {
             return;
         }
-        let weather = self.looker.weather;
-        let (view, to_sun) = (self.looker.view, weather.to_sun);
+        let (view, to_sun) = (self.looker.view, self.looker.weather.to_sun);
+        let tall = (figure.height * view.scale_at(figure.foot)) as f32;
         if to_sun.y > 0.05 && self.sunlit(figure.foot + DVec3::Y * 0.1) {
             let thrown = |p: DVec3| p - to_sun * ((p.y - ground) / to_sun.y);
-            self.darken(&outlines(figure, view, thrown), ground, 0.62);
+            self.darken(&outlines(figure, view, thrown), ground, 0.62, (tall * 0.012).max(1.5));
         }
-        let reach = 0.16 * figure.height;
-        let dark = |scale: f64| {
-            let ends = [-1.0, 1.0].map(|s| figure.foot + DVec3::new(s * reach * scale, 0.0, 0.0));
-            let pixels = [view.pixel(ends[0])?.as_vec2(), view.pixel(ends[1])?.as_vec2()];
-            let radius = (0.055 * figure.height * scale * view.scale_at(figure.foot)) as f32;
-            Some(vec![Outline { ends: pixels, radii: [radius; 2], colour: Vec3::ZERO }])
-        };
-        for scale in [1.0, 0.6] {
-            if let Some(spot) = dark(scale) {
-                self.darken(&spot, ground, 0.25);
-            }
+        let feet: Vec<_> = [-1.0, 1.0]
+            .iter()
+            .filter_map(|side| {
+                view.pixel(figure.foot + DVec3::new(side * 0.07 * figure.height, 0.0, 0.0))
+            })
+            .map(DVec2::as_vec2)
+            .collect();
+        if let &[left, right] = feet.as_slice() {
+            let pool =
+                Outline { ends: [left, right], radii: [tall * 0.035; 2], colour: Vec3::ZERO };
+            self.darken(&[pool], ground, 0.5, tall * 0.09);
         }
     }
 
-    fn darken(&mut self, outlines: &[Outline], ground: f64, strength: f32) {
+    /// Darkens the ground under outlines whose edge is `soft` pixels wide.
+    fn darken(&mut self, outlines: &[Outline], ground: f64, strength: f32, soft: f32) {
         let view = self.looker.view;
-        let tint = display(self.looker.weather.sky) * 0.25;
+        let tint = display(self.looker.weather.sky) * 0.45;
         let (columns, rows) = bounds(outlines, self.canvas.width, self.canvas.height);
         for y in rows {
             for x in columns.clone() {
                 let at = Vec2::new(x as f32 + 0.5, y as f32 + 0.5);
-                let Some((share, ..)) = cover(outlines, at, 0.3) else { continue };
+                let Some(touch) = touch(outlines, at, 0.8, soft) else { continue };
                 let ray = view.ray(at.as_dvec2());
                 let down = (ground - view.eye_height) / ray.y;
                 let index = y * self.canvas.width + x;
                 let depth = f64::from(self.sight.spots[index].depth);
                 if down > 0.0 && (depth / down - 1.0).abs() < 0.03 {
                     let through = (-self.looker.weather.beta * down).exp() as f32;
-                    let dark = self.canvas.paint[index] * (1.0 - strength)
-                        + tint * self.canvas.paint[index] * strength;
-                    self.canvas.dab(index, dark, share * through);
+                    let dark =
+                        self.canvas.paint[index] * (Vec3::splat(1.0 - strength) + tint * strength);
+                    self.canvas.dab(index, dark, touch.cover * through);
                 }
             }
         }

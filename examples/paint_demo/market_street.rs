@@ -45,11 +45,21 @@ pub(crate) fn demo() -> Demo {
     bridge(&mut set, &street, &skins);
     far_gate(&mut set, &street, &skins);
     overhead(&mut set, &street);
-    let mut tracing = Tracing::new("market_street", "Market street in the morning", view, &[("street", HEADING)], 23);
+    let mut tracing = Tracing::new(
+        "market_street",
+        "Market street in the morning",
+        view,
+        &[("street", HEADING)],
+        23,
+    );
     lines(&mut tracing, &mut set, &street, &houses);
     markers(&mut tracing, &mut set, &street);
     crowd(&mut set, &street);
-    let finish = Finish { light: Vec2::new(420.0, 330.0), bloom: Vec3::new(0.30, 0.22, 0.11), reach: 620.0, vignette: 0.36 };
+    let finish = Finish {
+        light: Vec2::new(420.0, 330.0),
+        bloom: Vec3::new(0.24, 0.17, 0.08), reach: 520.0,
+        vignette: 0.36,
+    };
     Demo { name: "market_street", view, set, tracing, ground: Vec3::new(0.46, 0.34, 0.24), finish }
 }
 
@@ -57,9 +67,9 @@ fn weather() -> Weather {
     Weather {
         to_sun: direction(-62.0, 36.0),
         sun: Vec3::new(3.0, 2.3, 1.4),
-        sky: Vec3::new(0.26, 0.32, 0.40),
+        sky: Vec3::new(0.20, 0.26, 0.35),
         bounce: Vec3::new(0.24, 0.18, 0.12),
-        beta: 0.0075,
+        beta: 0.0058,
         airlight: paint(206, 186, 152),
         glow: paint(255, 220, 160) * 0.45,
         zenith: paint(112, 146, 158),
@@ -87,21 +97,60 @@ impl Skins {
     fn new(set: &mut Set, street: &Axes) -> Self {
         let m = &mut set.mesh;
         let along = Grain::Along(street.left);
-        let mut wall = |r, g, b| m.surface(Surface::new(paint(r, g, b), Pattern::Plaster, Grain::Plumb));
-        let walls = [wall(206, 168, 118), wall(188, 128, 88), wall(216, 192, 150), wall(164, 148, 122), wall(196, 150, 112)];
+        let mut wall =
+            |r, g, b| m.surface(Surface::new(paint(r, g, b), Pattern::Plaster, Grain::Plumb));
+        let walls = [
+            wall(206, 168, 118),
+            wall(188, 128, 88),
+            wall(216, 192, 150),
+            wall(164, 148, 122),
+            wall(196, 150, 112),
+        ];
         let mut awning = |r, g, b, width| {
             let other = paint(224, 208, 176);
-            m.surface(Surface::new(paint(r, g, b), Pattern::Stripes { width, across: street.left, other }, Grain::Along(street.right)))
+            m.surface(Surface::new(
+                paint(r, g, b),
+                Pattern::Stripes { width, across: street.left, other },
+                Grain::Along(street.right),
+            ))
         };
-        let awnings = [awning(168, 56, 40, 0.35), awning(40, 104, 108, 0.4), awning(196, 140, 48, 0.3), awning(112, 60, 52, 9.0)];
-        let mut good = |r, g, b| m.surface(Surface::new(paint(r, g, b), Pattern::Rough { size: 0.3 }, Grain::Level));
-        let goods = [good(190, 92, 30), good(112, 130, 52), good(150, 40, 34), good(196, 170, 110), good(90, 60, 44)];
+        let awnings = [
+            awning(168, 56, 40, 0.35),
+            awning(40, 104, 108, 0.4),
+            awning(196, 140, 48, 0.3),
+            awning(112, 60, 52, 9.0),
+        ];
+        let mut good = |r, g, b| {
+            m.surface(Surface::new(paint(r, g, b), Pattern::Rough { size: 0.3 }, Grain::Level))
+        };
+        let goods = [
+            good(190, 92, 30),
+            good(112, 130, 52),
+            good(150, 40, 34),
+            good(196, 170, 110),
+            good(90, 60, 44),
+        ];
         Self {
-            setts: m.surface(Surface::new(paint(128, 112, 96), Pattern::Slabs { size: 0.5, along: street.left }, along).wet(0.45)),
-            kerb: m.surface(Surface::new(paint(150, 134, 112), Pattern::Slabs { size: 1.2, along: street.left }, along)),
+            setts: m.surface(
+                Surface::new(
+                    paint(128, 112, 96),
+                    Pattern::Slabs { size: 0.5, along: street.left },
+                    along,
+                )
+                .wet(0.45),
+            ),
+            kerb: m.surface(Surface::new(
+                paint(150, 134, 112),
+                Pattern::Slabs { size: 1.2, along: street.left },
+                along,
+            )),
             walls,
             trim: m.surface(Surface::new(paint(190, 172, 142), Pattern::Plain, Grain::Level)),
-            roof: m.surface(Surface::new(paint(132, 76, 54), Pattern::Stripes { width: 0.25, across: street.left, other: paint(112, 62, 46) }, Grain::Level)),
+            roof: m.surface(Surface::new(
+                paint(132, 76, 54),
+                Pattern::Stripes { width: 0.25, across: street.left, other: paint(112, 62, 46) },
+                Grain::Level,
+            )),
             wood: m.surface(Surface::new(paint(92, 62, 42), Pattern::Plain, Grain::Plumb)),
             dark: m.surface(Surface::new(paint(44, 38, 36), Pattern::Plain, Grain::Plumb)),
             pane: m.surface(Surface::new(paint(58, 66, 70), Pattern::Plain, Grain::Plumb).wet(0.3)),
@@ -114,10 +163,24 @@ impl Skins {
 
 fn ground(set: &mut Set, street: &Axes, skins: &Skins) {
     let m = &mut set.mesh;
-    m.polygon(&[street.at(-60.0, -8.0, 0.0), street.at(60.0, -8.0, 0.0), street.at(60.0, 400.0, 0.0), street.at(-60.0, 400.0, 0.0)], skins.setts);
+    m.polygon(
+        &[
+            street.at(-60.0, -8.0, 0.0),
+            street.at(60.0, -8.0, 0.0),
+            street.at(60.0, 400.0, 0.0),
+            street.at(-60.0, 400.0, 0.0),
+        ],
+        skins.setts,
+    );
     street.slab(m, KERB..RIGHT_FRONT, 6.0..74.0, 0.0..PAVEMENT, skins.kerb);
     for step in [0.0, 1.0] {
-        street.slab(m, KERB - 0.35 * (2.0 - step)..KERB, 14.0..17.0, 0.0..PAVEMENT * (step + 1.0) / 3.0, skins.kerb);
+        street.slab(
+            m,
+            KERB - 0.35 * (2.0 - step)..KERB,
+            14.0..17.0,
+            0.0..PAVEMENT * (step + 1.0) / 3.0,
+            skins.kerb,
+        );
     }
 }
 
@@ -129,8 +192,24 @@ struct House {
 }
 
 fn houses(set: &mut Set, street: &Axes, skins: &Skins) -> Vec<House> {
-    let right = [(4.0, 14.0, 12.4), (14.0, 23.5, 14.6), (23.5, 31.0, 11.4), (31.0, 42.0, 15.6), (42.0, 53.0, 12.0), (53.0, 66.0, 14.2), (66.0, 84.0, 12.6)];
-    let left = [(-6.0, 9.0, 8.0), (9.0, 19.0, 9.6), (22.5, 33.0, 8.2), (33.0, 44.0, 10.4), (48.0, 60.0, 8.8), (60.0, 72.0, 11.0), (72.0, 86.0, 9.4)];
+    let right = [
+        (4.0, 14.0, 12.4),
+        (14.0, 23.5, 14.6),
+        (23.5, 31.0, 11.4),
+        (31.0, 42.0, 15.6),
+        (42.0, 53.0, 12.0),
+        (53.0, 66.0, 14.2),
+        (66.0, 84.0, 12.6),
+    ];
+    let left = [
+        (-6.0, 9.0, 8.0),
+        (9.0, 19.0, 9.6),
+        (22.5, 33.0, 8.2),
+        (33.0, 44.0, 10.4),
+        (48.0, 60.0, 8.8),
+        (60.0, 72.0, 11.0),
+        (72.0, 86.0, 9.4),
+    ];
     for (i, &(from, to, height)) in right.iter().enumerate() {
         house(set, street, skins, i, 1.0, &House { from, to, height });
     }
@@ -152,7 +231,8 @@ fn house(set: &mut Set, street: &Axes, skins: &Skins, number: usize, side: f64, 
     street.slab(m, span(r - side * 0.5, back), from - 0.1..to + 0.1, top..top + 0.35, skins.trim);
     street.slab(m, span(r - side * 0.18, r), from..to, 3.55..3.8, skins.trim);
     let middle = 0.5 * (r + back);
-    let eave = [street.at(r - side * 0.7, from, top + 0.35), street.at(r - side * 0.7, to, top + 0.35)];
+    let eave =
+        [street.at(r - side * 0.7, from, top + 0.35), street.at(r - side * 0.7, to, top + 0.35)];
     let ridge = [street.at(middle, from, top + 3.2), street.at(middle, to, top + 3.2)];
     m.polygon(&[eave[0], eave[1], ridge[1], ridge[0]], skins.roof);
     m.polygon(&[street.at(r, from, top), street.at(back, from, top), ridge[0]], wall);
@@ -182,16 +262,42 @@ fn window(set: &mut Set, street: &Axes, skins: &Skins, r: f64, side: f64, centre
 }
 
 /// A shop opening or a door at street height.
-fn ground_floor(set: &mut Set, street: &Axes, skins: &Skins, r: f64, side: f64, centre: f64, number: usize) {
+fn ground_floor(
+    set: &mut Set,
+    street: &Axes,
+    skins: &Skins,
+    r: f64,
+    side: f64,
+    centre: f64,
+    number: usize,
+) {
     let base = if side > 0.0 { PAVEMENT } else { 0.0 };
     let out = |d: f64| if side > 0.0 { r - d..r } else { r..r + d };
     let m = &mut set.mesh;
     if number % 3 == 1 {
         street.slab(m, out(0.05), centre - 0.5..centre + 0.5, base..base + 2.1, skins.wood);
-        street.slab(m, out(0.12), centre - 0.65..centre + 0.65, base + 2.1..base + 2.28, skins.trim);
+        street.slab(
+            m,
+            out(0.12),
+            centre - 0.65..centre + 0.65,
+            base + 2.1..base + 2.28,
+            skins.trim,
+        );
     } else {
-        street.slab(m, out(0.04), centre - 0.95..centre + 0.95, base + 0.1..base + 2.35, skins.dark);
-        street.slab(m, out(0.14), centre - 1.05..centre + 1.05, base + 2.35..base + 2.55, skins.wood);
+        street.slab(
+            m,
+            out(0.04),
+            centre - 0.95..centre + 0.95,
+            base + 0.1..base + 2.35,
+            skins.dark,
+        );
+        street.slab(
+            m,
+            out(0.14),
+            centre - 1.05..centre + 1.05,
+            base + 2.35..base + 2.55,
+            skins.wood,
+        );
     }
 }
 
@@ -233,30 +339,56 @@ fn stall(set: &mut Set, street: &Axes, skins: &Skins, near: f64, far: f64, l: f6
 /// The footbridge across the street, on an arch.
 fn bridge(set: &mut Set, street: &Axes, skins: &Skins) {
     let m = &mut set.mesh;
-    street.slab(m, LEFT_FRONT..RIGHT_FRONT, BRIDGE_AT..BRIDGE_AT + 2.6, BRIDGE - 0.5..BRIDGE, skins.trim);
+    street.slab(
+        m,
+        LEFT_FRONT..RIGHT_FRONT,
+        BRIDGE_AT..BRIDGE_AT + 2.6,
+        BRIDGE - 0.5..BRIDGE,
+        skins.trim,
+    );
     // Spandrels: stepped slices under an elliptic soffit.
     let (middle, half) = (0.5 * (LEFT_FRONT + RIGHT_FRONT), 0.5 * (RIGHT_FRONT - LEFT_FRONT));
     const SLICES: i32 = 40;
     let soffit = |x: f64| (BRIDGE - 0.5) - 2.2 * (1.0 - (1.0 - (x / half).powi(2)).max(0.0).sqrt());
     for face in [BRIDGE_AT + 0.1, BRIDGE_AT + 2.5] {
         let at = |i: i32| -half + 2.0 * half * f64::from(i) / f64::from(SLICES);
-        let low: Vec<_> = (0..=SLICES).map(|i| street.at(middle + at(i), face, soffit(at(i)))).collect();
-        let high: Vec<_> = (0..=SLICES).map(|i| street.at(middle + at(i), face, BRIDGE - 0.5)).collect();
+        let low: Vec<_> =
+            (0..=SLICES).map(|i| street.at(middle + at(i), face, soffit(at(i)))).collect();
+        let high: Vec<_> =
+            (0..=SLICES).map(|i| street.at(middle + at(i), face, BRIDGE - 0.5)).collect();
         m.strip(&low, &high, skins.walls[3]);
     }
-    set.railing(street.at(LEFT_FRONT, BRIDGE_AT, BRIDGE), street.at(RIGHT_FRONT, BRIDGE_AT, BRIDGE), 1.0, 1.2, paint(60, 48, 40));
+    set.railing(
+        street.at(LEFT_FRONT, BRIDGE_AT, BRIDGE),
+        street.at(RIGHT_FRONT, BRIDGE_AT, BRIDGE),
+        1.0,
+        1.2,
+        paint(60, 48, 40),
+    );
     // A balcony on the second house on the right.
     let m = &mut set.mesh;
     street.slab(m, RIGHT_FRONT - 1.3..RIGHT_FRONT, 15.0..22.5, BALCONY - 0.25..BALCONY, skins.trim);
     for at in [15.4, 18.7, 22.0] {
-        street.slab(m, RIGHT_FRONT - 1.0..RIGHT_FRONT, at..at + 0.2, BALCONY - 0.7..BALCONY - 0.25, skins.trim);
+        street.slab(
+            m,
+            RIGHT_FRONT - 1.0..RIGHT_FRONT,
+            at..at + 0.2,
+            BALCONY - 0.7..BALCONY - 0.25,
+            skins.trim,
+        );
     }
-    set.railing(street.at(RIGHT_FRONT - 1.3, 15.0, BALCONY), street.at(RIGHT_FRONT - 1.3, 22.5, BALCONY), 1.0, 0.5, paint(44, 38, 36));
+    set.railing(
+        street.at(RIGHT_FRONT - 1.3, 15.0, BALCONY),
+        street.at(RIGHT_FRONT - 1.3, 22.5, BALCONY),
+        1.0,
+        0.5,
+        paint(44, 38, 36),
+    );
 }
 
 /// The town gate that closes the street, with its tower.
 const GATE_AT: f64 = 98.0;
-const TOWER: (f64, f64, f64) = (-1.0, 7.0, 34.0);
+const TOWER: (f64, f64, f64) = (-1.0, 7.0, 23.0);
 
 fn far_gate(set: &mut Set, street: &Axes, skins: &Skins) {
     let m = &mut set.mesh;
@@ -266,8 +398,14 @@ fn far_gate(set: &mut Set, street: &Axes, skins: &Skins) {
     street.slab(m, -3.0..5.0, GATE_AT..GATE_AT + 6.0, 8.0..14.0, skins.far);
     let (from, to, height) = TOWER;
     street.slab(m, from + 7.0..to + 7.0, GATE_AT - 4.0..GATE_AT + 4.0, 0.0..height, skins.far);
-    street.slab(m, from + 6.4..to + 7.6, GATE_AT - 4.6..GATE_AT + 4.6, height..height + 1.2, skins.far);
-    m.cone(street.at(from + 11.0, GATE_AT, height + 1.2), 4.2, 0.2, 11.0, skins.roof);
+    street.slab(
+        m,
+        from + 6.4..to + 7.6,
+        GATE_AT - 4.6..GATE_AT + 4.6,
+        height..height + 1.2,
+        skins.far,
+    );
+    m.cone(street.at(from + 11.0, GATE_AT, height + 1.2), 4.4, 0.2, 7.0, skins.roof);
     for (r, l, height) in [(-16.0, 150.0, 26.0), (22.0, 170.0, 30.0), (-30.0, 210.0, 38.0)] {
         street.slab(m, r..r + 9.0, l..l + 9.0, 0.0..height, skins.far);
         m.cone(street.at(r + 4.5, l + 4.5, height), 5.0, 0.4, 9.0, skins.far);
@@ -275,7 +413,7 @@ fn far_gate(set: &mut Set, street: &Axes, skins: &Skins) {
 }
 
 /// Lamp posts, lines of washing, cables, birds.
-const LAMPS: [f64; 4] = [10.0, 18.2, 30.5, 47.0];
+const LAMPS: [f64; 4] = [17.0, 22.6, 31.5, 47.0];
 const LAMP_LINE: f64 = -3.7;
 const LAMP: f64 = 4.2;
 const LARGE_LAMP: usize = 2;
@@ -293,37 +431,67 @@ fn overhead(set: &mut Set, street: &Axes) {
         set.wire(at(4.02), at(LAMP), 0.16 * scale, iron);
     }
     for (l, y, sag) in [(13.0, 7.4, 0.5), (21.0, 7.8, 0.6), (27.0, 7.2, 0.6), (44.0, 8.6, 0.7)] {
-        set.cable(street.at(LEFT_FRONT, l, y), street.at(RIGHT_FRONT, l + 1.0, y + 0.8), sag, 0.03, iron);
+        set.cable(
+            street.at(LEFT_FRONT, l, y),
+            street.at(RIGHT_FRONT, l + 1.0, y + 0.8),
+            sag,
+            0.03,
+            iron,
+        );
         for flag in 0..9 {
             let share = 0.1 + 0.09 * f64::from(flag);
-            let at = crate::set::hanging(street.at(LEFT_FRONT, l, y), street.at(RIGHT_FRONT, l + 1.0, y + 0.8), sag, share);
-            let hue = [paint(190, 70, 44), paint(226, 196, 130), paint(60, 120, 124)][flag as usize % 3];
+            let at = crate::set::hanging(
+                street.at(LEFT_FRONT, l, y),
+                street.at(RIGHT_FRONT, l + 1.0, y + 0.8),
+                sag,
+                share,
+            );
+            let hue =
+                [paint(190, 70, 44), paint(226, 196, 130), paint(60, 120, 124)][flag as usize % 3];
             set.wire(at, at - DVec3::Y * 0.55, 0.42, hue);
         }
     }
     for i in 0..9 {
         let i = f64::from(i);
-        set.birds.push((direction(-16.0 + 1.7 * i, 13.0 + 1.6 * (i * 2.1).sin()) * (60.0 + 6.0 * i), 0.7));
+        set.birds.push((
+            direction(-16.0 + 1.7 * i, 13.0 + 1.6 * (i * 2.1).sin()) * (60.0 + 6.0 * i),
+            0.7,
+        ));
     }
 }
 
 fn lines(t: &mut Tracing, set: &mut Set, street: &Axes, houses: &[House]) {
-    for (i, house) in houses.iter().enumerate().take(4) {
-        let at = |l: f64| street.at(RIGHT_FRONT - 0.5, l, house.height);
-        if i > 0 {
-            t.line(DOWN, at(house.from.max(16.0)), at(house.to));
-        }
-        if i < 3 {
-            t.line(UPRIGHT, street.at(RIGHT_FRONT, house.to, 3.9), street.at(RIGHT_FRONT, house.to, 8.6));
-        }
+    for house in &houses[4..6] {
+        let cornice = |l: f64| street.at(RIGHT_FRONT - 0.5, l, house.height);
+        t.line(DOWN, cornice(house.from), cornice(house.to));
     }
+    for house in &houses[..3] {
+        let corner = |y: f64| street.at(RIGHT_FRONT, house.to, y);
+        t.line(UPRIGHT, corner(3.9), corner(8.6));
+    }
+    let sill = |l: f64| street.at(RIGHT_FRONT - 0.14, l, 4.36);
+    t.line(DOWN, sill(8.6), sill(13.4));
+    let eaves = |l: f64| street.at(LEFT_FRONT + 0.5, l, 10.4);
+    t.line(DOWN, eaves(33.0), eaves(44.0));
     t.line(DOWN, street.at(KERB, 9.0, PAVEMENT), street.at(KERB, 60.0, PAVEMENT));
-    t.line(DOWN, street.at(RIGHT_FRONT - 0.18, 10.0, 3.8), street.at(RIGHT_FRONT - 0.18, 62.0, 3.8));
-    t.line(DOWN, street.at(RIGHT_FRONT - 1.3, 15.0, BALCONY), street.at(RIGHT_FRONT - 1.3, 22.5, BALCONY));
+    t.line(
+        DOWN,
+        street.at(RIGHT_FRONT - 0.18, 10.0, 3.8),
+        street.at(RIGHT_FRONT - 0.18, 62.0, 3.8),
+    );
+    t.line(
+        DOWN,
+        street.at(RIGHT_FRONT - 1.3, 15.0, BALCONY),
+        street.at(RIGHT_FRONT - 1.3, 22.5, BALCONY),
+    );
     t.line(UPRIGHT, street.at(LEFT_FRONT, 33.0, 1.0), street.at(LEFT_FRONT, 33.0, 8.0));
-    t.line(UPRIGHT, street.at(13.0, GATE_AT - 4.0, 15.0), street.at(13.0, GATE_AT - 4.0, 33.0));
+    t.line(UPRIGHT, street.at(13.0, GATE_AT - 4.0, 13.0), street.at(13.0, GATE_AT - 4.0, 22.5));
     for y in [BRIDGE, BRIDGE - 0.5, BRIDGE + 1.0] {
-        t.line(ACROSS, street.at(LEFT_FRONT + 0.2, BRIDGE_AT, y), street.at(RIGHT_FRONT - 0.6, BRIDGE_AT, y));
+        t.line(
+            ACROSS,
+            street.at(LEFT_FRONT + 0.2, BRIDGE_AT, y),
+            street.at(RIGHT_FRONT - 0.6, BRIDGE_AT, y),
+        );
     }
     t.line(ACROSS, street.at(-6.4, 9.0, 0.0), street.at(2.4, 9.0, 0.0));
     t.line(ACROSS, street.at(LEFT_FRONT, 33.0, 8.2), street.at(LEFT_FRONT - 8.0, 33.0, 8.2));
@@ -331,10 +499,13 @@ fn lines(t: &mut Tracing, set: &mut Set, street: &Axes, houses: &[House]) {
     let stone = set.mesh.surfaces.len() - 1;
     street.slab(&mut set.mesh, -6.6..2.6, 9.0..9.25, 0.0..0.004, stone);
 
-    let sign = [street.at(RIGHT_FRONT - 0.2, 24.2, 4.3), street.at(RIGHT_FRONT - 0.2, 30.6, 5.15)];
+    let sign = [street.at(RIGHT_FRONT - 0.2, 24.2, 4.3), street.at(RIGHT_FRONT - 0.2, 30.6, 4.62)];
     set.wire(sign[0], sign[1], 0.3, paint(120, 40, 34));
     let stray = t.line(DOWN, sign[0], sign[1]);
-    t.planted(Subject::Line(stray), "a painted fascia board that climbs where it should recede level");
+    t.planted(
+        Subject::Line(stray),
+        "a painted fascia board that climbs where it should recede level",
+    );
 }
 
 /// Puts people on the levels and marks them and the fixed things.
@@ -351,13 +522,16 @@ fn markers(t: &mut Tracing, set: &mut Set, street: &Axes) {
         let height = stature(&mut cast.chance);
         cast.adult(t, set, name, (RIGHT_FRONT - 1.15, l, BALCONY), height, balcony);
     }
+
     for (name, r) in [("crossing 1", -4.6), ("crossing 2", -0.6), ("crossing 3", 3.4)] {
         let height = stature(&mut cast.chance);
         cast.adult(t, set, name, (r, BRIDGE_AT + 0.15, BRIDGE), height, bridge);
     }
-    let clear = [street.at(LEFT_FRONT, BRIDGE_AT, BRIDGE), street.at(RIGHT_FRONT - 0.5, BRIDGE_AT, BRIDGE)];
+    let clear =
+        [street.at(LEFT_FRONT, BRIDGE_AT, BRIDGE), street.at(RIGHT_FRONT - 0.5, BRIDGE_AT, BRIDGE)];
     t.mark("footbridge span", Span::Along(ACROSS), clear[0], clear[1], Stands::On(bridge));
     lamps(t, street, ground);
+    t.overlap("lamp post 2", "crossing 1");
     let tower = t.upright("gate tower", street.at(13.0, GATE_AT - 4.0, 0.0), TOWER.2, ground);
     t.say(tower, Statement::Distance(staffage_scene::Known { metres: 95.0, spread: 0.05 }));
 }
@@ -368,11 +542,27 @@ struct Cast {
 }
 
 fn coats() -> [Vec3; 7] {
-    [paint(150, 62, 44), paint(60, 84, 92), paint(196, 170, 128), paint(92, 70, 54), paint(168, 120, 60), paint(70, 60, 68), paint(214, 202, 180)]
+    [
+        paint(150, 62, 44),
+        paint(60, 84, 92),
+        paint(196, 170, 128),
+        paint(92, 70, 54),
+        paint(168, 120, 60),
+        paint(70, 60, 68),
+        paint(214, 202, 180),
+    ]
 }
 
 impl Cast {
-    fn adult(&mut self, t: &mut Tracing, set: &mut Set, name: &str, at: (f64, f64, f64), height: f64, level: LevelId) -> MarkerId {
+    fn adult(
+        &mut self,
+        t: &mut Tracing,
+        set: &mut Set,
+        name: &str,
+        at: (f64, f64, f64),
+        height: f64,
+        level: LevelId,
+    ) -> MarkerId {
         let foot = self.street.at(at.0, at.1, at.2);
         let mut figure = Figure::any(foot, height, &mut self.chance, &coats(), 0.4);
         figure.mirrored = if at.2 == 0.0 { 0.18 } else { 0.0 };
@@ -382,7 +572,6 @@ impl Cast {
 }
 
 fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {
-    let mut ids = vec![];
     let people = [
         ("near shopper", 1.9, 7.2, 1.0),
         ("basket carrier", -0.7, 9.6, 1.0),
@@ -399,19 +588,29 @@ fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
         let id = cast.adult(t, set, name, (r, l, 0.0), height, level);
         match name {
             "porter" => t.planted(Subject::Marker(id), "an adult painted 1.6 times too large"),
-            "boy with a drum" => t.planted(Subject::Marker(id), "claimed an adult, painted half size"),
+            "boy with a drum" => {
+                t.planted(Subject::Marker(id), "claimed an adult, painted half size")
+            }
             _ => {}
         }
-        ids.push(id);
     }
     let statue = cast.adult(t, set, "bronze carter", (-2.6, 34.0, 0.0), 3.5, level);
     if let Some(figure) = set.figures.last_mut() {
         let bronze = paint(74, 84, 66);
-        figure.dress = crate::figure::Dress { coat: bronze, legs: bronze, head: bronze, long: true, bundle: None };
+        figure.dress = crate::figure::Dress {
+            coat: bronze,
+            legs: bronze,
+            head: bronze,
+            long: true,
+            brim: true,
+            bundle: None,
+        };
     }
-    t.intended(Subject::Marker(statue), "a giant's statue, meant to be read as a man at first glance");
-    t.overlap(ids[0], ids[4]);
-    t.overlap(ids[1], ids[7]);
+    t.intended(
+        Subject::Marker(statue),
+        "a giant's statue, meant to be read as a man at first glance",
+    );
+    t.overlap("basket carrier", "bronze carter");
 }
 
 fn on_the_pavement(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {
@@ -425,7 +624,8 @@ fn lamps(t: &mut Tracing, street: &Axes, level: LevelId) {
     let mut first = None;
     for (i, l) in LAMPS.into_iter().enumerate() {
         let height = if i == LARGE_LAMP { LAMP * 1.5 } else { LAMP };
-        let id = t.upright(&format!("lamp post {}", i + 1), street.at(LAMP_LINE, l, 0.0), height, level);
+        let id =
+            t.upright(&format!("lamp post {}", i + 1), street.at(LAMP_LINE, l, 0.0), height, level);
         match first {
             None => {
                 t.known(id, LAMP, 0.02, "lamp post, town pattern");
@@ -434,7 +634,10 @@ fn lamps(t: &mut Tracing, street: &Axes, level: LevelId) {
             Some(of) => t.say(id, Statement::SameMake { of, spread: 0.01 }),
         }
         if i == LARGE_LAMP {
-            t.planted(Subject::Marker(id), "a lamp post of the same make painted 1.5 times too large");
+            t.planted(
+                Subject::Marker(id),
+                "a lamp post of the same make painted 1.5 times too large",
+            );
         }
     }
 }

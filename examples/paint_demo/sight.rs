@@ -1,7 +1,7 @@
 //! What the eye sees before any brush touches the canvas: light, depth and direction per pixel.
 
 use crate::air::Weather;
-use crate::chance::cell;
+use crate::chance::{cell, clouded};
 use crate::colour::{display, step};
 use crate::mesh::{Mesh, Triangle};
 use crate::rays::Rays;
@@ -68,8 +68,8 @@ impl<'a> Looker<'a> {
         let ray = self.view.ray(pixel);
         let eye = self.view.place();
         let Some((triangle, distance)) = self.rays.first(eye, ray) else {
-            let flow = Vec2::new(1.0, -0.18 + 0.5 * (cell(x as i64 / 90, y as i64 / 60, 2) - 0.5))
-                .normalize();
+            let drift = clouded(x as f64 / 420.0, y as f64 / 260.0, 3, 2) - 0.5;
+            let flow = Vec2::from_angle(-0.22 + 1.8 * drift);
             let light = self.weather.mist_over(self.weather.sky_towards(ray), eye, ray, f64::MAX);
             return Spot { colour: display(light), depth: f32::INFINITY, face: 0, flow };
         };

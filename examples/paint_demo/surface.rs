@@ -118,7 +118,7 @@ impl Surface {
     /// Normal at a point: rippled on water, else the face's own.
     pub fn normal_at(&self, at: DVec3, normal: DVec3, footprint: f64) -> DVec3 {
         let Pattern::Water { ripple } = self.pattern else { return normal };
-        let calm = 0.05 / (1.0 + footprint / ripple);
+        let calm = 0.13 / (1.0 + 2.0 * footprint / ripple);
         let slope = |shift: f64| {
             f64::from(clouded(at.x / ripple + shift, at.z / (ripple * 0.6) - shift, 4, 44)) - 0.5
         };

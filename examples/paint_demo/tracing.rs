@@ -49,11 +49,26 @@ impl Tracing {
         Self { view, hand: Chance::new(seed), scene, truth }
     }
 
+    /// Where a world point is seen, picture units. Everything traced lies ahead of the eye.
+    fn seen(&self, at: DVec3) -> DVec2 {
+        self.view.picture(at).unwrap_or_else(|| panic!("{at} lies behind the eye"))
+    }
+
+    /// Half the frame, picture units, less a margin that no hand draws in.
+    fn half_frame(&self) -> DVec2 {
+        let (w, h) = (self.view.width as f64, self.view.height as f64);
+        DVec2::new(0.5, 0.5 * h / w) - 6.0 / w
+    }
+
+    fn slip(&mut self) -> DVec2 {
+        DVec2::new(self.hand.normal(), self.hand.normal()) * UNSTEADY / self.view.width as f64
+    }
+
     /// The picture point where the hand puts a world point.
     fn point(&mut self, at: DVec3) -> DVec2 {
-        let seen = self.view.picture(at).unwrap_or_else(|| panic!("{at} lies behind the eye"));
-        let slip = DVec2::new(self.hand.normal(), self.hand.normal());
-        seen + slip * UNSTEADY / self.view.width as f64
+        let seen = self.seen(at);
+        assert!(seen.abs().cmple(self.half_frame()).all(), "{at} is off the frame");
+        seen + self.slip()
     }
 
     pub fn level(&mut self, name: &str, height: f64) -> LevelId {
@@ -67,7 +82,8 @@ impl Tracing {
 
     /// Traces an edge between two world points.
     pub fn line(&mut self, family: Family, from: DVec3, to: DVec3) -> LineId {
-        let segment = Segment(self.point(from), self.point(to));
+        let (a, b) = within(self.half_frame(), self.seen(from), self.seen(to));
+        let segment = Segment(a + self.slip(), b + self.slip());
         let id = LineId(self.scene.lines.len() as u32 + 1);
         self.scene.lines.push(Line { id, family, segment });
         id
@@ -149,7 +165,13 @@ impl Tracing {
         }
     }
 
-    pub fn overlap(&mut self, front: MarkerId, behind: MarkerId) -> OverlapId {
+    /// Says that one marked thing hides part of another.
+    pub fn overlap(&mut self, front: &str, behind: &str) -> OverlapId {
+        let called = |name: &str| {
+            let marker = self.scene.markers.iter().find(|m| m.name == name);
+            marker.unwrap_or_else(|| panic!("nothing is called {name}")).id
+        };
+        let (front, behind) = (called(front), called(behind));
         let id = OverlapId(self.scene.overlaps.len() as u32 + 1);
         self.scene.overlaps.push(Overlap { id, front, behind });
         id
@@ -184,4 +206,23 @@ impl Tracing {
 /// A natural height for an adult: the stated mean and spread, without freaks.
 pub fn stature(chance: &mut Chance) -> f64 {
     ADULT.0 * (ADULT.1 * chance.normal().clamp(-1.6, 1.6)).exp()
+}
+
+/// The part of a straight edge that lies within a frame of this half size (Liang and Barsky 1984).
+fn within(half: DVec2, a: DVec2, b: DVec2) -> (DVec2, DVec2) {
+    let run = b - a;
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for axis in 0..2 {
+        for (toward, room) in
+            [(-run[axis], a[axis] + half[axis]), (run[axis], half[axis] - a[axis])]
+        {
+            if toward < 0.0 {
+                enter = enter.max(room / toward);
+            } else if toward > 0.0 {
+                leave = leave.min(room / toward);
+            }
+        }
+    }
+    assert!(enter < leave, "the edge from {a} to {b} is off the frame");
+    (a + run * enter, a + run * leave)
 }
