@@ -30,7 +30,7 @@ pub(crate) struct Pointer {
     pub(crate) at: Option<Pos2>,
     /// Where it was pressed, in the frame in which that turns out to be a drag.
     pub(crate) drag_started: Option<Pos2>,
-    /// It is being dragged.
+    /// It is being dragged, and has moved since the last frame.
     pub(crate) dragged: bool,
     /// A drag has ended.
     pub(crate) released: bool,
@@ -44,10 +44,11 @@ impl Pointer {
     fn of(ui: &Ui, response: &Response) -> Self {
         let primary = PointerButton::Primary;
         let started = response.drag_started_by(primary);
+        let moved = ui.input(|i| i.pointer.delta() != egui::Vec2::ZERO);
         Self {
             at: response.interact_pointer_pos().or_else(|| response.hover_pos()),
             drag_started: ui.input(|i| i.pointer.press_origin()).filter(|_| started),
-            dragged: response.dragged_by(primary),
+            dragged: response.dragged_by(primary) && (moved || started),
             released: response.drag_stopped_by(primary),
             clicked: response.clicked_by(primary),
             shift: ui.input(|i| i.modifiers.shift),
@@ -166,7 +167,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         // A click on the canvas ends typing elsewhere.
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
     }
-    let over = response.hover_pos().filter(|_| !pointer.dragged);
+    let over = response.hover_pos().filter(|_| !response.dragged());
     desk.hovered = over.and_then(|at| desk.pointing().grip(at)).map(|g| g.thing);
     if desk.gesture == Gesture::Pan {
         if pointer.released {

@@ -1,7 +1,6 @@
 //! Words on the canvas: live answers, what is being loaded, what went wrong.
 
 use crate::act::Act;
-use crate::chips;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
@@ -22,26 +21,17 @@ const WIDEST: f32 = 520.0;
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let painter = ui.painter().with_clip_rect(desk.canvas);
-    magnification(desk, &painter);
     welcome(desk, &painter);
     missing(desk, &painter);
     if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
         live_answer(desk, &painter, at);
     }
-    let mut acts = chips::show(desk, ui);
+    let mut acts = Vec::new();
     notes(desk, ui, &mut acts);
     for act in acts {
         desk.act(ui.ctx(), act);
         ui.ctx().request_repaint();
     }
-}
-
-/// How far the picture is enlarged, in the corner.
-fn magnification(desk: &Desk, painter: &Painter) {
-    let width = desk.scene().frame.working_width;
-    let percent = desk.view.percent(width, painter.ctx().pixels_per_point());
-    let at = desk.canvas.right_bottom() - vec2(10.0, 10.0);
-    plate(painter, at, Align2::RIGHT_BOTTOM, &[format!("{percent:.0} %")], 11.5);
 }
 
 /// What to do on an empty frame.

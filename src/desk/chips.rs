@@ -1,54 +1,20 @@
-//! What the next line or marker will be, chosen on the canvas.
+//! What the next line or marker will be.
 
 use crate::act::{Act, Traced};
 use crate::desk::Desk;
 use crate::ink::colour;
 use crate::mode::Mode;
-use egui::{Button, Color32, Id, Response, Sense, Ui, UiBuilder, pos2, vec2};
+use egui::{Button, Color32, Response, Ui, pos2};
 use staffage_drawing::family_colour;
 use staffage_scene::{Family, Span, family_name};
 
-/// Distance of the chips from the canvas's corner, points.
-const INSET: f32 = 10.0;
-
-/// Shows the chips of the mode at the upper left of the canvas.
-pub(crate) fn show(desk: &Desk, ui: &mut Ui) -> Vec<Act> {
-    let mut acts = Vec::new();
-    if !matches!(desk.mode, Mode::Line | Mode::Mark) {
-        return acts;
+/// Shows the chips of the mode, in the row of the modes.
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    match desk.mode {
+        Mode::Line => lines(desk, ui, acts),
+        Mode::Mark => spans(desk, ui, acts),
+        Mode::Look | Mode::Overlap => {}
     }
-    let corner = desk.canvas.min + vec2(INSET, INSET);
-    let width = desk.canvas.width() - 2.0 * INSET;
-    let room = egui::Rect::from_min_size(corner, vec2(width, 60.0));
-    let mut ui = ui.new_child(UiBuilder::new().max_rect(room).id_salt("chips"));
-    let frame = egui::Frame::popup(ui.style()).inner_margin(4);
-    let prepared = frame.begin(&mut ui);
-    let mut prepared = prepared;
-    {
-        let ui = &mut prepared.content_ui;
-        // What falls between the chips must not fall on the canvas.
-        let ground = ui.interact(
-            room_last_frame(ui),
-            Id::unique("chips ground"),
-            Sense::CLICK | Sense::DRAG,
-        );
-        let _ = ground;
-        ui.horizontal_wrapped(|ui| {
-            ui.spacing_mut().item_spacing.x = 3.0;
-            match desk.mode {
-                Mode::Line => lines(desk, ui, &mut acts),
-                Mode::Mark => spans(desk, ui, &mut acts),
-                Mode::Look | Mode::Overlap => {}
-            }
-        });
-    }
-    let response = prepared.end(&mut ui);
-    ui.data_mut(|d| d.insert_temp(Id::unique("chips room"), response.rect));
-    acts
-}
-
-fn room_last_frame(ui: &Ui) -> egui::Rect {
-    ui.data(|d| d.get_temp(Id::unique("chips room"))).unwrap_or(egui::Rect::NOTHING)
 }
 
 fn lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

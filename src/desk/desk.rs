@@ -10,7 +10,9 @@ use crate::remembered::Remembered;
 use crate::thing::Thing;
 use crate::view::View;
 use crate::worker::Worker;
-use crate::{aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, theme};
+use crate::{
+    aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, status, theme,
+};
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
 use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Scene, Span, Subject};
@@ -234,6 +236,12 @@ impl Desk {
             .show(ui, |ui| menu::show(self, ui, acts));
         egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
         let bottom = Frame::new().fill(wall);
+        egui::Panel::right("side")
+            .frame(Frame::new().fill(wall))
+            .resizable(true)
+            .default_size(400.0)
+            .size_range(320.0..=620.0)
+            .show(ui, |ui| side::show(self, ui, acts));
         if self.remembered.section {
             egui::Panel::bottom("section")
                 .frame(bottom)
@@ -242,12 +250,10 @@ impl Desk {
                 .size_range(90.0..=420.0)
                 .show(ui, |ui| section::show(self, ui, acts));
         }
-        egui::Panel::right("side")
-            .frame(Frame::new().fill(wall))
-            .resizable(true)
-            .default_size(368.0)
-            .size_range(300.0..=560.0)
-            .show(ui, |ui| side::show(self, ui, acts));
+        egui::Panel::bottom("status")
+            .frame(Frame::new().fill(wall).inner_margin(Margin::symmetric(10, 3)))
+            .show_separator_line(false)
+            .show(ui, |ui| status::show(self, ui));
     }
 
     /// Brings what is derived up to date with the scene.

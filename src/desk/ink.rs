@@ -24,7 +24,15 @@ impl Placing {
 
 /// Puts a drawing down on the screen.
 pub(crate) fn paint(painter: &Painter, drawing: &Drawing, placing: Placing) {
-    painter.extend(drawing.ink().flat_map(|ink| shapes(painter, ink, placing)));
+    put(painter, drawing.ink(), placing);
+}
+
+/// Puts some ink down on the screen.
+pub(crate) fn put<'a>(painter: &Painter, ink: impl IntoIterator<Item = &'a Ink>, placing: Placing) {
+    // Laying out words locks the context, which adding shapes to it does too: one after the other.
+    let shapes: Vec<Shape> =
+        ink.into_iter().flat_map(|ink| shapes(painter, ink, placing)).collect();
+    painter.extend(shapes);
 }
 
 /// A colour of the drawing as egui's.

@@ -25,11 +25,11 @@ struct Columns {
 
 impl Columns {
     fn across(width: f32) -> Self {
-        let standing = width - 100.0;
-        let sure = standing - 8.0;
-        let big = sure - 58.0;
-        let far = big - 66.0;
-        Self { what: (0.0, far - 58.0), far, big, sure, standing }
+        let standing = width - 94.0;
+        let sure = standing - 10.0;
+        let big = sure - 54.0;
+        let far = big - 60.0;
+        Self { what: (0.0, far - 54.0), far, big, sure, standing }
     }
 }
 
@@ -72,7 +72,7 @@ fn header(ui: &mut Ui, columns: &Columns) {
         (columns.far, Align2::RIGHT_CENTER, "how far"),
         (columns.big, Align2::RIGHT_CENTER, "how big"),
         (columns.sure, Align2::RIGHT_CENTER, "how sure"),
-        (columns.standing + 16.0, Align2::LEFT_CENTER, "standing"),
+        (columns.standing + 18.0, Align2::LEFT_CENTER, "standing"),
     ] {
         ui.painter().text(pos2(rect.left() + x, y), align, word, font.clone(), ink);
     }

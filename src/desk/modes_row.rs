@@ -1,10 +1,10 @@
-//! The row under the menu: the modes, and one sentence that says what the next gesture does.
+//! The row under the menu: the modes, and what the next line or marker will be.
 
 use crate::act::Act;
+use crate::chips;
 use crate::desk::Desk;
 use crate::mode::Mode;
-use crate::status;
-use egui::{Button, RichText, Ui};
+use egui::{Button, ScrollArea, Ui};
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
@@ -14,10 +14,14 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 acts.push(Act::SetMode(mode));
             }
         }
-        ui.add_space(10.0);
-        let sentence = status::sentence(desk);
-        let label = egui::Label::new(RichText::new(sentence).weak()).truncate();
-        ui.add(label);
+        ui.add_space(14.0);
+        // Many blocks and levels do not fit: then the row scrolls.
+        ScrollArea::horizontal().id_salt("chips").auto_shrink([false, true]).show(ui, |ui| {
+            ui.horizontal(|ui| {
+                ui.spacing_mut().item_spacing.x = 3.0;
+                chips::show(desk, ui, acts);
+            });
+        });
     });
 }
 

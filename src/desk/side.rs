@@ -11,7 +11,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         Panel::top("findings")
             .frame(frame)
             .resizable(true)
-            .default_size(findings_height(desk))
+            .default_size(findings_height(desk, ui.available_height()))
             .size_range(70.0..=ui.available_height() * 0.5)
             .show(ui, |ui| {
                 scroll("findings scroll", ui, |ui| findings::show(desk, ui, acts));
@@ -20,7 +20,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Panel::bottom("selected")
         .frame(frame)
         .resizable(true)
-        .default_size(ui.available_height() * 0.45)
+        .default_size(ui.available_height() * 0.34)
         .size_range(80.0..=ui.available_height() * 0.7)
         .show(ui, |ui| {
             scroll("selected scroll", ui, |ui| properties::show(desk, ui, acts));
@@ -28,9 +28,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     egui::CentralPanel::default().frame(frame).show(ui, |ui| ledger::show(desk, ui, acts));
 }
 
-/// Room for the first few findings.
-fn findings_height(desk: &Desk) -> f32 {
-    40.0 + 62.0 * desk.assessment().findings.len().min(3) as f32
+/// Room for the first few findings, but never more than a third of the wall.
+fn findings_height(desk: &Desk, wall: f32) -> f32 {
+    let few = desk.assessment().findings.len().min(3) as f32;
+    (40.0 + 70.0 * few).min(wall / 3.0)
 }
 
 fn scroll(salt: &str, ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {

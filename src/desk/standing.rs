@@ -1,8 +1,9 @@
 //! Standing, shown by shape and word as well as by colour.
 
-use crate::ink::colour;
-use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
-use staffage_drawing::standing_colour;
+use crate::ink::{self, Placing, colour};
+use egui::{Color32, Rect, pos2};
+use glam::DVec2;
+use staffage_drawing::{View, standing_colour, standing_mark};
 use staffage_scene::{Standing, standing_word};
 
 /// The word for a standing.
@@ -47,46 +48,16 @@ pub(crate) fn colour_on_furniture(standing: Standing, intended: bool, ui: &egui:
     }
 }
 
-/// Draws the shape of a standing, about 9 points wide.
-pub(crate) fn paint_shape(painter: &Painter, at: Pos2, standing: Standing, ink: Color32) {
-    let r = 4.2;
-    let line = Stroke::new(1.6, ink);
-    match standing {
-        Standing::Holds => {
-            painter.circle_filled(at, r, ink);
-        }
-        Standing::Unchecked => {
-            painter.circle_stroke(at, r - 0.6, line);
-        }
-        Standing::Open => {
-            let ring: Vec<Pos2> =
-                (0..=24).map(|i| at + Vec2::angled(i as f32 * 0.2618) * (r - 0.6)).collect();
-            painter.extend(Shape::dashed_line(&ring, line, 3.0, 2.4));
-        }
-        Standing::Strained => {
-            let up = |dx: f32, dy: f32| at + vec2(dx, dy);
-            let corners = vec![up(0.0, -r), up(r, r * 0.75), up(-r, r * 0.75)];
-            painter.add(Shape::closed_line(corners, line));
-        }
-        Standing::Contradicts => {
-            let corners = [(0.0, -1.2), (1.2, 0.0), (0.0, 1.2), (-1.2, 0.0)];
-            let points = corners.iter().map(|(x, y)| at + vec2(*x, *y) * r).collect();
-            painter.add(Shape::convex_polygon(points, ink, Stroke::NONE));
-        }
-        Standing::Impossible => {
-            let d = r * 0.9;
-            painter.line_segment([at + vec2(-d, -d), at + vec2(d, d)], Stroke::new(2.2, ink));
-            painter.line_segment([at + vec2(-d, d), at + vec2(d, -d)], Stroke::new(2.2, ink));
-        }
-    }
-}
-
 /// Draws shape and word from the left end of `rect`, centred on its height.
 pub(crate) fn paint_shape_and_word(ui: &egui::Ui, rect: Rect, standing: Standing, intended: bool) {
-    let ink = colour_on_furniture(standing, intended, ui);
+    let letters = colour_on_furniture(standing, intended, ui);
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
-    paint_shape(&painter, pos2(rect.left() + 6.0, rect.center().y), standing, ink);
+    // The mark's own units are points, from the rectangle's left end.
+    let view = View { min: DVec2::splat(-20.0), max: DVec2::splat(20.0), points_per_unit: 1.0 };
+    let mark = standing_mark(standing, intended, DVec2::ZERO, &view);
+    let at = pos2(rect.left() + 7.0, rect.center().y);
+    ink::put(&painter, &mark, Placing::Points(at));
     let font = egui::TextStyle::Body.resolve(ui.style());
-    let at = pos2(rect.left() + 16.0, rect.center().y);
-    painter.text(at, egui::Align2::LEFT_CENTER, word(standing, intended), font, ink);
+    let at = pos2(rect.left() + 18.0, rect.center().y);
+    painter.text(at, egui::Align2::LEFT_CENTER, word(standing, intended), font, letters);
 }

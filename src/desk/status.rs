@@ -4,7 +4,24 @@ use crate::gesture::Gesture;
 use crate::hit::Part;
 use crate::mode::Mode;
 use crate::thing::marker_name;
+use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Span, family_name};
+
+/// The strip under the canvas: the sentence at the left, the magnification at the right.
+pub(crate) fn show(desk: &Desk, ui: &mut Ui) {
+    ui.horizontal(|ui| {
+        let percent =
+            desk.view.percent(desk.scene().frame.working_width, ui.ctx().pixels_per_point());
+        let room = (ui.available_width() - 70.0).max(0.0);
+        ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
+            ui.add(Label::new(RichText::new(sentence(desk)).weak()).truncate());
+        });
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.weak(format!("{percent:.0} %"))
+                .on_hover_text("Home: the whole frame, End: actual size");
+        });
+    });
+}
 
 /// One sentence: what the mode does, and what the next gesture will do.
 #[must_use]

@@ -1,0 +1,180 @@
+//! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
+
+use egui::{Event, Key, Modifiers, PointerButton, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use glam::{DVec2, DVec3};
+use staffage_desk::{Choice, Desk, Remembered};
+use staffage_scene::Scene;
+use staffage_solver::Eye;
+use std::path::Path;
+
+/// The smallest program around a desk.
+pub struct App {
+    pub desk: Desk,
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.desk.logic(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
+        self.desk.ui(ui);
+    }
+}
+
+/// A film set: an eye that knows where a place in the world is seen.
+pub struct Set {
+    pub eye: Eye,
+}
+
+impl Set {
+    /// An eye that looks up and is canted.
+    pub fn canted() -> Self {
+        let (pitch, cant) = (9f64.to_radians(), 6f64.to_radians());
+        Self { eye: Eye { focal: 0.9, pitch, cant, principal: DVec2::ZERO } }
+    }
+
+    /// Where a place, metres from the eye, is seen in the picture.
+    pub fn seen(&self, place: DVec3) -> DVec2 {
+        self.eye.project(place).expect("in front of the eye")
+    }
+}
+
+/// A window without a screen.
+pub struct Driver {
+    pub harness: Harness<'static, App>,
+}
+
+#[allow(dead_code, reason = "each test file uses its part of it")]
+impl Driver {
+    pub fn new() -> Self {
+        Self::with(Remembered::default())
+    }
+
+    pub fn with(remembered: Remembered) -> Self {
+        let harness = Harness::builder()
+            .with_size(vec2(1280.0, 800.0))
+            .with_max_steps(16)
+            .build_eframe(|cc| App { desk: Desk::new(&cc.egui_ctx, remembered) });
+        let mut driver = Self { harness };
+        driver.settle();
+        driver
+    }
+
+    pub fn desk(&self) -> &Desk {
+        &self.harness.state().desk
+    }
+
+    pub fn scene(&self) -> &Scene {
+        self.desk().scene()
+    }
+
+    /// Runs frames until nothing moves and no work is under way.
+    pub fn settle(&mut self) {
+        loop {
+            self.harness.run();
+            if !self.desk().is_busy() {
+                return;
+            }
+            std::thread::yield_now();
+        }
+    }
+
+    pub fn press(&mut self, key: Key) {
+        self.press_with(Modifiers::NONE, key);
+    }
+
+    pub fn press_with(&mut self, modifiers: Modifiers, key: Key) {
+        self.harness.key_press_modifiers(modifiers, key);
+        self.settle();
+    }
+
+    pub fn click(&mut self, name: &str) {
+        self.harness.get_by_label(name).click();
+        self.settle();
+    }
+
+    pub fn has(&self, name: &str) -> bool {
+        self.harness.query_by_label(name).is_some()
+    }
+
+    pub fn says(&self, words: &str) -> bool {
+        self.harness.query_all_by_label_contains(words).next().is_some()
+    }
+
+    pub fn type_into(&mut self, field: &str, text: &str) {
+        self.harness.get_by_label(field).focus();
+        self.settle();
+        self.harness.get_by_label(field).type_text(text);
+        self.settle();
+    }
+
+    pub fn description(&self, name: &str) -> String {
+        self.harness.get_by_label(name).accesskit_node().description().unwrap_or_default()
+    }
+
+    fn on_screen(&self, at: DVec2) -> egui::Pos2 {
+        self.desk().view().to_screen(self.desk().canvas(), at)
+    }
+
+    pub fn drag(&mut self, from: DVec2, to: DVec2) {
+        self.press_pointer(from);
+        self.move_pointer((from + to) / 2.0);
+        self.move_pointer(to);
+        self.release_pointer(to);
+    }
+
+    pub fn click_at(&mut self, at: DVec2) {
+        let at = self.on_screen(at);
+        self.harness.hover_at(at);
+        self.harness.run();
+        for pressed in [true, false] {
+            self.harness.event(Event::PointerButton {
+                pos: at,
+                button: PointerButton::Primary,
+                pressed,
+                modifiers: Modifiers::NONE,
+            });
+        }
+        self.settle();
+    }
+
+    pub fn press_pointer(&mut self, at: DVec2) {
+        let at = self.on_screen(at);
+        self.harness.hover_at(at);
+        self.harness.run();
+        self.harness.drag_at(at);
+        self.harness.run();
+    }
+
+    pub fn move_pointer(&mut self, to: DVec2) {
+        let to = self.on_screen(to);
+        self.harness.hover_at(to);
+        self.harness.run();
+    }
+
+    pub fn release_pointer(&mut self, at: DVec2) {
+        let at = self.on_screen(at);
+        self.harness.drop_at(at);
+        self.settle();
+    }
+
+    pub fn open(&mut self, path: &Path) {
+        let ctx = self.harness.ctx.clone();
+        self.harness.state_mut().desk.open(&ctx, path.to_path_buf());
+        self.settle();
+    }
+
+    /// Saves for the first time: the key, then the answer of the dialog.
+    pub fn save_as(&mut self, path: &Path) {
+        self.press_with(Modifiers::COMMAND, Key::S);
+        let ctx = self.harness.ctx.clone();
+        let desk = &mut self.harness.state_mut().desk;
+        let choice = desk.wanted_choice().expect("a place to save is asked for");
+        assert!(matches!(choice, Choice::SaveScene { .. }), "{choice:?}");
+        desk.chosen(&ctx, &choice, Some(path.to_path_buf()));
+        self.settle();
+    }
+}
