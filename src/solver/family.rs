@@ -44,25 +44,29 @@ impl Headings {
 
     /// Derivatives of a family's direction, each with the index of its parameter in the order of
     /// [`EyeFit::covariance`](crate::EyeFit): three of the eye, the blocks, the inclines.
-    pub(crate) fn direction_derivatives(&self, family: Family) -> Vec<(usize, DVec3)> {
+    pub(crate) fn direction_derivatives(
+        &self,
+        family: Family,
+    ) -> impl Iterator<Item = (usize, DVec3)> + use<> {
         let quarter = std::f64::consts::FRAC_PI_2;
-        match family {
-            Family::Upright => Vec::new(),
+        let [first, second] = match family {
+            Family::Upright => [None, None],
             Family::RecedingRight(b) => {
-                vec![(self.block_parameter(b), level_direction(self.blocks[b] + quarter))]
+                let turned = level_direction(self.blocks[b] + quarter);
+                [Some((self.block_parameter(b), turned)), None]
             }
             Family::RecedingLeft(b) => {
-                vec![(self.block_parameter(b), level_direction(self.blocks[b]))]
+                [Some((self.block_parameter(b), level_direction(self.blocks[b]))), None]
             }
             Family::Incline(i) => {
                 let [heading, slope] = self.inclines[i];
                 let at = self.incline_parameter(i);
-                vec![
-                    (at, level_direction(heading + quarter) * slope.cos()),
-                    (at + 1, level_direction(heading) * -slope.sin() + DVec3::Y * slope.cos()),
-                ]
+                let turned = level_direction(heading + quarter) * slope.cos();
+                let raised = level_direction(heading) * -slope.sin() + DVec3::Y * slope.cos();
+                [Some((at, turned)), Some((at + 1, raised))]
             }
-        }
+        };
+        first.into_iter().chain(second)
     }
 
     /// Index of a block's heading among the parameters of the eye.

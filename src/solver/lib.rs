@@ -15,6 +15,8 @@
 mod adjust;
 mod eye;
 mod eye_fit;
+mod eye_prior;
+mod eye_problem;
 mod eye_start;
 mod family;
 mod ledger;

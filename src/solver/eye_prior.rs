@@ -1,0 +1,46 @@
+//! What is known of the eye before any line is traced.
+
+use crate::EyeEvidence;
+
+/// A weak prior, or the painter's word.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Prior {
+    pub(crate) mean: f64,
+    pub(crate) sd: f64,
+    pub(crate) by_hand: bool,
+}
+
+impl Prior {
+    fn weak(mean: f64, sd: f64) -> Self {
+        Self { mean, sd, by_hand: false }
+    }
+
+    /// The painter's word where there is one.
+    fn unless(self, by_hand: Option<f64>) -> Self {
+        match by_hand {
+            Some(mean) => Self { mean, sd: BY_HAND_SD, by_hand: true },
+            None => self,
+        }
+    }
+}
+
+/// Standard deviation of a quantity that the painter set: tight enough to hold it to every digit
+/// that is shown, loose enough to keep the normal equations well scaled.
+const BY_HAND_SD: f64 = 1e-7;
+
+/// One prior for each parameter of the eye, radians. The spreads are wide on purpose (common
+/// practice): lenses from 18 to 72 mm on a 36 mm frame, most views within 25 degrees of level, most
+/// cants within 10.
+pub(crate) fn priors(evidence: &EyeEvidence) -> Vec<Prior> {
+    let weak = |mean: f64, sd: f64| Prior::weak(mean.to_radians(), sd.to_radians());
+    let mut priors = vec![
+        Prior::weak(0.0, 0.7).unless(evidence.focal.map(f64::ln)),
+        weak(0.0, 25.0).unless(evidence.pitch),
+        weak(0.0, 10.0).unless(evidence.cant),
+    ];
+    priors.extend(evidence.blocks.iter().map(|by_hand| weak(45.0, 30.0).unless(*by_hand)));
+    for _ in 0..evidence.inclines {
+        priors.extend([weak(0.0, 60.0), weak(0.0, 30.0)]);
+    }
+    priors
+}
