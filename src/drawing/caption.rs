@@ -23,7 +23,7 @@ pub(crate) fn caption(
     lines
 }
 
-/// `"Foreman 1.74 m at 23 m"`, `"Foreman 0.9 at 14 eye heights"`, or as much of it as is known.
+/// `"Foreman, 1.74 m at 23 m"`, `"Foreman, 0.9 at 14 eye heights"`, or as much of it as is known.
 fn measured(name: &str, entry: Option<&Entry>) -> String {
     let Some(entry) = entry else { return name.to_owned() };
     let words = |value: Option<_>| value.map(|value| measure(value, entry.unit));
@@ -36,8 +36,9 @@ fn measured(name: &str, entry: Option<&Entry>) -> String {
         (.., size) => size,
     };
     let distance = distance.map(|distance| format!("at {distance}"));
-    let parts = [Some(name.to_owned()), size, distance];
-    parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" ")
+    let numbers = [size, distance].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let parts = [name, &numbers].into_iter().filter(|part| !part.is_empty());
+    parts.collect::<Vec<_>>().join(", ")
 }
 
 fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> String {
@@ -76,13 +77,13 @@ mod tests {
 
     #[test]
     fn a_caption_names_size_and_distance() {
-        assert_eq!(measured("Foreman", Some(&entry(Unit::Metres))), "Foreman 1.74 m at 23.2 m");
+        assert_eq!(measured("Foreman", Some(&entry(Unit::Metres))), "Foreman, 1.74 m at 23.2 m");
     }
 
     #[test]
     fn eye_heights_are_said_once() {
         let entry = entry(Unit::EyeHeights(LevelId(1)));
-        assert_eq!(measured("Foreman", Some(&entry)), "Foreman 1.74 at 23.2 eye heights");
+        assert_eq!(measured("Foreman", Some(&entry)), "Foreman, 1.74 at 23.2 eye heights");
     }
 
     #[test]

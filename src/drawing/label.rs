@@ -122,7 +122,9 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
         return None;
     }
     let mut least: Option<(f64, (f64, f64), Bounds)> = None;
-    for &side in label.sides {
+    let must_be_shown = label.rank < Rank::Guide;
+    let sides = if must_be_shown { label.sides } else { near_sides(label.sides) };
+    for &side in sides {
         let place = label.place(at, side);
         let inside = crowd.page().holds(place);
         let place = pushed_inside(place, crowd.page());
@@ -136,8 +138,13 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
             least = Some((cost, side, place));
         }
     }
-    let must_be_shown = label.rank < Rank::Guide;
     least.filter(|_| must_be_shown).map(|(_, side, place)| (side, place))
+}
+
+/// The sides up to the first that is so far away that the eye loses the connection in a crowd.
+fn near_sides(sides: Sides) -> Sides {
+    let near = sides.iter().position(|side| side.1.abs() > 3.0).unwrap_or(sides.len());
+    &sides[..near]
 }
 
 fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {

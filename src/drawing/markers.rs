@@ -11,7 +11,7 @@ use crate::staff::{Rod, bar, ghost, staff};
 use crate::stage::{Stage, is_alarming};
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Marker, Span, Standing, Stands, Subject};
+use staffage_scene::{Entry, Marker, Span, Standing, Stands, Subject};
 
 /// A marker shorter than this gets neither mark nor label unless it is news, points.
 const TOO_SMALL_TO_NAME: f64 = 7.0;
@@ -65,15 +65,18 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
         Span::Along(family) => bar(pen, &rod, &ruler, size, family_colour(family), bold),
         Span::Facing => bar(pen, &rod, &ruler, size, WHITE, bold),
     }
-    let expected =
-        entry.filter(|_| standing == Standing::Contradicts).and_then(|e| e.expected_size);
-    if let (Some(expected), Some(size)) = (expected, size)
-        && let Some(head) = ruler.at(expected.value / size)
-    {
-        ghost(pen, &rod, head);
-    }
-    if let Some(true_head) = entry.and_then(|e| e.true_head) {
-        lean(pen, &rod, true_head, bold || is_alarming(standing, false));
+    match entry {
+        Some(entry) if entry.standing == Standing::Contradicts && entry.expected_size.is_some() => {
+            if let Some(head) = expected_head(entry, &ruler) {
+                ghost(pen, &rod, head);
+            }
+        }
+        Some(Entry { true_head: Some(true_head), .. })
+            if bold || standing == Standing::Contradicts =>
+        {
+            lean(pen, &rod, *true_head);
+        }
+        _ => {}
     }
 }
 
@@ -93,10 +96,14 @@ fn foot_mark(pen: &mut Pen, stage: &Stage<'_>, rod: &Rod, colour: crate::Colour)
     pen.edged_line(rod.foot - side, rod.foot + side, 2.0, colour);
 }
 
+/// Where the head would be if the span were as long as everything else asks for.
+fn expected_head(entry: &Entry, ruler: &Ruler) -> Option<DVec2> {
+    entry.true_head.or_else(|| ruler.at(entry.expected_size?.value / entry.size?.value))
+}
+
 /// A dashed line to where the head would be if the span ran as it is said to.
-fn lean(pen: &mut Pen, rod: &Rod, true_head: DVec2, attended: bool) {
-    let off = pen.points(true_head.distance(rod.head));
-    if attended && off > 2.0 {
+fn lean(pen: &mut Pen, rod: &Rod, true_head: DVec2) {
+    if pen.points(true_head.distance(rod.head)) > 2.0 {
         pen.line(rod.foot, true_head, 3.0, DARK.faded(0.45));
         pen.dashes(rod.foot, true_head, 1.25, WHITE, (3.0, 3.0));
         pen.disc(true_head, 3.0, CLEAR, Some((1.5, WHITE)));

@@ -57,7 +57,13 @@ pub(crate) fn arrow_head(pen: &mut Pen, tip: DVec2, towards: DVec2, length: f64,
 
 /// A distance in frame widths, in words.
 fn widths(distance: f64) -> String {
-    if distance < 10.0 { format!("{distance:.1} widths") } else { format!("{distance:.0} widths") }
+    if distance < 0.1 {
+        format!("{distance:.2} widths")
+    } else if distance < 10.0 {
+        format!("{distance:.1} widths")
+    } else {
+        format!("{distance:.0} widths")
+    }
 }
 
 #[cfg(test)]
@@ -65,7 +71,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn far_points_are_given_in_whole_widths() {
+    fn the_farther_a_point_the_fewer_decimals() {
+        assert_eq!(widths(0.034), "0.03 widths");
         assert_eq!(widths(2.34), "2.3 widths");
         assert_eq!(widths(23.4), "23 widths");
     }

@@ -1,0 +1,183 @@
+use staffage_scene::{
+    Assessment, LevelId, Marker, MarkerId, Measure, Scene, Side, Span, Standing, Stands, Subject,
+    Unit,
+};
+use std::collections::HashMap;
+
+/// What a section shows: everything that is measured in one unit, heights counted from the level
+/// that carries most markers, or from the eye if no level is fixed.
+#[derive(Debug)]
+pub(super) struct Shown<'a> {
+    pub(super) unit: Unit,
+    /// Height of the eye over height zero.
+    pub(super) eye_height: f64,
+    pub(super) levels: Vec<Level<'a>>,
+    /// Near to far.
+    pub(super) items: Vec<Item<'a>>,
+    /// What is not shown, one sentence each.
+    pub(super) left_out: Vec<String>,
+}
+
+/// A level at its height.
+#[derive(Debug)]
+pub(super) struct Level<'a> {
+    pub(super) id: LevelId,
+    pub(super) name: &'a str,
+    pub(super) height: f64,
+}
+
+/// A marker at its distance and height.
+#[derive(Debug)]
+pub(super) struct Item<'a> {
+    pub(super) id: MarkerId,
+    pub(super) name: &'a str,
+    pub(super) span: Span,
+    pub(super) standing: Standing,
+    pub(super) intended: bool,
+    pub(super) distance: Measure,
+    /// Length of its span, if known.
+    pub(super) size: Option<f64>,
+    /// Height of its foot.
+    pub(super) foot: f64,
+}
+
+impl<'a> Shown<'a> {
+    pub(super) fn of(scene: &'a Scene, assessment: &'a Assessment) -> Self {
+        let unit = unit(assessment);
+        // Elevation of each level over the eye.
+        let elevations: Vec<_> = assessment
+            .levels
+            .iter()
+            .filter(|level| level.unit == unit)
+            .filter_map(|reading| {
+                let (level, clearance) = (scene.level(reading.id)?, reading.clearance?.value);
+                let sign = if level.side == Side::Below { -1.0 } else { 1.0 };
+                clearance.is_finite().then_some((level, sign * clearance))
+            })
+            .collect();
+        let carried = |id| scene.markers.iter().filter(|m| stands_on(m, id)).count();
+        // The first of those that carry most.
+        let zero = elevations.iter().rev().max_by_key(|(level, _)| carried(level.id));
+        let eye_height = zero.map_or(0.0, |(_, elevation)| -elevation);
+        let levels = elevations.iter().map(|(level, elevation)| Level {
+            id: level.id,
+            name: &level.name,
+            height: elevation + eye_height,
+        });
+        let items = items(scene, assessment, unit, eye_height);
+        let left_out = left_out(assessment, unit, items.len());
+        Self { unit, eye_height, levels: levels.collect(), items, left_out }
+    }
+}
+
+/// Metres if anything is measured in metres, else the unit of the nearest thing.
+fn unit(assessment: &Assessment) -> Unit {
+    let units = || assessment.ledger.iter().filter(|e| e.distance.is_some()).map(|e| e.unit);
+    units().find(|&unit| unit == Unit::Metres).or_else(|| units().next()).unwrap_or(Unit::Metres)
+}
+
+fn stands_on(marker: &Marker, id: LevelId) -> bool {
+    match marker.stands {
+        Stands::On(level) | Stands::Over { level, .. } => level == id,
+        Stands::Unsaid => false,
+    }
+}
+
+fn items<'a>(
+    scene: &'a Scene,
+    assessment: &Assessment,
+    unit: Unit,
+    eye_height: f64,
+) -> Vec<Item<'a>> {
+    let markers: HashMap<_, _> = scene.markers.iter().map(|m| (m.id, m)).collect();
+    let entries = assessment.ledger.iter().filter(|entry| entry.unit == unit);
+    let items = entries.filter_map(|entry| {
+        let (marker, distance) = (*markers.get(&entry.id)?, entry.distance?);
+        let elevation = entry.elevation.filter(|elevation| elevation.is_finite())?;
+        let usable = distance.value.is_finite() && distance.value > 0.0;
+        usable.then(|| Item {
+            id: marker.id,
+            name: &marker.name,
+            span: marker.span,
+            standing: entry.standing,
+            intended: scene.intended_reason(Subject::Marker(marker.id)).is_some(),
+            distance,
+            size: entry.size.map(|size| size.value).filter(|size| size.is_finite()),
+            foot: elevation + eye_height,
+        })
+    });
+    items.collect()
+}
+
+/// Sentences for what is not shown.
+fn left_out(assessment: &Assessment, unit: Unit, shown: usize) -> Vec<String> {
+    let measured = assessment.ledger.iter().filter(|e| e.distance.is_some()).count();
+    let other_unit =
+        assessment.ledger.iter().filter(|e| e.distance.is_some() && e.unit != unit).count();
+    let open = assessment.ledger.len() - measured;
+    let count = |n: usize| if n == 1 { "1 marker".into() } else { format!("{n} markers") };
+    let (has, is) =
+        (|n| if n == 1 { "has" } else { "have" }, |n| if n == 1 { "is" } else { "are" });
+    let mut sentences = Vec::new();
+    if shown == 0 {
+        sentences.push("Nothing has a distance yet.".into());
+    }
+    if other_unit > 0 {
+        let words = "measured only in eye heights and left out";
+        sentences.push(format!("{} {} {words}", count(other_unit), is(other_unit)));
+    }
+    if open > 0 {
+        sentences.push(format!("{} {} no distance yet", count(open), has(open)));
+    }
+    sentences
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::samples;
+
+    #[test]
+    fn heights_are_counted_from_the_level_that_carries_most() {
+        let (scene, assessment) = samples::quay();
+        let shown = Shown::of(&scene, &assessment);
+        let heights: Vec<_> = shown.levels.iter().map(|level| level.height).collect();
+        assert_eq!(heights, [0.0, 15.2]);
+        assert_eq!(shown.eye_height, 3.2);
+        assert_eq!(shown.items[0].name, "Foreman");
+        assert_eq!(shown.items[0].foot, 0.0);
+    }
+
+    #[test]
+    fn what_has_another_unit_or_no_distance_is_said_to_be_left_out() {
+        let (scene, mut assessment) = samples::quay();
+        assessment.ledger[0].unit = Unit::EyeHeights(LevelId(2));
+        let shown = Shown::of(&scene, &assessment);
+        assert!(shown.items.iter().all(|item| item.name != "Foreman"));
+        assert_eq!(
+            shown.left_out,
+            [
+                "1 marker is measured only in eye heights and left out",
+                "2 markers have no distance yet"
+            ]
+        );
+    }
+
+    #[test]
+    fn eye_heights_serve_when_nothing_is_in_metres() {
+        let (scene, mut assessment) = samples::quay();
+        let unit = Unit::EyeHeights(LevelId(1));
+        assessment.ledger.iter_mut().for_each(|entry| entry.unit = unit);
+        let shown = Shown::of(&scene, &assessment);
+        assert_eq!(shown.unit, unit);
+        // No level is measured in this unit here: heights are counted from the eye.
+        assert_eq!(shown.eye_height, 0.0);
+        assert!(!shown.items.is_empty());
+    }
+
+    #[test]
+    fn an_empty_scene_says_that_nothing_has_a_distance() {
+        let (scene, assessment) = (Scene::default(), samples::empty_assessment(Default::default()));
+        assert_eq!(Shown::of(&scene, &assessment).left_out, ["Nothing has a distance yet."]);
+    }
+}
