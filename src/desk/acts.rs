@@ -15,7 +15,7 @@ use crate::thing::{Thing, in_order};
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
-    Block, BlockId, Edit, EditError, Family, Frame, Incline, Scene, Segment, Subject,
+    Block, BlockId, Edit, EditError, Family, Frame, Incline, Scene, Segment, Span, Subject,
 };
 use std::sync::Arc;
 
@@ -49,7 +49,7 @@ impl Desk {
             Act::NextBlock => self.next_block(),
             Act::AddBlock => self.add_block(),
             Act::AddIncline => self.add_incline(),
-            Act::Run(span) => self.tools.span = span,
+            Act::Run(span) => self.run(span),
             Act::StandOn(level) => self.tools.level = Some(level),
             Act::AskPlumb => self.ask_plumb(),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
@@ -230,6 +230,13 @@ impl Desk {
         self.set_mode(Mode::Line);
         self.tools.traced = traced;
         if let Traced::Family(Family::RecedingLeft(block) | Family::RecedingRight(block)) = traced {
+            self.tools.block = block;
+        }
+    }
+
+    fn run(&mut self, span: Span) {
+        self.tools.span = span;
+        if let Span::Along(Family::RecedingLeft(block) | Family::RecedingRight(block)) = span {
             self.tools.block = block;
         }
     }

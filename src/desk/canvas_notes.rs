@@ -63,10 +63,11 @@ fn live_answer(desk: &Desk, painter: &Painter, at: Pos2) {
     let lines = answer_lines(desk);
     if !lines.is_empty() {
         let left = at.x > desk.canvas.right() - 280.0;
+        // Under the pointer: over it is what is being drawn, with its label.
         let (offset, align) = if left {
-            (vec2(-18.0, -18.0), Align2::RIGHT_BOTTOM)
+            (vec2(-20.0, 20.0), Align2::RIGHT_TOP)
         } else {
-            (vec2(18.0, -18.0), Align2::LEFT_BOTTOM)
+            (vec2(20.0, 20.0), Align2::LEFT_TOP)
         };
         plate(painter, at + offset, align, &lines, 13.0);
     }

@@ -4,9 +4,9 @@ use crate::act::{Act, Traced};
 use crate::desk::Desk;
 use crate::ink::colour;
 use crate::mode::Mode;
-use egui::{Button, Color32, Response, Ui, pos2};
+use egui::{Button, Color32, ComboBox, Response, Ui, pos2};
 use staffage_drawing::family_colour;
-use staffage_scene::{Family, Span, family_name};
+use staffage_scene::{BlockId, Family, Scene, Span, family_name};
 
 /// Shows the chips of the mode, in the row of the modes.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -26,9 +26,9 @@ fn lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ];
     for (family, key, what) in families {
         let traced = Traced::Family(family);
-        let name = kind(family);
+        let name = kind(family, desk.scene());
         let chosen = desk.tools.traced == traced;
-        if chip(ui, name, key, what, chosen, Some(colour(family_colour(family)))).clicked() {
+        if chip(ui, &name, key, what, chosen, Some(colour(family_colour(family)))).clicked() {
             acts.push(Act::Trace(traced));
         }
     }
@@ -38,15 +38,15 @@ fn lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         acts.push(Act::Trace(Traced::Horizon));
     }
     inclines(desk, ui, acts);
-    blocks(desk, ui, acts);
+    block_of_lines(desk, ui, acts);
 }
 
-fn kind(family: Family) -> &'static str {
+/// A family without its block, which has a chip of its own.
+fn kind(family: Family, scene: &Scene) -> String {
     match family {
-        Family::Upright => "upright",
-        Family::RecedingLeft(_) => "receding left",
-        Family::RecedingRight(_) => "receding right",
-        Family::Incline(_) => "incline",
+        Family::RecedingLeft(_) => "receding left".into(),
+        Family::RecedingRight(_) => "receding right".into(),
+        Family::Upright | Family::Incline(_) => family_name(scene, family),
     }
 }
 
@@ -66,19 +66,26 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
 }
 
-fn blocks(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    ui.separator();
+/// The blocks to choose from; `turned` gives the act that goes over to one.
+fn blocks(desk: &Desk, ui: &mut Ui, turned: impl Fn(BlockId) -> Act, acts: &mut Vec<Act>) {
+    let what = "receding lines belong to this block: walls that are square to each other";
     for block in &desk.scene().blocks {
         let chosen = desk.tools.block == block.id;
-        let what = "receding lines belong to this block: walls that are square to each other";
         if chip(ui, &block.name, "B", what, chosen, None).clicked() {
-            let family = match desk.tools.traced {
-                Traced::Family(Family::RecedingLeft(_)) => Family::RecedingLeft(block.id),
-                _ => Family::RecedingRight(block.id),
-            };
-            acts.push(Act::Trace(Traced::Family(family)));
+            acts.push(turned(block.id));
         }
     }
+}
+
+fn block_of_lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    ui.separator();
+    let turned = |block| {
+        Act::Trace(Traced::Family(match desk.tools.traced {
+            Traced::Family(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
+            _ => Family::RecedingRight(block),
+        }))
+    };
+    blocks(desk, ui, turned, acts);
     let what = "add a block that is turned another way";
     if chip(ui, "+ block", "Shift+B", what, false, None).clicked() {
         acts.push(Act::AddBlock);
@@ -86,22 +93,29 @@ fn blocks(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let scene = desk.scene();
-    let mut spans = vec![(Span::Upright, "upright".to_owned(), "U", Some(Family::Upright))];
-    let families = scene
-        .blocks
-        .iter()
-        .flat_map(|b| [(Family::RecedingLeft(b.id), "L"), (Family::RecedingRight(b.id), "R")]);
-    let inclines = scene.inclines.iter().map(|i| (Family::Incline(i.id), "I"));
-    for (family, key) in families.chain(inclines) {
-        spans.push((Span::Along(family), family_name(scene, family), key, Some(family)));
-    }
-    spans.push((Span::Facing, "facing".to_owned(), "F", None));
-    for (span, name, key, family) in spans {
-        let what = match span {
-            Span::Upright => "things that stand plumb: figures, doors, towers",
-            Span::Along(_) => "things that run along this family: a hull, a wall, a road's width",
-            Span::Facing => "things seen straight on: both ends are equally far",
+    let (scene, block) = (desk.scene(), desk.tools.block);
+    let mut spans = vec![
+        (Span::Upright, "U"),
+        (Span::Along(Family::RecedingLeft(block)), "L"),
+        (Span::Along(Family::RecedingRight(block)), "R"),
+    ];
+    spans.extend(scene.inclines.iter().map(|i| (Span::Along(Family::Incline(i.id)), "I")));
+    spans.push((Span::Facing, "F"));
+    for (span, key) in spans {
+        let (name, what, family) = match span {
+            Span::Upright => (
+                "upright".to_owned(),
+                "things that stand plumb: figures, doors, towers",
+                Some(Family::Upright),
+            ),
+            Span::Along(family) => (
+                kind(family, scene),
+                "things that run along this family: a hull, a wall, a road's width",
+                Some(family),
+            ),
+            Span::Facing => {
+                ("facing".to_owned(), "things seen straight on: both ends equally far", None)
+            }
         };
         let ink = family.map(|f| colour(family_colour(f)));
         if chip(ui, &name, key, what, desk.tools.span == span, ink).clicked() {
@@ -109,13 +123,36 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         }
     }
     ui.separator();
-    for level in &scene.levels {
-        let chosen = desk.tools.level == Some(level.id);
-        let what = "the next marker stands on this level";
-        if chip(ui, &format!("on {}", level.name), "G", what, chosen, None).clicked() {
-            acts.push(Act::StandOn(level.id));
-        }
+    if scene.blocks.len() > 1 {
+        let turned = |block| {
+            Act::Run(Span::Along(match desk.tools.span {
+                Span::Along(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
+                _ => Family::RecedingRight(block),
+            }))
+        };
+        blocks(desk, ui, turned, acts);
+        ui.separator();
     }
+    levels(desk, ui, acts);
+}
+
+/// What the next marker stands on.
+fn levels(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let scene = desk.scene();
+    let now = desk.tools.level.and_then(|id| scene.level(id)).map_or("nothing", |l| &l.name);
+    ComboBox::from_id_salt("standing on")
+        .selected_text(format!("on {now}"))
+        .show_ui(ui, |ui| {
+            for level in &scene.levels {
+                let chosen = desk.tools.level == Some(level.id);
+                if ui.selectable_label(chosen, format!("on {}", level.name)).clicked() {
+                    acts.push(Act::StandOn(level.id));
+                }
+            }
+        })
+        .response
+        .on_hover_text("What the next marker stands on (G)")
+        .accessible_name("Level of the next marker");
 }
 
 fn chip(

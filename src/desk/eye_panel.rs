@@ -16,6 +16,7 @@ pub(crate) fn summary(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .accessible_name("Eye panel")
+        .frame(egui::Frame::popup(ui.style()).inner_margin(14))
         .show(|ui| panel(desk, ui, acts));
 }
 
@@ -86,16 +87,35 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         for angle in Angle::ALL {
             row(desk, ui, angle, acts);
             ui.end_row();
+            if matches!(angle, Angle::View) {
+                lens(desk, ui, acts);
+                ui.end_row();
+            }
         }
     });
-    let view = desk.assessment().eye.angle_of_view.value;
-    let focal = sentences::full_frame_focal(view);
-    ui.weak(format!("Like a {focal:.0} mm lens on a 36 × 24 mm camera."));
-    let height = sentences::eye_height(desk.assessment(), desk.scene());
-    ui.weak(match height {
-        Some(height) => format!("The eye is {height} over the ground level."),
+    ui.add_space(4.0);
+    ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
+        Some((height, level)) => format!("The eye is {height} over {level}."),
         None => "How high the eye is, nothing says yet: give one marker its size.".into(),
     });
+}
+
+/// The angle of view as painters and camera people say it: a lens on a 36 × 24 mm camera.
+fn lens(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let view = desk.assessment().eye.angle_of_view.value;
+    let shown = sentences::full_frame_focal(view);
+    let mut focal = shown;
+    let label = ui.label("as a lens").on_hover_text("Focal length on a 36 × 24 mm camera");
+    let value = DragValue::new(&mut focal).range(2.0..=2000.0).speed(0.2).fixed_decimals(0);
+    let field = ui.add(value.suffix(" mm")).labelled_by(label.id);
+    if field.changed() && focal != shown {
+        let degrees = sentences::angle_of_full_frame(focal).to_degrees();
+        let edit = Edit::SetEye(Angle::View.set(desk.scene().eye, Some(degrees)));
+        acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
+    }
+    if field.drag_stopped() {
+        acts.push(Act::Commit);
+    }
 }
 
 fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {

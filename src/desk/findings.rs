@@ -4,7 +4,10 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::standing;
 use crate::thing::Thing;
-use egui::{Id, Key, Response, RichText, Role, Sense, TextEdit, Ui, UiBuilder, WidgetInfo, vec2};
+use egui::{
+    Align, Button, Id, Key, Layout, Response, RichText, Role, Sense, TextEdit, Ui, UiBuilder,
+    WidgetInfo, vec2,
+};
 use staffage_scene::{Edit, Finding, Intended, Standing, Subject};
 use std::sync::Arc;
 
@@ -66,7 +69,7 @@ fn one(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) -> 
     let mut inner = ui.scope_builder(builder, |ui| {
         ui.set_width(ui.available_width() - 4.0);
         ui.add_space(3.0);
-        head(ui, finding, intended);
+        head(desk, ui, finding, acts);
         body(desk, ui, finding, acts);
         ui.add_space(3.0);
     });
@@ -81,32 +84,48 @@ fn one(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) -> 
     inner.response
 }
 
-fn head(ui: &mut Ui, finding: &Finding, intended: bool) {
-    let (rect, response) = ui.allocate_exact_size(vec2(110.0, 16.0), Sense::hover());
-    standing::paint_shape_and_word(ui, rect, finding.standing, intended);
-    response.on_hover_text(standing::meaning(finding.standing, intended));
+/// The standing, and at the right what can be done about it.
+fn head(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) {
+    let intended = finding.intended.is_some();
+    ui.horizontal(|ui| {
+        let (rect, response) = ui.allocate_exact_size(vec2(110.0, 18.0), Sense::hover());
+        standing::paint_shape_and_word(ui, rect, finding.standing, intended);
+        response.on_hover_text(standing::meaning(finding.standing, intended));
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            let asked = desk.keeping.as_ref().is_some_and(|(of, _)| *of == finding.about);
+            let quiet = |ui: &mut Ui, word: &str| {
+                ui.add(Button::new(RichText::new(word).weak().small()).frame_when_inactive(false))
+            };
+            if intended {
+                if quiet(ui, "Release").clicked() {
+                    acts.push(Act::Edit(Edit::RemoveIntended(finding.about)));
+                }
+            } else if can_be_kept(finding.standing)
+                && !asked
+                && quiet(ui, "Keep on purpose…").clicked()
+            {
+                desk.keeping = Some((finding.about, String::new()));
+            }
+        });
+    });
 }
 
 fn body(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) {
-    ui.indent("finding body", |ui| {
-        let words = RichText::new(&finding.sentence);
-        match &finding.intended {
-            Some(reason) => {
-                ui.label(words.weak());
-                ui.horizontal_wrapped(|ui| {
+    ui.horizontal_top(|ui| {
+        ui.add_space(10.0);
+        ui.vertical(|ui| {
+            let words = RichText::new(&finding.sentence);
+            match &finding.intended {
+                Some(reason) => {
+                    ui.label(words.weak());
                     ui.weak(format!("Kept on purpose: {reason}"));
-                    if ui.small_button("Release").clicked() {
-                        acts.push(Act::Edit(Edit::RemoveIntended(finding.about)));
-                    }
-                });
-            }
-            None => {
-                ui.label(words);
-                if can_be_kept(finding.standing) {
-                    keep(desk, ui, finding.about, acts);
+                }
+                None => {
+                    ui.label(words);
+                    reason(desk, ui, finding.about, acts);
                 }
             }
-        }
+        });
     });
 }
 
@@ -114,16 +133,9 @@ fn can_be_kept(standing: Standing) -> bool {
     matches!(standing, Standing::Contradicts | Standing::Strained | Standing::Impossible)
 }
 
-/// "Keep on purpose…", and once pressed a field for the reason.
-fn keep(desk: &mut Desk, ui: &mut Ui, about: Subject, acts: &mut Vec<Act>) {
-    let asked = desk.keeping.as_ref().is_some_and(|(of, _)| *of == about);
-    if !asked {
-        if ui.small_button("Keep on purpose…").clicked() {
-            desk.keeping = Some((about, String::new()));
-        }
-        return;
-    }
-    let Some((_, reason)) = &mut desk.keeping else { return };
+/// The field for the reason to keep it, once that is wanted.
+fn reason(desk: &mut Desk, ui: &mut Ui, about: Subject, acts: &mut Vec<Act>) {
+    let Some((_, reason)) = desk.keeping.as_mut().filter(|(of, _)| *of == about) else { return };
     let mut done = false;
     let mut stop = false;
     ui.horizontal(|ui| {

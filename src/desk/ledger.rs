@@ -2,14 +2,14 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::sentences::{answer, entry_sureness, short};
+use crate::sentences::{answer, between, entry_sureness, short};
 use crate::standing;
 use crate::thing::{Thing, marker_name};
 use egui::{
     Align2, FontId, Id, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui, WidgetInfo, pos2,
     vec2,
 };
-use staffage_scene::{Entry, Scene, Span, Subject, interval};
+use staffage_scene::{Entry, Scene, Span, Subject, Unit};
 
 const ROW: f32 = 25.0;
 
@@ -164,13 +164,16 @@ fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: egui::Color32) {
 fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
     let mut lines = vec![name.to_owned()];
     if let Some(distance) = entry.distance {
-        lines.push(format!("distance {} (95 %)", interval(distance, entry.unit)));
+        lines.push(format!("distance {} (95 %)", between(distance, entry.unit)));
     }
     if let Some(size) = entry.size {
-        lines.push(format!("size {} (95 %)", interval(size, entry.unit)));
+        lines.push(format!("size {} (95 %)", between(size, entry.unit)));
     }
     if let Some(expected) = entry.expected_size {
-        lines.push(format!("everything else asks for {}", interval(expected, entry.unit)));
+        lines.push(format!("everything else asks for {}", between(expected, entry.unit)));
+    }
+    if matches!(entry.unit, Unit::EyeHeights(_)) {
+        lines.push("eh: eye heights over its level; no size in metres reaches it".to_owned());
     }
     lines.push(standing::meaning(entry.standing, is_intended(entry, scene)).to_owned());
     lines.join("\n")

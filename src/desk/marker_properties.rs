@@ -3,14 +3,13 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::naming::new_level;
-use crate::sentences::answer;
+use crate::sentences::{answer, between};
 use crate::thing::Thing;
 use crate::{field, standing, statements};
 use egui::{ComboBox, Grid, RichText, Ui};
 use glam::DVec2;
 use staffage_scene::{
     Edit, Entry, Family, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
-    interval,
 };
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
@@ -48,12 +47,10 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
         standing::paint_shape_and_word(ui, rect, entry.standing, intended);
         ui.label(answer(entry, marker.span));
     });
-    let intervals: Vec<String> = [("size", entry.size), ("distance", entry.distance)]
-        .into_iter()
-        .filter_map(|(word, m)| m.map(|m| format!("{word} {}", interval(m, entry.unit))))
-        .collect();
-    if !intervals.is_empty() {
-        ui.weak(format!("95 %: {}", intervals.join(" · ")));
+    for (word, measured) in [("size", entry.size), ("distance", entry.distance)] {
+        if let Some(measured) = measured {
+            ui.weak(format!("{word} {} (95 %)", between(measured, entry.unit)));
+        }
     }
     mends(ui, marker, entry, acts);
     ui.add_space(4.0);
@@ -61,8 +58,13 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
 
 fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
     let contradicts = matches!(entry.standing, Standing::Contradicts | Standing::Strained);
+    let factor = mending_factor(entry).filter(|_| contradicts);
+    let straight = entry.true_head.filter(|head| is_off(marker, *head));
+    if factor.is_none() && straight.is_none() {
+        return;
+    }
     ui.horizontal_wrapped(|ui| {
-        if let (true, Some(factor)) = (contradicts, mending_factor(entry)) {
+        if let Some(factor) = factor {
             let text = format!("Scale it to {:.0} %", 100.0 * factor);
             let tip = "Draws the marker at the size that everything else asks for";
             if ui.button(text).on_hover_text(tip).clicked() {
@@ -70,7 +72,7 @@ fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
                 acts.push(put(Marker { head, ..marker.clone() }));
             }
         }
-        if let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) {
+        if let Some(head) = straight {
             let tip = "Moves its head to where the span would run exactly as stated";
             if ui.button("Put it straight").on_hover_text(tip).clicked() {
                 acts.push(put(Marker { head, ..marker.clone() }));

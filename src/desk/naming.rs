@@ -116,8 +116,8 @@ fn contents(
         name.request_focus();
         naming.focused = true;
     }
-    support(desk, ui, naming, marker);
     let shown = naming.picker.show(ui, WIDTH - 8.0);
+    support(desk, ui, naming, marker);
     like(desk, ui, naming);
     footer(desk, ui, marker, acts);
     if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {

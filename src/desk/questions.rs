@@ -79,7 +79,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     help(desk, ui, acts);
     let Some(mut question) = desk.question.take() else { return };
     let mut open = true;
-    let modal = Modal::new(Id::unique("question")).show(ui, |ui| {
+    let modal = sheet(ui, "question").show(ui, |ui| {
         ui.set_max_width(460.0);
         open = match &mut question {
             Question::Unsaved { then } => unsaved(desk, ui, then, acts),
@@ -93,6 +93,11 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     } else if open {
         desk.question = Some(question);
     }
+}
+
+/// A small window in the middle, over everything else.
+fn sheet(ui: &Ui, name: &str) -> Modal {
+    Modal::new(Id::unique(name)).frame(egui::Frame::popup(ui.style()).inner_margin(20))
 }
 
 /// Whether the question is still open.
@@ -213,13 +218,13 @@ fn recover(ui: &mut Ui, path: &std::path::Path, acts: &mut Vec<Act>) -> bool {
 
 fn help(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     if desk.keys_shown {
-        let shown = Modal::new(Id::unique("keys")).show(ui, keys_page);
+        let shown = sheet(ui, "keys").show(ui, keys_page);
         if shown.should_close() || shown.inner {
             acts.push(Act::ToggleKeys);
         }
     }
     if desk.caution_shown {
-        let shown = Modal::new(Id::unique("caution")).show(ui, caution_page);
+        let shown = sheet(ui, "caution").show(ui, caution_page);
         if shown.should_close() || shown.inner {
             acts.push(Act::ToggleCaution);
         }
@@ -230,17 +235,21 @@ fn help(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 fn keys_page(ui: &mut Ui) -> bool {
     ui.heading("Keys");
     ui.add_space(4.0);
+    ui.spacing_mut().item_spacing.x = 24.0;
     ui.columns(2, |columns| {
         for (i, (subject, keys)) in keys::LIST.iter().enumerate() {
             let ui = &mut columns[usize::from(i >= 2)];
             ui.label(RichText::new(*subject).strong());
-            Grid::new(("keys", i)).num_columns(2).spacing([14.0, 3.0]).show(ui, |ui| {
-                for (key, what) in *keys {
-                    ui.label(*key);
-                    ui.weak(*what);
-                    ui.end_row();
-                }
-            });
+            Grid::new(("keys", i)).num_columns(2).min_col_width(165.0).spacing([14.0, 3.0]).show(
+                ui,
+                |ui| {
+                    for (key, what) in *keys {
+                        ui.label(*key);
+                        ui.weak(*what);
+                        ui.end_row();
+                    }
+                },
+            );
             ui.add_space(8.0);
         }
     });

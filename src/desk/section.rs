@@ -3,6 +3,7 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::ink::{self, Placing};
+use crate::theme;
 use crate::thing::Thing;
 use egui::{CursorIcon, Pos2, Role, Sense, Ui, WidgetInfo};
 use glam::DVec2;
@@ -20,6 +21,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let size = DVec2::new(f64::from(rect.width()), f64::from(rect.height()));
     let drawing = section(desk.scene(), desk.assessment(), size);
     let painter = ui.painter().with_clip_rect(rect);
+    painter.rect_filled(rect, 0, theme::slate(ui.visuals().dark_mode));
     ink::paint(&painter, &drawing, Placing::Points(rect.min));
     let under = response.hover_pos().and_then(|at| thing_under(&drawing, at, rect.min));
     if let Some(thing) = under {

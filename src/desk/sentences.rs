@@ -4,7 +4,7 @@ use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side, Span,
-    Subject, Unit, measure,
+    Subject, Unit, interval, measure,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -22,7 +22,7 @@ pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
         pitch(reading),
         cant(reading),
     ];
-    parts.extend(eye_height(assessment, scene));
+    parts.extend(eye_height(assessment, scene).map(|(height, _)| height));
     parts.join(" · ")
 }
 
@@ -48,14 +48,17 @@ fn whole(degrees: f64) -> i64 {
     degrees.round() as i64
 }
 
-/// Height of the eye over the first level under it, where that is known in metres.
+/// Height of the eye over the first level under it, where that is known in metres, and the level.
 #[must_use]
-pub(crate) fn eye_height(assessment: &Assessment, scene: &Scene) -> Option<String> {
+pub(crate) fn eye_height<'s>(
+    assessment: &Assessment,
+    scene: &'s Scene,
+) -> Option<(String, &'s str)> {
     let below = scene.levels.iter().find(|l| l.side == Side::Below)?;
     let reading = assessment.levels.iter().find(|l| l.id == below.id)?;
     match reading {
         LevelReading { clearance: Some(clearance), unit: Unit::Metres, .. } => {
-            Some(measure(*clearance, Unit::Metres))
+            Some((measure(*clearance, Unit::Metres), &below.name))
         }
         _ => None,
     }
@@ -65,6 +68,12 @@ pub(crate) fn eye_height(assessment: &Assessment, scene: &Scene) -> Option<Strin
 #[must_use]
 pub(crate) fn full_frame_focal(angle_of_view: f64) -> f64 {
     FULL_FRAME_WIDTH * staffage_solver::focal_of_view(angle_of_view)
+}
+
+/// Angle of view across of such a lens, radians.
+#[must_use]
+pub(crate) fn angle_of_full_frame(focal: f64) -> f64 {
+    staffage_solver::angle_of_view(focal / FULL_FRAME_WIDTH)
 }
 
 /// Where a quantity of the eye came from.
@@ -97,6 +106,20 @@ pub(crate) fn sureness(measured: Measure) -> String {
     }
     let percent = 100.0 * half;
     if percent < 9.5 { format!("±{percent:.1} %") } else { format!("±{percent:.0} %") }
+}
+
+/// A 95 % interval with its unit said once: "8.2 to 9.8 m".
+#[must_use]
+pub(crate) fn between(measured: Measure, unit: Unit) -> String {
+    let words = interval(measured, unit);
+    let Some((low, high)) = words.split_once(" to ") else { return words };
+    let name = |end: &str| end.split_once(' ').map(|(_, name)| name.to_owned());
+    match (low.split_once(' '), name(high)) {
+        (Some((number, low_name)), Some(high_name)) if low_name == high_name => {
+            format!("{number} to {high}")
+        }
+        _ => words,
+    }
 }
 
 /// The less sure of a marker's distance and size.
@@ -198,6 +221,12 @@ mod tests {
         assert_eq!(sureness(measured(10.0, 9.8, 10.2)), "±2.0 %");
         assert_eq!(sureness(measured(10.0, 5.0, 20.0)), "×÷2.0");
         assert_eq!(sureness(measured(10.0, 0.0, f64::INFINITY)), "unsure");
+    }
+
+    #[test]
+    fn an_interval_names_its_unit_once_where_both_ends_share_it() {
+        assert_eq!(between(measured(9.0, 8.2, 9.8), Unit::Metres), "8.2 to 9.8 m");
+        assert_eq!(between(measured(900.0, 800.0, 1200.0), Unit::Metres), "800 m to 1.2 km");
     }
 
     #[test]

@@ -20,7 +20,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Panel::bottom("selected")
         .frame(frame)
         .resizable(true)
-        .default_size(ui.available_height() * 0.34)
+        .default_size(ui.available_height() * 0.42)
         .size_range(80.0..=ui.available_height() * 0.7)
         .show(ui, |ui| {
             scroll("selected scroll", ui, |ui| properties::show(desk, ui, acts));
@@ -28,10 +28,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     egui::CentralPanel::default().frame(frame).show(ui, |ui| ledger::show(desk, ui, acts));
 }
 
-/// Room for the first few findings, but never more than a third of the wall.
+/// Room for the first few findings, but never more than a quarter of the wall.
 fn findings_height(desk: &Desk, wall: f32) -> f32 {
     let few = desk.assessment().findings.len().min(3) as f32;
-    (40.0 + 70.0 * few).min(wall / 3.0)
+    (40.0 + 60.0 * few).min(wall * 0.28)
 }
 
 fn scroll(salt: &str, ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
