@@ -5,67 +5,67 @@ use crate::colour::step;
 use glam::{DVec3, Vec3};
 
 /// Sun, sky and haze of one picture.
-pub struct Weather {
+pub(crate) struct Weather {
     /// Unit direction towards the sun.
-    pub to_sun: DVec3,
+    pub(crate) to_sun: DVec3,
     /// Irradiance of the sun on a surface square to it.
-    pub sun: Vec3,
+    pub(crate) sun: Vec3,
     /// Irradiance of the open sky on a surface facing up.
-    pub sky: Vec3,
+    pub(crate) sky: Vec3,
     /// Light thrown back up from the ground.
-    pub bounce: Vec3,
+    pub(crate) bounce: Vec3,
     /// Extinction of the haze, per metre.
-    pub beta: f64,
+    pub(crate) beta: f64,
     /// Colour that everything fades to.
-    pub airlight: Vec3,
+    pub(crate) airlight: Vec3,
     /// Extra airlight towards the sun.
-    pub glow: Vec3,
+    pub(crate) glow: Vec3,
     /// Colour of the sky overhead.
-    pub zenith: Vec3,
+    pub(crate) zenith: Vec3,
     /// Lit cloud colour, and how much of the sky clouds cover (0 to 1).
-    pub cloud: Vec3,
-    pub cover: f32,
+    pub(crate) cloud: Vec3,
+    pub(crate) cover: f32,
     /// Banks of mist and spray.
-    pub mist: Vec<Mist>,
+    pub(crate) mist: Vec<Mist>,
 }
 
 /// A ball of mist, densest at its centre.
-pub struct Mist {
-    pub centre: DVec3,
-    pub radius: f64,
+pub(crate) struct Mist {
+    pub(crate) centre: DVec3,
+    pub(crate) radius: f64,
     /// Extinction at the centre, per metre.
-    pub density: f64,
-    pub colour: Vec3,
+    pub(crate) density: f64,
+    pub(crate) colour: Vec3,
 }
 
 /// Direction of an azimuth (clockwise from straight ahead) and an elevation, degrees.
-pub fn direction(azimuth: f64, elevation: f64) -> DVec3 {
+pub(crate) fn direction(azimuth: f64, elevation: f64) -> DVec3 {
     let ((sa, ca), (se, ce)) = (azimuth.to_radians().sin_cos(), elevation.to_radians().sin_cos());
     DVec3::new(sa * ce, se, -ca * ce)
 }
 
 impl Weather {
     /// Airlight seen in a direction: brighter towards the sun.
-    pub fn airlight_towards(&self, ray: DVec3) -> Vec3 {
+    pub(crate) fn airlight_towards(&self, ray: DVec3) -> Vec3 {
         let near_sun = ray.dot(self.to_sun).max(0.0) as f32;
         self.airlight + self.glow * (0.55 * near_sun.powi(4) + 0.45 * near_sun.powi(24))
     }
 
     /// Koschmieder's law: what is left of a radiance after `distance` metres of haze, plus the
     /// airlight gathered on the way; mist banks are laid over it.
-    pub fn veil(&self, radiance: Vec3, from: DVec3, ray: DVec3, distance: f64) -> Vec3 {
+    pub(crate) fn veil(&self, radiance: Vec3, from: DVec3, ray: DVec3, distance: f64) -> Vec3 {
         let through = (-self.beta * distance).exp() as f32;
         let hazy = radiance * through + self.airlight_towards(ray) * (1.0 - through);
         self.mist_over(hazy, from, ray, distance)
     }
 
     /// The mist banks alone, laid over what is seen at `distance` metres.
-    pub fn mist_over(&self, seen: Vec3, from: DVec3, ray: DVec3, distance: f64) -> Vec3 {
+    pub(crate) fn mist_over(&self, seen: Vec3, from: DVec3, ray: DVec3, distance: f64) -> Vec3 {
         self.mist.iter().fold(seen, |seen, bank| bank.laid_over(seen, from, ray, distance))
     }
 
     /// The sky in a direction.
-    pub fn sky_towards(&self, ray: DVec3) -> Vec3 {
+    pub(crate) fn sky_towards(&self, ray: DVec3) -> Vec3 {
         let low = self.airlight_towards(ray);
         let rise = step(-0.02, 0.75, ray.y as f32);
         let clear = low.lerp(
@@ -102,7 +102,7 @@ impl Mist {
         );
         let passed = step(-1.4, 1.4, ((distance - along) / self.radius) as f32);
         let depth = self.density * self.radius * 1.77 * (-off * off).exp();
-        let cover = 1.0 - (-(depth as f32) * passed * (ragged * 2.2 - 0.35).max(0.0)).exp();
+        let cover = 1.0 - (-(depth as f32) * passed * (ragged * 1.6 - 0.05).max(0.0)).exp();
         seen.lerp(self.colour, cover)
     }
 }

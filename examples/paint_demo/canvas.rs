@@ -5,35 +5,35 @@ use crate::chance::{Chance, noise};
 use crate::colour::step;
 use glam::{Vec2, Vec3};
 
-pub struct Canvas {
-    pub width: usize,
-    pub height: usize,
-    pub paint: Vec<Vec3>,
+pub(crate) struct Canvas {
+    pub(crate) width: usize,
+    pub(crate) height: usize,
+    pub(crate) paint: Vec<Vec3>,
     /// Thickness of the paint, for the light that rakes over it at the end.
-    pub relief: Vec<f32>,
+    pub(crate) relief: Vec<f32>,
 }
 
 /// One stroke: a gently bent bar of bristles.
-pub struct Stroke {
-    pub centre: Vec2,
+pub(crate) struct Stroke {
+    pub(crate) centre: Vec2,
     /// Unit direction of travel.
-    pub along: Vec2,
+    pub(crate) along: Vec2,
     /// How far it runs before and after the centre, pixels.
-    pub back: f32,
-    pub ahead: f32,
+    pub(crate) back: f32,
+    pub(crate) ahead: f32,
     /// Half of its width, pixels.
-    pub radius: f32,
+    pub(crate) radius: f32,
     /// Sideways departure at one length from the centre, as a share of the length.
-    pub bend: f32,
-    pub colour: Vec3,
-    pub opacity: f32,
+    pub(crate) bend: f32,
+    pub(crate) colour: Vec3,
+    pub(crate) opacity: f32,
     /// 0 loaded with paint, 1 dry: bristles skip.
-    pub dry: f32,
-    pub seed: u64,
+    pub(crate) dry: f32,
+    pub(crate) seed: u64,
 }
 
 impl Canvas {
-    pub fn toned(width: usize, height: usize, tone: Vec3) -> Self {
+    pub(crate) fn toned(width: usize, height: usize, tone: Vec3) -> Self {
         let paint = (0..width * height)
             .map(|i| {
                 let (x, y) = ((i % width) as f64, (i / width) as f64);
@@ -44,18 +44,18 @@ impl Canvas {
         Self { width, height, paint, relief: vec![0.0; width * height] }
     }
 
-    pub fn index(&self, x: f32, y: f32) -> Option<usize> {
+    pub(crate) fn index(&self, x: f32, y: f32) -> Option<usize> {
         (x >= 0.0 && y >= 0.0 && (x as usize) < self.width && (y as usize) < self.height)
             .then(|| y as usize * self.width + x as usize)
     }
 
     /// Lays paint on one pixel.
-    pub fn dab(&mut self, index: usize, colour: Vec3, cover: f32) {
+    pub(crate) fn dab(&mut self, index: usize, colour: Vec3, cover: f32) {
         self.paint[index] = self.paint[index].lerp(colour, cover.clamp(0.0, 1.0));
     }
 
     /// Lays a stroke; `allowed` weighs each pixel (0 leaves it untouched).
-    pub fn stroke(&mut self, stroke: &Stroke, mut allowed: impl FnMut(usize) -> f32) {
+    pub(crate) fn stroke(&mut self, stroke: &Stroke, mut allowed: impl FnMut(usize) -> f32) {
         let across = stroke.along.perp();
         let bristles = Bristles::new(stroke.radius, stroke.seed);
         let length = stroke.back.max(stroke.ahead).max(1.0);

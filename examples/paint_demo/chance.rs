@@ -1,10 +1,10 @@
 //! Seeded randomness: the same picture and the same pointing errors on every run.
 
 /// A small generator (`SplitMix64`: Steele, Lea and Flood 2014).
-pub struct Chance(u64);
+pub(crate) struct Chance(u64);
 
 impl Chance {
-    pub fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
@@ -14,28 +14,28 @@ impl Chance {
     }
 
     /// Uniform in [0, 1).
-    pub fn unit(&mut self) -> f64 {
+    pub(crate) fn unit(&mut self) -> f64 {
         (self.bits() >> 11) as f64 / (1u64 << 53) as f64
     }
 
     /// Uniform between two bounds.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.unit()
     }
 
     /// Standard normal (Box and Muller 1958).
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         let radius = (-2.0 * (1.0 - self.unit()).ln()).sqrt();
         radius * (std::f64::consts::TAU * self.unit()).cos()
     }
 
     /// Whole number below `bound`.
-    pub fn below(&mut self, bound: usize) -> usize {
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
         (self.unit() * bound as f64) as usize
     }
 
     /// Puts a list in random order.
-    pub fn shuffle<T>(&mut self, list: &mut [T]) {
+    pub(crate) fn shuffle<T>(&mut self, list: &mut [T]) {
         for i in (1..list.len()).rev() {
             list.swap(i, self.below(i + 1));
         }
@@ -49,7 +49,7 @@ fn scramble(mut z: u64) -> u64 {
 }
 
 /// A fixed random value in [0, 1) for each cell of an integer lattice.
-pub fn cell(x: i64, y: i64, seed: u64) -> f32 {
+pub(crate) fn cell(x: i64, y: i64, seed: u64) -> f32 {
     let mixed = (x as u64)
         .wrapping_mul(0x8DA6_B343)
         .wrapping_add((y as u64).wrapping_mul(0xD816_3841_0000_0001));
@@ -57,7 +57,7 @@ pub fn cell(x: i64, y: i64, seed: u64) -> f32 {
 }
 
 /// Smooth value noise in [0, 1], one feature per unit.
-pub fn noise(x: f64, y: f64, seed: u64) -> f32 {
+pub(crate) fn noise(x: f64, y: f64, seed: u64) -> f32 {
     let (fx, fy) = (x.floor(), y.floor());
     let (ix, iy) = (fx as i64, fy as i64);
     let ease = |t: f64| (t * t * (3.0 - 2.0 * t)) as f32;
@@ -68,7 +68,7 @@ pub fn noise(x: f64, y: f64, seed: u64) -> f32 {
 }
 
 /// Several octaves of [`noise`], in [0, 1] with mean 0.5.
-pub fn clouded(x: f64, y: f64, octaves: u32, seed: u64) -> f32 {
+pub(crate) fn clouded(x: f64, y: f64, octaves: u32, seed: u64) -> f32 {
     let (mut sum, mut weight, mut scale, mut total) = (0.0, 1.0, 1.0, 0.0);
     for octave in 0..octaves {
         sum += weight * noise(x * scale, y * scale, seed.wrapping_add(u64::from(octave)));

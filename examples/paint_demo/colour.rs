@@ -3,7 +3,7 @@
 use glam::Vec3;
 
 /// A colour in linear light, from display values 0 to 255.
-pub fn paint(r: u8, g: u8, b: u8) -> Vec3 {
+pub(crate) fn paint(r: u8, g: u8, b: u8) -> Vec3 {
     let decode = |v: u8| {
         let v = f32::from(v) / 255.0;
         if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055).powf(2.4) }
@@ -13,7 +13,7 @@ pub fn paint(r: u8, g: u8, b: u8) -> Vec3 {
 
 /// Linear light to display values 0 to 1 (IEC 61966-2-1), with a soft shoulder so that lights
 /// roll off instead of clipping.
-pub fn display(light: Vec3) -> Vec3 {
+pub(crate) fn display(light: Vec3) -> Vec3 {
     let channel = |l: f32| {
         let l = shoulder(l.max(0.0));
         if l <= 0.003_130_8 { 12.92 * l } else { 1.055 * l.powf(1.0 / 2.4) - 0.055 }
@@ -27,13 +27,8 @@ fn shoulder(l: f32) -> f32 {
     if l <= KNEE { l } else { KNEE + (1.0 - KNEE) * (1.0 - (-(l - KNEE) / (1.0 - KNEE)).exp()) }
 }
 
-/// Relative luminance (ITU-R BT.709).
-pub fn luminance(light: Vec3) -> f32 {
-    light.dot(Vec3::new(0.2126, 0.7152, 0.0722))
-}
-
 /// 0 below `low`, 1 above `high`, eased between.
-pub fn step(low: f32, high: f32, x: f32) -> f32 {
+pub(crate) fn step(low: f32, high: f32, x: f32) -> f32 {
     let t = ((x - low) / (high - low)).clamp(0.0, 1.0);
     t * t * (3.0 - 2.0 * t)
 }

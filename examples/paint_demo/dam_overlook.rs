@@ -7,7 +7,7 @@ use crate::colour::paint;
 use crate::figure::Figure;
 use crate::finish::Finish;
 use crate::mesh::Axes;
-use crate::set::{Set, hanging};
+use crate::set::{Girder, Set, hanging};
 use crate::surface::{Grain, Pattern, Surface};
 use crate::tracing::{Tracing, stature};
 use crate::view::View;
@@ -65,27 +65,29 @@ pub(crate) fn demo() -> Demo {
 fn weather() -> Weather {
     Weather {
         to_sun: direction(62.0, 32.0),
-        sun: Vec3::new(3.3, 2.5, 1.55),
+        sun: Vec3::new(3.9, 2.9, 1.75),
         sky: Vec3::new(0.21, 0.28, 0.36),
         bounce: Vec3::new(0.15, 0.14, 0.12),
-        beta: 0.0019,
-        airlight: paint(148, 160, 162),
-        glow: paint(255, 206, 136) * 0.62,
-        zenith: paint(58, 92, 120),
+        beta: 0.0016,
+        airlight: paint(178, 190, 190),
+        glow: paint(255, 210, 142) * 0.70,
+        zenith: paint(78, 126, 156),
         cloud: paint(188, 186, 178),
-        cover: 0.58,
+        cover: 0.36,
         mist: spray(),
     }
 }
 
 /// Water thrown from an outlet far along the face, and what drifts up from its foot.
 fn spray() -> Vec<Mist> {
-    let colour = paint(236, 226, 206);
+    let (colour, cloud) = (paint(236, 226, 206), paint(196, 194, 188));
     let dam = Axes::new(DVec3::ZERO, HEADING);
     let mut banks = vec![
         Mist { centre: dam.at(330.0, 30.0, 0.0), radius: 70.0, density: 0.014, colour },
+        Mist { centre: dam.at(190.0, 44.0, 112.0), radius: 26.0, density: 0.012, colour: cloud },
+        Mist { centre: dam.at(250.0, 40.0, 150.0), radius: 34.0, density: 0.014, colour: cloud },
+        Mist { centre: dam.at(360.0, 36.0, 190.0), radius: 52.0, density: 0.010, colour: cloud },
         Mist { centre: dam.at(470.0, 26.0, 40.0), radius: 90.0, density: 0.009, colour },
-        
     ];
     for jet in [265.0, 313.0] {
         for step in 0..9 {
@@ -327,19 +329,34 @@ fn crane(set: &mut Set, dam: &Axes, skins: &Skins) {
     let paint = paint(150, 88, 30);
     let (r, l) = MAST;
     let top = CRANE_DECK + MAST_HEIGHT;
-    set.lattice(
-        dam.at(r, l, CRANE_DECK),
-        dam.at(r, l, top),
-        dam.right * 1.1,
-        dam.left * 1.1,
-        12,
-        0.36,
-        paint,
-    );
     let (back, tip) = (dam.at(r, l + 14.0, top), dam.at(r, l - 42.0, top));
-    set.lattice(back, tip, dam.right * 0.9, DVec3::Y * 0.9, 22, 0.34, paint);
-    let peak = dam.at(r, l, top + 9.0);
-    set.lattice(dam.at(r, l, top), peak, dam.right * 0.7, dam.left * 0.7, 3, 0.3, paint);
+    let (head, peak) = (dam.at(r, l, top), dam.at(r, l, top + 9.0));
+    let mast = Girder {
+        from: dam.at(r, l, CRANE_DECK),
+        to: head,
+        side: dam.right * 1.1,
+        up: dam.left * 1.1,
+        bays: 12,
+        bar: 0.36,
+        albedo: paint,
+    };
+    set.lattice(&mast);
+    set.lattice(&Girder {
+        from: back,
+        to: tip,
+        side: dam.right * 0.9,
+        up: DVec3::Y * 0.9,
+        bays: 22,
+        ..mast
+    });
+    set.lattice(&Girder {
+        from: head,
+        to: peak,
+        side: dam.right * 0.7,
+        up: dam.left * 0.7,
+        bays: 3,
+        ..mast
+    });
     for hold in [dam.at(r, l - 34.0, top + 0.9), back + DVec3::Y * 0.9] {
         set.wire(peak, hold, 0.22, paint);
     }
@@ -605,7 +622,10 @@ fn crane_deck_hands(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: Leve
     t.say(second, Statement::SameMake { of: first, spread: 0.01 });
     t.planted(Subject::Marker(second), "a container of the same make painted 1.5 times too large");
     let mast = dam.at(MAST.0, MAST.1 - 1.1, CRANE_DECK);
-    t.upright("crane mast", mast, MAST_HEIGHT, level);
+    let mast = t.upright("crane mast", mast, MAST_HEIGHT, level);
+    let cab = dam.at(MAST.0 + 1.2, MAST.1 - 2.8, CRANE_DECK + MAST_HEIGHT - 3.4);
+    let cab = t.mark("crane cab", Span::Upright, cab, cab + DVec3::Y * 2.8, Stands::Unsaid);
+    t.say(cab, Statement::SameDistance { of: mast, spread: 0.01 });
 }
 
 fn service_deck(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {

@@ -8,14 +8,14 @@ use crate::sight::{Looker, Sight};
 use glam::{DVec3, Vec2, Vec3};
 
 /// The picture under work, with what was seen and what lights it.
-pub struct Easel<'a> {
-    pub canvas: &'a mut Canvas,
-    pub sight: &'a Sight,
-    pub looker: &'a Looker<'a>,
+pub(crate) struct Easel<'a> {
+    pub(crate) canvas: &'a mut Canvas,
+    pub(crate) sight: &'a Sight,
+    pub(crate) looker: &'a Looker<'a>,
 }
 
 /// Paints all details of a set, far to near.
-pub fn detail(easel: &mut Easel<'_>, set: &Set) {
+pub(crate) fn detail(easel: &mut Easel<'_>, set: &Set) {
     let eye = easel.looker.view.place();
     let mut wires: Vec<&Wire> = set.wires.iter().collect();
     wires.sort_by(|a, b| wire_distance(b, eye).total_cmp(&wire_distance(a, eye)));
@@ -54,14 +54,14 @@ fn wire_distance(wire: &Wire, eye: DVec3) -> f64 {
 
 impl Easel<'_> {
     /// Display colour of a small thing at a point, through the air.
-    pub fn seen(&self, light: Vec3, at: DVec3) -> Vec3 {
+    pub(crate) fn seen(&self, light: Vec3, at: DVec3) -> Vec3 {
         let eye = self.looker.view.place();
         let away = at - eye;
         display(self.looker.weather.veil(light, eye, away.normalize(), away.length()))
     }
 
     /// Whether the sun reaches a point.
-    pub fn sunlit(&self, at: DVec3) -> bool {
+    pub(crate) fn sunlit(&self, at: DVec3) -> bool {
         !self.looker.rays.blocked(at, self.looker.weather.to_sun, f64::INFINITY)
     }
 
@@ -142,12 +142,11 @@ impl Easel<'_> {
                 {
                     // A round body: lighter along its upper side.
                     let round = if half > 2.0 {
-                        1.0 + 0.22 * (t / half) * along.perp().y.signum() * -1.0
+                        1.0 - 0.22 * (t / half) * along.perp().y.signum()
                     } else {
                         1.0
                     };
-                    let edge =
-                        (s + 0.5).min(length + 0.5 - s).min(1.0) * (drawn + 0.7 - t.abs()).min(1.0);
+                    let edge = (drawn + 0.7 - t.abs()).min(1.0);
                     self.canvas.dab(index, colour * round, (half / drawn).sqrt() * 0.95 * edge);
                 }
             }

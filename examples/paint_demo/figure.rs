@@ -8,42 +8,44 @@ use crate::view::View;
 use glam::{DVec2, DVec3, Vec2, Vec3};
 
 /// One person standing on a level.
-pub struct Figure {
+pub(crate) struct Figure {
     /// Between the feet.
-    pub foot: DVec3,
+    pub(crate) foot: DVec3,
     /// Crown over foot, metres, as painted.
-    pub height: f64,
-    pub pose: Pose,
-    pub dress: Dress,
+    pub(crate) height: f64,
+    pub(crate) pose: Pose,
+    pub(crate) dress: Dress,
     /// How strongly the ground mirrors the figure.
-    pub mirrored: f32,
+    pub(crate) mirrored: f32,
     /// Painted over everything, even over nearer things: a slip of the brush.
-    pub careless: bool,
+    pub(crate) careless: bool,
 }
 
 #[derive(Clone, Copy)]
-pub struct Pose {
+pub(crate) struct Pose {
     /// Which way it faces, radians about the plumb line.
-    pub facing: f64,
+    pub(crate) facing: f64,
     /// Length of step, 0 standing to 1 striding.
-    pub stride: f64,
+    pub(crate) stride: f64,
     /// Arms: left and right, 0 hanging to 1 raised.
-    pub arms: [f64; 2],
+    pub(crate) arms: [f64; 2],
     /// Forward lean at the shoulders, as a share of height.
-    pub lean: f64,
+    pub(crate) lean: f64,
 }
 
 #[derive(Clone, Copy)]
-pub struct Dress {
-    pub coat: Vec3,
-    pub legs: Vec3,
-    pub head: Vec3,
+pub(crate) struct Dress {
+    pub(crate) coat: Vec3,
+    pub(crate) legs: Vec3,
+    pub(crate) head: Vec3,
     /// A long skirt or coat.
-    pub long: bool,
+    pub(crate) long: bool,
+    /// Worn over the front.
+    pub(crate) apron: Option<Vec3>,
     /// A hat with a brim rather than bare hair.
-    pub brim: bool,
+    pub(crate) brim: bool,
     /// Something carried on the back or shoulder.
-    pub bundle: Option<Vec3>,
+    pub(crate) bundle: Option<Vec3>,
 }
 
 /// Face and hands.
@@ -58,7 +60,7 @@ struct Limb {
 
 impl Pose {
     /// A pose that differs from figure to figure.
-    pub fn any(chance: &mut Chance) -> Self {
+    pub(crate) fn any(chance: &mut Chance) -> Self {
         let raised =
             if chance.unit() < 0.25 { chance.between(0.3, 0.9) } else { chance.between(0.0, 0.15) };
         Self {
@@ -76,7 +78,7 @@ impl Pose {
 
 impl Dress {
     /// Clothes drawn from a few coat colours.
-    pub fn any(chance: &mut Chance, coats: &[Vec3], long: f64) -> Self {
+    pub(crate) fn any(chance: &mut Chance, coats: &[Vec3], long: f64) -> Self {
         let coat = coats[chance.below(coats.len())] * chance.between(0.8, 1.2) as f32;
         Self {
             coat,
@@ -87,6 +89,7 @@ impl Dress {
                 coats[chance.below(coats.len())]
             },
             long: chance.unit() < long,
+            apron: (chance.unit() < 0.35).then(|| coats[chance.below(coats.len())] * 1.2),
             brim: chance.unit() < 0.4,
             bundle: (chance.unit() < 0.25).then(|| coats[chance.below(coats.len())] * 0.7),
         }
@@ -95,7 +98,13 @@ impl Dress {
 
 impl Figure {
     /// Someone standing about in no particular way.
-    pub fn any(foot: DVec3, height: f64, chance: &mut Chance, coats: &[Vec3], long: f64) -> Self {
+    pub(crate) fn any(
+        foot: DVec3,
+        height: f64,
+        chance: &mut Chance,
+        coats: &[Vec3],
+        long: f64,
+    ) -> Self {
         Self {
             foot,
             height,
@@ -119,6 +128,24 @@ impl Figure {
             for (side, ahead) in [(-1.0, -sway), (0.0, sway), (1.0, sway)] {
                 let hem = DVec3::new(side * 0.072, 0.16, ahead);
                 limb(&mut limbs, DVec3::new(side * 0.035, 0.54, 0.0), hem, [0.066, 0.052], d.coat);
+            }
+        }
+        if let Some(apron) = d.apron.map(|a| d.coat.lerp(a, 0.6)) {
+            limb(
+                &mut limbs,
+                DVec3::new(0.0, 0.70, 0.055 + lean),
+                DVec3::new(0.0, 0.56, 0.06),
+                [0.040, 0.052],
+                apron,
+            );
+            for side in [-1.0, 1.0] {
+                limb(
+                    &mut limbs,
+                    DVec3::new(side * 0.02, 0.56, 0.065),
+                    DVec3::new(side * 0.045, 0.33, 0.085),
+                    [0.042, 0.034],
+                    apron,
+                );
             }
         }
         self.arms(&mut limbs);
@@ -240,10 +267,13 @@ impl Outline {
     }
 }
 
-/// Outlines of a figure whose points are first moved by `place` (mirrored, thrown as a shadow).
+/// Outlines of a figure whose points are first moved by `place` (mirrored, thrown as a shadow),
+/// far to near.
 fn outlines(figure: &Figure, view: &View, place: impl Fn(DVec3) -> DVec3) -> Vec<Outline> {
-    figure
-        .limbs()
+    let mut limbs = figure.limbs();
+    let away = |l: &Limb| (figure.to_world(l.ends[0].midpoint(l.ends[1])) - view.place()).length();
+    limbs.sort_by(|a, b| away(b).total_cmp(&away(a)));
+    limbs
         .iter()
         .filter_map(|l| {
             let world = l.ends.map(|e| place(figure.to_world(e)));
@@ -303,7 +333,7 @@ fn touch(outlines: &[Outline], at: Vec2, blend: f32, soft: f32) -> Option<Touch>
 
 impl Easel<'_> {
     /// The figure itself, and its mirror image in a wet floor.
-    pub fn person(&mut self, figure: &Figure) {
+    pub(crate) fn person(&mut self, figure: &Figure) {
         let view = self.looker.view;
         if figure.mirrored > 0.0 {
             let flipped = |p: DVec3| DVec3::new(p.x, 2.0 * figure.foot.y - p.y, p.z);
@@ -319,7 +349,7 @@ impl Easel<'_> {
     fn limbs(&mut self, figure: &Figure, outlines: &[Outline], opacity: f32, needed: f32) {
         let view = self.looker.view;
         let chest = figure.foot + DVec3::Y * 0.7 * figure.height;
-        let lit = self.sunlit(chest);
+        let lit = needed.is_finite() && self.sunlit(chest);
         let own = (figure.foot - view.place()).length() as f32;
         let tall = (figure.height * view.scale_at(figure.foot)) as f32;
         let (columns, rows) = bounds(outlines, self.canvas.width, self.canvas.height);
@@ -327,10 +357,10 @@ impl Easel<'_> {
             for x in columns.clone() {
                 // A hand's tremble on the outline.
                 let wander = |seed| {
-                    tall * 0.014
+                    tall * 0.008
                         * (noise(
-                            x as f64 * 22.0 / f64::from(tall),
-                            y as f64 * 22.0 / f64::from(tall),
+                            x as f64 * 15.0 / f64::from(tall),
+                            y as f64 * 15.0 / f64::from(tall),
                             seed,
                         ) - 0.5)
                 };
@@ -379,7 +409,7 @@ impl Easel<'_> {
     }
 
     /// Cast shadow on the level, and the dark under the feet.
-    pub fn shadow(&mut self, figure: &Figure) {
+    pub(crate) fn shadow(&mut self, figure: &Figure) {
         let ground = figure.foot.y;
         if ground >= self.looker.view.eye_height {
             return;
@@ -419,8 +449,11 @@ impl Easel<'_> {
                 let depth = f64::from(self.sight.spots[index].depth);
                 if down > 0.0 && (depth / down - 1.0).abs() < 0.03 {
                     let through = (-self.looker.weather.beta * down).exp() as f32;
-                    let dark =
-                        self.canvas.paint[index] * (Vec3::splat(1.0 - strength) + tint * strength);
+                    let veiled = Vec3::splat(1.0 - strength) + tint * strength;
+                    // Shadows that cross do not add up.
+                    let darkest = self.sight.spots[index].colour * veiled * 0.92;
+                    let dark = (self.canvas.paint[index] * veiled)
+                        .max(darkest.min(self.canvas.paint[index]));
                     self.canvas.dab(index, dark, touch.cover * through);
                 }
             }

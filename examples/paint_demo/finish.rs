@@ -6,18 +6,18 @@ use crate::chance::noise;
 use glam::{Vec2, Vec3};
 
 /// How a picture is finished.
-pub struct Finish {
+pub(crate) struct Finish {
     /// Where the light comes from in the picture, pixels; the bloom sits there.
-    pub light: Vec2,
+    pub(crate) light: Vec2,
     /// Colour and strength of the bloom, display values.
-    pub bloom: Vec3,
+    pub(crate) bloom: Vec3,
     /// Reach of the bloom, pixels.
-    pub reach: f32,
+    pub(crate) reach: f32,
     /// How much darker the corners become.
-    pub vignette: f32,
+    pub(crate) vignette: f32,
 }
 
-pub fn finish(canvas: &mut Canvas, finish: &Finish) {
+pub(crate) fn finish(canvas: &mut Canvas, finish: &Finish) {
     rake(canvas);
     let size = Vec2::new(canvas.width as f32, canvas.height as f32);
     for y in 0..canvas.height {

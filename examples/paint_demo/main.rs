@@ -52,12 +52,15 @@ pub(crate) struct Demo {
     pub(crate) finish: Finish,
 }
 
+/// Builds a demo.
+type Maker = fn() -> Demo;
+
 fn main() -> Result<(), Box<dyn Error>> {
     let mut arguments = std::env::args().skip(1);
     let folder = PathBuf::from(arguments.next().unwrap_or_else(|| "demo_scenes".into()));
     let wanted: Vec<String> = arguments.collect();
     fs::create_dir_all(folder.join("truth"))?;
-    let makers: [(&str, fn() -> Demo); 3] = [
+    let makers: [(&str, Maker); 3] = [
         ("dam_overlook", dam_overlook::demo),
         ("market_street", market_street::demo),
         ("reservoir_from_above", reservoir_from_above::demo),
@@ -86,12 +89,12 @@ fn save_picture(path: &Path, canvas: &Canvas) -> Result<(), Box<dyn Error>> {
     let bytes: Vec<u8> = canvas
         .paint
         .iter()
-        .flat_map(|p| p.to_array())
+        .flat_map(Vec3::to_array)
         .map(|v| (v.clamp(0.0, 1.0) * 255.0).round() as u8)
         .collect();
     let (width, height) = (canvas.width as u32, canvas.height as u32);
     let file = BufWriter::new(File::create(path)?);
-    JpegEncoder::new_with_quality(file, 90).encode(
+    JpegEncoder::new_with_quality(file, 94).encode(
         &bytes,
         width,
         height,
@@ -105,6 +108,9 @@ fn save_words(folder: &Path, demo: Demo) -> Result<(), Box<dyn Error>> {
     truth.beta = demo.set.weather.beta;
     let file = File::create(folder.join("truth").join(format!("{}.json", demo.name)))?;
     serde_json::to_writer_pretty(file, &truth)?;
-    staffage_scene::save(&folder.join(format!("{}.ron", demo.name)), &demo.tracing.scene)?;
+    fs::write(
+        folder.join(format!("{}.ron", demo.name)),
+        staffage_scene::write(&demo.tracing.scene)?,
+    )?;
     Ok(())
 }

@@ -44,7 +44,7 @@ pub(crate) fn demo() -> Demo {
     stalls(&mut set, &street, &skins);
     bridge(&mut set, &street, &skins);
     far_gate(&mut set, &street, &skins);
-    overhead(&mut set, &street);
+    overhead(&mut set, &street, &skins);
     let mut tracing = Tracing::new(
         "market_street",
         "Market street in the morning",
@@ -57,7 +57,8 @@ pub(crate) fn demo() -> Demo {
     crowd(&mut set, &street);
     let finish = Finish {
         light: Vec2::new(420.0, 330.0),
-        bloom: Vec3::new(0.24, 0.17, 0.08), reach: 520.0,
+        bloom: Vec3::new(0.24, 0.17, 0.08),
+        reach: 520.0,
         vignette: 0.36,
     };
     Demo { name: "market_street", view, set, tracing, ground: Vec3::new(0.46, 0.34, 0.24), finish }
@@ -67,14 +68,14 @@ fn weather() -> Weather {
     Weather {
         to_sun: direction(-62.0, 36.0),
         sun: Vec3::new(3.0, 2.3, 1.4),
-        sky: Vec3::new(0.20, 0.26, 0.35),
+        sky: Vec3::new(0.17, 0.25, 0.37),
         bounce: Vec3::new(0.24, 0.18, 0.12),
         beta: 0.0058,
-        airlight: paint(206, 186, 152),
-        glow: paint(255, 220, 160) * 0.45,
-        zenith: paint(112, 146, 158),
+        airlight: paint(188, 182, 164),
+        glow: paint(255, 212, 144) * 0.34,
+        zenith: paint(92, 138, 158),
         cloud: paint(236, 222, 196),
-        cover: 0.5,
+        cover: 0.30,
         mist: vec![],
     }
 }
@@ -91,6 +92,8 @@ struct Skins {
     awnings: [usize; 4],
     goods: [usize; 5],
     far: usize,
+    flags: [usize; 3],
+    lantern: usize,
 }
 
 impl Skins {
@@ -156,6 +159,13 @@ impl Skins {
             pane: m.surface(Surface::new(paint(58, 66, 70), Pattern::Plain, Grain::Plumb).wet(0.3)),
             awnings,
             goods,
+            flags: [(190, 70, 44), (226, 196, 130), (60, 120, 124)].map(|(r, g, b)| {
+                m.surface(Surface::new(paint(r, g, b), Pattern::Plain, Grain::Plumb))
+            }),
+            lantern: m.surface(
+                Surface::new(paint(236, 206, 150), Pattern::Plain, Grain::Plumb)
+                    .glowing(Vec3::new(0.5, 0.36, 0.17)),
+            ),
             far: m.surface(Surface::new(paint(176, 156, 128), Pattern::Plain, Grain::Plumb)),
         }
     }
@@ -236,6 +246,8 @@ fn house(set: &mut Set, street: &Axes, skins: &Skins, number: usize, side: f64, 
     let ridge = [street.at(middle, from, top + 3.2), street.at(middle, to, top + 3.2)];
     m.polygon(&[eave[0], eave[1], ridge[1], ridge[0]], skins.roof);
     m.polygon(&[street.at(r, from, top), street.at(back, from, top), ridge[0]], wall);
+    let drain = street.at(r - side * 0.12, to - 0.3, 0.0);
+    set.wire(drain, drain + DVec3::Y * top, 0.11, paint(92, 84, 76));
     let bays = ((to - from) / 2.6).floor().max(1.0);
     let pitch = (to - from) / bays;
     for bay in 0..bays as usize {
@@ -253,6 +265,16 @@ fn window(set: &mut Set, street: &Axes, skins: &Skins, r: f64, side: f64, centre
     street.slab(m, out(0.03), centre - 0.5..centre + 0.5, sill..sill + 1.6, skins.pane);
     street.slab(m, out(0.14), centre - 0.65..centre + 0.65, sill - 0.14..sill, skins.trim);
     street.slab(m, out(0.10), centre - 0.65..centre + 0.65, sill + 1.6..sill + 1.78, skins.trim);
+    street.slab(m, out(0.30), centre - 0.5..centre + 0.5, sill - 0.02..sill + 0.16, skins.wood);
+    if cell((centre * 7.0) as i64, (sill * 3.0) as i64, 41) > 0.5 {
+        street.slab(
+            m,
+            out(0.36),
+            centre - 0.46..centre + 0.46,
+            sill + 0.16..sill + 0.42,
+            skins.goods[1],
+        );
+    }
     let open = cell((centre * 10.0) as i64, (sill * 10.0) as i64, 40);
     if open > 0.35 {
         for edge in [centre - 1.05, centre + 0.55] {
@@ -418,7 +440,7 @@ const LAMP_LINE: f64 = -3.7;
 const LAMP: f64 = 4.2;
 const LARGE_LAMP: usize = 2;
 
-fn overhead(set: &mut Set, street: &Axes) {
+fn overhead(set: &mut Set, street: &Axes, skins: &Skins) {
     let iron = paint(40, 36, 36);
     for (i, l) in LAMPS.into_iter().enumerate() {
         let scale = if i == LARGE_LAMP { 1.5 } else { 1.0 };
@@ -426,9 +448,10 @@ fn overhead(set: &mut Set, street: &Axes) {
         let at = |y: f64| foot + DVec3::Y * y * scale;
         set.wire(at(0.0), at(0.9), 0.20 * scale, iron);
         set.wire(at(0.9), at(3.5), 0.10 * scale, iron);
-        set.wire(at(3.5), at(3.62), 0.36 * scale, iron);
-        set.wire(at(3.62), at(4.02), 0.30 * scale, paint(236, 214, 160));
-        set.wire(at(4.02), at(LAMP), 0.16 * scale, iron);
+        let m = &mut set.mesh;
+        m.cone(at(3.46), 0.09 * scale, 0.16 * scale, 0.08 * scale, skins.dark);
+        m.cone(at(3.54), 0.12 * scale, 0.21 * scale, 0.42 * scale, skins.lantern);
+        m.cone(at(3.96), 0.26 * scale, 0.03 * scale, 0.24 * scale, skins.dark);
     }
     for (l, y, sag) in [(13.0, 7.4, 0.5), (21.0, 7.8, 0.6), (27.0, 7.2, 0.6), (44.0, 8.6, 0.7)] {
         set.cable(
@@ -446,9 +469,13 @@ fn overhead(set: &mut Set, street: &Axes) {
                 sag,
                 share,
             );
-            let hue =
-                [paint(190, 70, 44), paint(226, 196, 130), paint(60, 120, 124)][flag as usize % 3];
-            set.wire(at, at - DVec3::Y * 0.55, 0.42, hue);
+            let sway =
+                street.left * (0.16 * (f64::from(flag) * 2.3 + l).sin()) + street.right * 0.05;
+            let half = street.right * 0.26;
+            set.mesh.polygon(
+                &[at - half, at + half, at - DVec3::Y * 0.8 + sway],
+                skins.flags[flag as usize % 3],
+            );
         }
     }
     for i in 0..9 {
@@ -576,7 +603,7 @@ fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
         ("near shopper", 1.9, 7.2, 1.0),
         ("basket carrier", -0.7, 9.6, 1.0),
         ("porter", 0.9, 17.5, 1.6),
-        ("boy with a drum", -1.6, 12.6, 0.5),
+        ("errand man", -1.6, 12.6, 0.5),
         ("stroller", 2.2, 12.0, 1.0),
         ("water seller", -1.2, 22.0, 1.0),
         ("fish wife", 2.6, 26.0, 1.0),
@@ -588,9 +615,7 @@ fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
         let id = cast.adult(t, set, name, (r, l, 0.0), height, level);
         match name {
             "porter" => t.planted(Subject::Marker(id), "an adult painted 1.6 times too large"),
-            "boy with a drum" => {
-                t.planted(Subject::Marker(id), "claimed an adult, painted half size")
-            }
+            "errand man" => t.planted(Subject::Marker(id), "claimed an adult, painted half size"),
             _ => {}
         }
     }
@@ -602,6 +627,7 @@ fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
             legs: bronze,
             head: bronze,
             long: true,
+            apron: None,
             brim: true,
             bundle: None,
         };
@@ -614,6 +640,9 @@ fn on_the_street(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId
 }
 
 fn on_the_pavement(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {
+    let jamb = cast.street.at(RIGHT_FRONT - 0.05, 9.5, PAVEMENT);
+    let door = t.upright("house door", jamb, 2.1, level);
+    t.known(door, 2.1, 0.03, "house door");
     for (name, l) in [("idler", 12.6), ("clerk", 17.6), ("shopkeeper", 22.6), ("customer", 31.0)] {
         let height = stature(&mut cast.chance);
         cast.adult(t, set, name, (KERB + 0.25, l, PAVEMENT), height, level);

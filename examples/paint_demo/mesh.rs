@@ -5,26 +5,26 @@ use glam::DVec3;
 use std::ops::Range;
 
 /// One triangle of the set.
-pub struct Triangle {
-    pub corner: DVec3,
-    pub edges: [DVec3; 2],
-    pub normal: DVec3,
+pub(crate) struct Triangle {
+    pub(crate) corner: DVec3,
+    pub(crate) edges: [DVec3; 2],
+    pub(crate) normal: DVec3,
     /// Index into the set's surfaces.
-    pub surface: usize,
+    pub(crate) surface: usize,
     /// The flat face that it belongs to; strokes keep to one face.
-    pub face: u32,
+    pub(crate) face: u32,
 }
 
 /// All faces of a set.
 #[derive(Default)]
-pub struct Mesh {
-    pub triangles: Vec<Triangle>,
-    pub surfaces: Vec<Surface>,
+pub(crate) struct Mesh {
+    pub(crate) triangles: Vec<Triangle>,
+    pub(crate) surfaces: Vec<Surface>,
     faces: u32,
 }
 
 impl Mesh {
-    pub fn surface(&mut self, surface: Surface) -> usize {
+    pub(crate) fn surface(&mut self, surface: Surface) -> usize {
         self.surfaces.push(surface);
         self.surfaces.len() - 1
     }
@@ -42,15 +42,15 @@ impl Mesh {
     }
 
     /// A flat polygon, its corners in order.
-    pub fn polygon(&mut self, corners: &[DVec3], surface: usize) {
+    pub(crate) fn polygon(&mut self, corners: &[DVec3], surface: usize) {
         let face = self.new_face();
         for pair in corners[1..].windows(2) {
             self.triangle(corners[0], pair[0], pair[1], surface, face);
         }
     }
 
-    /// A strip between two rails of points that counts as one face (a hillside, a drum's side).
-    pub fn strip(&mut self, lower: &[DVec3], upper: &[DVec3], surface: usize) {
+    /// A strip between two rails of points that counts as one face (a hillside, a pipe's side).
+    pub(crate) fn strip(&mut self, lower: &[DVec3], upper: &[DVec3], surface: usize) {
         let face = self.new_face();
         for (low, up) in lower.windows(2).zip(upper.windows(2)) {
             self.triangle(low[0], low[1], up[1], surface, face);
@@ -58,13 +58,8 @@ impl Mesh {
         }
     }
 
-    /// A round drum standing at `foot`.
-    pub fn drum(&mut self, foot: DVec3, radius: f64, height: f64, surface: usize) {
-        self.cone(foot, radius, radius, height, surface);
-    }
-
     /// A round body that narrows from `low` to `high` radius.
-    pub fn cone(&mut self, foot: DVec3, low: f64, high: f64, height: f64, surface: usize) {
+    pub(crate) fn cone(&mut self, foot: DVec3, low: f64, high: f64, height: f64, surface: usize) {
         const SIDES: usize = 28;
         let ring = |radius: f64, y: f64| -> Vec<DVec3> {
             (0..=SIDES)
@@ -80,7 +75,7 @@ impl Mesh {
     }
 
     /// A round pipe between two points.
-    pub fn pipe(&mut self, from: DVec3, to: DVec3, radius: f64, surface: usize) {
+    pub(crate) fn pipe(&mut self, from: DVec3, to: DVec3, radius: f64, surface: usize) {
         const SIDES: usize = 18;
         let along = (to - from).normalize_or(DVec3::X);
         let side = along.any_orthonormal_vector();
@@ -101,26 +96,26 @@ impl Mesh {
 
 /// The axes of a block: coordinates along its receding-right and receding-left families.
 #[derive(Clone, Copy)]
-pub struct Axes {
-    pub origin: DVec3,
-    pub right: DVec3,
-    pub left: DVec3,
+pub(crate) struct Axes {
+    pub(crate) origin: DVec3,
+    pub(crate) right: DVec3,
+    pub(crate) left: DVec3,
 }
 
 impl Axes {
     /// Heading of the receding-right family, degrees clockwise from straight ahead.
-    pub fn new(origin: DVec3, heading: f64) -> Self {
+    pub(crate) fn new(origin: DVec3, heading: f64) -> Self {
         let (s, c) = heading.to_radians().sin_cos();
         Self { origin, right: DVec3::new(s, 0.0, -c), left: DVec3::new(-c, 0.0, -s) }
     }
 
     /// The world point at `r` along right, `l` along left and height `y`.
-    pub fn at(&self, r: f64, l: f64, y: f64) -> DVec3 {
+    pub(crate) fn at(&self, r: f64, l: f64, y: f64) -> DVec3 {
         self.origin + self.right * r + self.left * l + DVec3::Y * y
     }
 
     /// A box between these bounds.
-    pub fn slab(
+    pub(crate) fn slab(
         &self,
         mesh: &mut Mesh,
         r: Range<f64>,
@@ -143,7 +138,7 @@ impl Axes {
     }
 
     /// A roof with its ridge along right over these bounds.
-    pub fn gable(
+    pub(crate) fn gable(
         &self,
         mesh: &mut Mesh,
         r: Range<f64>,

@@ -88,7 +88,7 @@ const PASSES: [Pass; 6] = [
 ];
 
 /// Paints a sight on a toned ground.
-pub fn block_in(sight: &Sight, ground: Vec3, seed: u64) -> Canvas {
+pub(crate) fn block_in(sight: &Sight, ground: Vec3, seed: u64) -> Canvas {
     let mut canvas = Canvas::toned(sight.width, sight.height, ground);
     let mut chance = Chance::new(seed);
     for pass in &PASSES {
@@ -164,7 +164,7 @@ fn run(sight: &Sight, pass: &Pass, at: Vec2, along: Vec2, reach: f32) -> f32 {
             Some(spot)
                 if spot.face == from.face && off_by(spot.colour, from.colour) < pass.hold =>
             {
-                gone += pace
+                gone += pace;
             }
             _ => break,
         }
@@ -206,15 +206,18 @@ fn off_by(a: Vec3, b: Vec3) -> f32 {
 
 /// Takes the stair steps off the edges between faces.
 fn soften_edges(canvas: &mut Canvas, sight: &Sight) {
-    let before = canvas.paint.clone();
     let (w, h) = (canvas.width, canvas.height);
-    for y in 1..h - 1 {
-        for x in 1..w - 1 {
-            let i = y * w + x;
-            let around = [i - 1, i + 1, i - w, i + w];
-            if around.iter().any(|&n| sight.spots[n].face != sight.spots[i].face) {
-                let mean = around.iter().map(|&n| before[n]).sum::<Vec3>() * 0.25;
-                canvas.paint[i] = before[i].lerp(mean, 0.55);
+    for _ in 0..2 {
+        let before = canvas.paint.clone();
+        for y in 1..h - 1 {
+            for x in 1..w - 1 {
+                let i = y * w + x;
+                let around = [i - 1, i + 1, i - w, i + w];
+                if around.iter().any(|&n| sight.spots[n].face != sight.spots[i].face) {
+                    let corners = [i - w - 1, i - w + 1, i + w - 1, i + w + 1];
+                    let sum = |places: [usize; 4]| places.iter().map(|&n| before[n]).sum::<Vec3>();
+                    canvas.paint[i] = (before[i] * 4.0 + sum(around) * 2.0 + sum(corners)) / 16.0;
+                }
             }
         }
     }

@@ -4,7 +4,7 @@ use crate::mesh::{Mesh, Triangle};
 use glam::DVec3;
 
 /// A tree of bounding boxes.
-pub struct Rays<'a> {
+pub(crate) struct Rays<'a> {
     mesh: &'a Mesh,
     order: Vec<u32>,
     nodes: Vec<Node>,
@@ -21,7 +21,7 @@ struct Node {
 const LEAF: usize = 4;
 
 impl<'a> Rays<'a> {
-    pub fn new(mesh: &'a Mesh) -> Self {
+    pub(crate) fn new(mesh: &'a Mesh) -> Self {
         let mut tree =
             Self { mesh, order: (0..mesh.triangles.len() as u32).collect(), nodes: vec![] };
         tree.split(0, mesh.triangles.len());
@@ -60,7 +60,7 @@ impl<'a> Rays<'a> {
     }
 
     /// The nearest triangle along a ray, and its distance.
-    pub fn first(&self, from: DVec3, ray: DVec3) -> Option<(&'a Triangle, f64)> {
+    pub(crate) fn first(&self, from: DVec3, ray: DVec3) -> Option<(&'a Triangle, f64)> {
         let mut best = None;
         self.walk(from, ray, f64::INFINITY, |triangle, distance| {
             best = Some((triangle, distance));
@@ -70,7 +70,7 @@ impl<'a> Rays<'a> {
     }
 
     /// Whether anything stands within `reach` metres along a ray.
-    pub fn blocked(&self, from: DVec3, ray: DVec3, reach: f64) -> bool {
+    pub(crate) fn blocked(&self, from: DVec3, ray: DVec3, reach: f64) -> bool {
         let mut hit = false;
         self.walk(from, ray, reach, |_, _| {
             hit = true;

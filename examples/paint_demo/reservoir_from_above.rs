@@ -56,7 +56,8 @@ pub(crate) fn demo() -> Demo {
     markers(&mut tracing, &mut set, &stage);
     let finish = Finish {
         light: Vec2::new(500.0, -60.0),
-        bloom: Vec3::new(0.22, 0.16, 0.08), reach: 820.0,
+        bloom: Vec3::new(0.22, 0.16, 0.08),
+        reach: 820.0,
         vignette: 0.34,
     };
     Demo {
@@ -70,7 +71,7 @@ pub(crate) fn demo() -> Demo {
 }
 
 fn weather() -> Weather {
-        Weather {
+    Weather {
         to_sun: direction(-31.0, 22.0),
         sun: Vec3::new(4.4, 3.1, 1.75),
         sky: Vec3::new(0.13, 0.20, 0.30),
@@ -81,7 +82,7 @@ fn weather() -> Weather {
         zenith: paint(112, 146, 164),
         cloud: paint(220, 210, 196),
         cover: 0.4,
-                mist: halos(),
+        mist: halos(),
     }
 }
 
@@ -96,15 +97,14 @@ fn halos() -> Vec<Mist> {
         colour: paint(255, 196, 110),
     };
     let banks = [
-            Mist { centre: DVec3::new(118.0, -36.0, -130.0),
-                radius: 26.0,
-                density: 0.03,
-                colour: mist,
-            },
-            Mist {
-                centre: DVec3::new(86.0, -40.0, -84.0),
-                radius: 20.0, density: 0.03, colour: mist },
-        ];
+        Mist {
+            centre: DVec3::new(118.0, -36.0, -130.0),
+            radius: 26.0,
+            density: 0.03,
+            colour: mist,
+        },
+        Mist { centre: DVec3::new(86.0, -40.0, -84.0), radius: 20.0, density: 0.03, colour: mist },
+    ];
     BERM_LAMPS.into_iter().map(lamp).chain(banks).collect()
 }
 
@@ -114,7 +114,7 @@ struct Skins {
     concrete: usize,
     roof: usize,
     wall: usize,
-        rock: usize,
+    rock: usize,
     yard: usize,
     lamps: usize,
     water: usize,
@@ -155,8 +155,11 @@ impl Skins {
             )),
             wall: m.surface(Surface::new(paint(198, 180, 148), Pattern::Plaster, Grain::Plumb)),
             rock: m.surface(Surface::new(paint(62, 66, 46), Pattern::Rough { size: 9.0 }, down)),
-                        yard: m.surface(Surface::new(paint(74, 72, 64), Pattern::Rough { size: 14.0 }, along)),
-            lamps: m.surface(Surface::new(paint(255, 210, 140), Pattern::Plain, Grain::Plumb).glowing(Vec3::new(1.6, 0.95, 0.40))),
+            yard: m.surface(Surface::new(paint(74, 72, 64), Pattern::Rough { size: 14.0 }, along)),
+            lamps: m.surface(
+                Surface::new(paint(255, 210, 140), Pattern::Plain, Grain::Plumb)
+                    .glowing(Vec3::new(1.6, 0.95, 0.40)),
+            ),
             water: m.surface(
                 Surface::new(
                     paint(22, 52, 56),
@@ -303,16 +306,40 @@ impl Stage {
         );
         for k in 0..9 {
             let at = r.start + 2.5 + 6.0 * f64::from(k);
-            dam.slab(m, at..at + 3.0, l.end - 0.1..l.end + 0.1, FLOOR + 4.0..FLOOR + 11.0, skins.lamps);
-            dam.slab(m, r.start - 0.1..r.start, l.end - 3.0..l.end - 1.5, FLOOR + 4.0..FLOOR + 9.0, skins.lamps);
+            dam.slab(
+                m,
+                at..at + 3.0,
+                l.end - 0.1..l.end + 0.1,
+                FLOOR + 4.0..FLOOR + 11.0,
+                skins.lamps,
+            );
+            dam.slab(
+                m,
+                r.start - 0.1..r.start,
+                l.end - 3.0..l.end - 1.5,
+                FLOOR + 4.0..FLOOR + 9.0,
+                skins.lamps,
+            );
         }
         for r in BERM_LAMPS {
             let foot = dam.at(r, BERM_SPAN.end - 1.0, BERM);
             set.wire(foot, foot + DVec3::Y * 4.5, 0.16, paint(60, 60, 60));
-            dam.slab(&mut set.mesh, r - 0.3..r + 0.3, BERM_SPAN.end - 1.3..BERM_SPAN.end - 0.7, BERM + 4.5..BERM + 5.0, skins.lamps);
+            dam.slab(
+                &mut set.mesh,
+                r - 0.3..r + 0.3,
+                BERM_SPAN.end - 1.3..BERM_SPAN.end - 0.7,
+                BERM + 4.5..BERM + 5.0,
+                skins.lamps,
+            );
         }
-        set.mesh.pipe(dam.at(-20.0, BERM_SPAN.end - 2.6, BERM + 0.9), dam.at(300.0, BERM_SPAN.end - 2.6, BERM + 0.9), 0.7, skins.steel);
-        set.railing(dam.at(10.0, BERM_SPAN.start, BERM),
+        set.mesh.pipe(
+            dam.at(-20.0, BERM_SPAN.end - 2.6, BERM + 0.9),
+            dam.at(300.0, BERM_SPAN.end - 2.6, BERM + 0.9),
+            0.7,
+            skins.steel,
+        );
+        set.railing(
+            dam.at(10.0, BERM_SPAN.start, BERM),
             dam.at(300.0, BERM_SPAN.start, BERM),
             1.05,
             3.0,
@@ -434,14 +461,25 @@ impl Stage {
             |points: &[DVec3]| points.iter().chain(points.first()).copied().collect::<Vec<_>>();
         m.strip(&ring(&keel), &ring(&deck), skin);
         m.polygon(&deck, self.skins.planks);
-        for (low, high, skin) in [(0.0, 0.22, self.skins.hull), (0.22, 0.40, self.skins.glass), (0.40, 0.55, self.skins.hull)] {
-            axes.slab(m, length * 0.18..length * 0.55, -side * 0.6..side * 0.6, freeboard + beam * low..freeboard + beam * high, skin);
+        for (low, high, skin) in [
+            (0.0, 0.22, self.skins.hull),
+            (0.22, 0.40, self.skins.glass),
+            (0.40, 0.55, self.skins.hull),
+        ] {
+            axes.slab(
+                m,
+                length * 0.18..length * 0.55,
+                -side * 0.6..side * 0.6,
+                freeboard + beam * low..freeboard + beam * high,
+                skin,
+            );
         }
         axes.slab(
             m,
             length * 0.15..length * 0.58,
             -side * 0.7..side * 0.7,
-            freeboard + beam * 0.55..freeboard + beam * 0.62, self.skins.cabin,
+            freeboard + beam * 0.55..freeboard + beam * 0.62,
+            self.skins.cabin,
         );
     }
 
@@ -471,6 +509,8 @@ fn lines(t: &mut Tracing, set: &mut Set, stage: &Stage) {
         t.line(RIGHT, dam.at(54.0, l, y), dam.at(104.0, l, y));
     }
     t.line(RIGHT, dam.at(70.0, BERM_SPAN.start, BERM), dam.at(190.0, BERM_SPAN.start, BERM));
+    t.line(UPRIGHT, dam.at(45.0, CREST.end, 0.0), dam.at(45.0, CREST.end, 4.5));
+    t.line(UPRIGHT, dam.at(34.0, CREST.end, 0.0), dam.at(34.0, CREST.end, 4.5));
     let (house, depth) = POWER_HOUSE;
     let eave = |r: f64, l: f64| dam.at(r, l, FLOOR + 13.0);
     t.line(RIGHT, eave(house.start - 1.5, depth.end + 1.5), eave(house.end + 1.5, depth.end + 1.5));
@@ -503,7 +543,7 @@ fn lines(t: &mut Tracing, set: &mut Set, stage: &Stage) {
     t.line(LANDING_LEFT, landing.at(10.0, 7.0, PONTOON), landing.at(10.0, 26.0, PONTOON));
     t.line(LANDING_LEFT, landing.at(-10.0, 7.0, PONTOON), landing.at(-10.0, 20.0, PONTOON));
 
-    let boom = [dam.at(50.0, 112.0, WATER + 0.3), dam.at(104.0, 118.0, WATER + 0.3)];
+    let boom = [dam.at(50.0, 112.0, WATER + 0.3), dam.at(104.0, 122.5, WATER + 0.3)];
     set.wire(boom[0], boom[1], 0.45, paint(196, 84, 30));
     let stray = t.line(RIGHT, boom[0], boom[1]);
     t.planted(
@@ -678,7 +718,14 @@ fn on_the_water(t: &mut Tracing, set: &mut Set, stage: &Stage, level: LevelId) {
     let ferry = boat(t, "ferry", Axes { origin: dam.at(66.0, 130.0, WATER), ..*dam }, RIGHT, 26.0);
     t.known(launch, 12.0, 0.03, "harbour launch");
     t.say(second, Statement::SameMake { of: launch, spread: 0.01 });
-    t.known(ferry, 26.0, 0.05, "lake ferry, size book");
+    t.say(ferry, Statement::Times { of: launch, factor: 26.0 / 12.0, spread: 0.04 });
+    let stern = landing.at(-30.0, 6.0, WATER);
+    let bow = t.turned(stern, 5.0);
+    let across = (bow - stern).normalize();
+    let skiff = Axes { origin: stern, right: across, left: DVec3::Y.cross(across) };
+    stage.boat(set, &skiff, 5.0, 1.7, stage.skins.hull);
+    let skiff = t.facing("skiff", stern, 5.0, Stands::On(level));
+    t.known(skiff, 5.0, 0.04, "rowing skiff");
     let (r, l, height) = INTAKE;
     t.upright("intake tower", dam.at(r, l, WATER), height, level);
     wake(set, dam);

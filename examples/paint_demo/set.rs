@@ -5,36 +5,57 @@ use crate::figure::Figure;
 use crate::mesh::Mesh;
 use glam::{DVec3, Vec3};
 
-pub struct Set {
-    pub mesh: Mesh,
-    pub weather: Weather,
-    pub wires: Vec<Wire>,
-    pub figures: Vec<Figure>,
+pub(crate) struct Set {
+    pub(crate) mesh: Mesh,
+    pub(crate) weather: Weather,
+    pub(crate) wires: Vec<Wire>,
+    pub(crate) figures: Vec<Figure>,
     /// Birds on the wing: where, and wing span in metres.
-    pub birds: Vec<(DVec3, f64)>,
+    pub(crate) birds: Vec<(DVec3, f64)>,
 }
 
 /// A straight thin thing: cable, rail, lattice bar, pole.
 #[derive(Clone, Copy)]
-pub struct Wire {
-    pub from: DVec3,
-    pub to: DVec3,
+pub(crate) struct Wire {
+    pub(crate) from: DVec3,
+    pub(crate) to: DVec3,
     /// Thickness, metres.
-    pub width: f64,
-    pub albedo: Vec3,
+    pub(crate) width: f64,
+    pub(crate) albedo: Vec3,
+}
+
+/// A lattice girder between two points.
+#[derive(Clone, Copy)]
+pub(crate) struct Girder {
+    pub(crate) from: DVec3,
+    pub(crate) to: DVec3,
+    /// Half of its width and of its depth, as vectors.
+    pub(crate) side: DVec3,
+    pub(crate) up: DVec3,
+    pub(crate) bays: usize,
+    /// Thickness of a chord, metres.
+    pub(crate) bar: f64,
+    pub(crate) albedo: Vec3,
 }
 
 impl Set {
-    pub fn new(weather: Weather) -> Self {
+    pub(crate) fn new(weather: Weather) -> Self {
         Self { mesh: Mesh::default(), weather, wires: vec![], figures: vec![], birds: vec![] }
     }
 
-    pub fn wire(&mut self, from: DVec3, to: DVec3, width: f64, albedo: Vec3) {
+    pub(crate) fn wire(&mut self, from: DVec3, to: DVec3, width: f64, albedo: Vec3) {
         self.wires.push(Wire { from, to, width, albedo });
     }
 
     /// A railing on posts along the edge from one point to another.
-    pub fn railing(&mut self, from: DVec3, to: DVec3, height: f64, spacing: f64, albedo: Vec3) {
+    pub(crate) fn railing(
+        &mut self,
+        from: DVec3,
+        to: DVec3,
+        height: f64,
+        spacing: f64,
+        albedo: Vec3,
+    ) {
         let posts = ((to - from).length() / spacing).ceil().max(1.0) as usize;
         for i in 0..=posts {
             let foot = from.lerp(to, i as f64 / posts as f64);
@@ -46,39 +67,24 @@ impl Set {
         }
     }
 
-    /// A lattice girder: four chords between two ends, braced in zigzag. `side` and `up` are the
-    /// half widths as vectors.
-    pub fn lattice(
-        &mut self,
-        from: DVec3,
-        to: DVec3,
-        side: DVec3,
-        up: DVec3,
-        bays: usize,
-        bar: f64,
-        albedo: Vec3,
-    ) {
+    /// A lattice girder: four chords, braced in zigzag.
+    pub(crate) fn lattice(&mut self, girder: &Girder) {
+        let Girder { from, to, side, up, bays, bar, albedo } = *girder;
         let chords = [side + up, side - up, -side - up, -side + up];
+        let at = |bay: usize| from.lerp(to, bay as f64 / bays as f64);
         for c in 0..4 {
-            self.wire(from + chords[c], to + chords[c], bar, albedo);
+            let (chord, next) = (chords[c], chords[(c + 1) % 4]);
+            self.wire(from + chord, to + chord, bar, albedo);
             for bay in 0..bays {
-                let (start, end) = (
-                    from.lerp(to, bay as f64 / bays as f64),
-                    from.lerp(to, (bay + 1) as f64 / bays as f64),
-                );
-                let (near, far) = if bay % 2 == 0 {
-                    (chords[c], chords[(c + 1) % 4])
-                } else {
-                    (chords[(c + 1) % 4], chords[c])
-                };
-                self.wire(start + near, end + far, bar * 0.55, albedo);
-                self.wire(start + chords[c], start + chords[(c + 1) % 4], bar * 0.5, albedo);
+                let (near, far) = if bay % 2 == 0 { (chord, next) } else { (next, chord) };
+                self.wire(at(bay) + near, at(bay + 1) + far, bar * 0.55, albedo);
+                self.wire(at(bay) + chord, at(bay) + next, bar * 0.5, albedo);
             }
         }
     }
 
     /// A cable that hangs between two points, `sag` metres below the straight line at its middle.
-    pub fn cable(&mut self, from: DVec3, to: DVec3, sag: f64, width: f64, albedo: Vec3) {
+    pub(crate) fn cable(&mut self, from: DVec3, to: DVec3, sag: f64, width: f64, albedo: Vec3) {
         const PIECES: usize = 24;
         let point = |i: usize| hanging(from, to, sag, i as f64 / PIECES as f64);
         for i in 0..PIECES {
@@ -88,6 +94,6 @@ impl Set {
 }
 
 /// The point at share `t` of a cable that hangs as a parabola.
-pub fn hanging(from: DVec3, to: DVec3, sag: f64, t: f64) -> DVec3 {
+pub(crate) fn hanging(from: DVec3, to: DVec3, sag: f64, t: f64) -> DVec3 {
     from.lerp(to, t) - DVec3::Y * (4.0 * sag * t * (1.0 - t))
 }

@@ -12,27 +12,27 @@ use rayon::prelude::*;
 
 /// One pixel of the sight.
 #[derive(Clone, Copy)]
-pub struct Spot {
+pub(crate) struct Spot {
     /// Display colour, 0 to 1.
-    pub colour: Vec3,
+    pub(crate) colour: Vec3,
     /// Distance along the sight line, metres; infinite for the sky.
-    pub depth: f32,
+    pub(crate) depth: f32,
     /// The flat face seen; 0 is the sky.
-    pub face: u32,
+    pub(crate) face: u32,
     /// Unit direction that strokes follow, pixels.
-    pub flow: Vec2,
+    pub(crate) flow: Vec2,
 }
 
 /// All pixels, row by row.
-pub struct Sight {
-    pub width: usize,
-    pub height: usize,
-    pub spots: Vec<Spot>,
+pub(crate) struct Sight {
+    pub(crate) width: usize,
+    pub(crate) height: usize,
+    pub(crate) spots: Vec<Spot>,
 }
 
 impl Sight {
     /// Looks once through every pixel.
-    pub fn through(looker: &Looker<'_>) -> Self {
+    pub(crate) fn through(looker: &Looker<'_>) -> Self {
         let (width, height) = (looker.view.width, looker.view.height);
         let spots = (0..width * height)
             .into_par_iter()
@@ -42,24 +42,24 @@ impl Sight {
     }
 
     /// The spot at a pixel, or `None` off the canvas.
-    pub fn at(&self, x: f32, y: f32) -> Option<&Spot> {
+    pub(crate) fn at(&self, x: f32, y: f32) -> Option<&Spot> {
         (x >= 0.0 && y >= 0.0 && (x as usize) < self.width && (y as usize) < self.height)
             .then(|| &self.spots[y as usize * self.width + x as usize])
     }
 }
 
 /// Everything needed to answer what light comes along a ray.
-pub struct Looker<'a> {
-    pub mesh: &'a Mesh,
-    pub rays: Rays<'a>,
-    pub weather: &'a Weather,
-    pub view: &'a View,
+pub(crate) struct Looker<'a> {
+    pub(crate) mesh: &'a Mesh,
+    pub(crate) rays: Rays<'a>,
+    pub(crate) weather: &'a Weather,
+    pub(crate) view: &'a View,
 }
 
 const AMBIENT_RAYS: u32 = 5;
 
 impl<'a> Looker<'a> {
-    pub fn new(mesh: &'a Mesh, weather: &'a Weather, view: &'a View) -> Self {
+    pub(crate) fn new(mesh: &'a Mesh, weather: &'a Weather, view: &'a View) -> Self {
         Self { mesh, rays: Rays::new(mesh), weather, view }
     }
 

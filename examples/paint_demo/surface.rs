@@ -6,20 +6,20 @@ use glam::{DVec3, Vec3};
 
 /// A surface of the set.
 #[derive(Clone)]
-pub struct Surface {
+pub(crate) struct Surface {
     /// Share of light thrown back, per channel.
-    pub albedo: Vec3,
-    pub pattern: Pattern,
+    pub(crate) albedo: Vec3,
+    pub(crate) pattern: Pattern,
     /// Share of mirror reflection at grazing sight, 0 to 1.
-    pub wet: f32,
+    pub(crate) wet: f32,
     /// Light given off (lamps, lit panes).
-    pub glow: Vec3,
-    pub grain: Grain,
+    pub(crate) glow: Vec3,
+    pub(crate) grain: Grain,
 }
 
 /// Which way strokes run on a surface.
 #[derive(Clone, Copy)]
-pub enum Grain {
+pub(crate) enum Grain {
     /// Up and down.
     Plumb,
     /// Level, along the face.
@@ -30,7 +30,7 @@ pub enum Grain {
 
 /// Variation of a surface's colour.
 #[derive(Clone, Copy)]
-pub enum Pattern {
+pub(crate) enum Pattern {
     /// Slight mottling.
     Plain,
     /// Poured concrete: a joint every so many metres of height, stains running down.
@@ -50,23 +50,23 @@ pub enum Pattern {
 }
 
 impl Surface {
-    pub fn new(albedo: Vec3, pattern: Pattern, grain: Grain) -> Self {
+    pub(crate) fn new(albedo: Vec3, pattern: Pattern, grain: Grain) -> Self {
         Self { albedo, pattern, wet: 0.0, glow: Vec3::ZERO, grain }
     }
 
-    pub fn wet(mut self, share: f32) -> Self {
+    pub(crate) fn wet(mut self, share: f32) -> Self {
         self.wet = share;
         self
     }
 
-    pub fn glowing(mut self, light: Vec3) -> Self {
+    pub(crate) fn glowing(mut self, light: Vec3) -> Self {
         self.glow = light;
         self
     }
 
     /// Colour at a point; `footprint` is the size of a pixel there, metres, so that patterns too
     /// fine to be seen melt into their mean.
-    pub fn albedo_at(&self, at: DVec3, normal: DVec3, footprint: f64) -> Vec3 {
+    pub(crate) fn albedo_at(&self, at: DVec3, normal: DVec3, footprint: f64) -> Vec3 {
         let across = DVec3::Y.cross(normal).try_normalize().unwrap_or(DVec3::X);
         let (u, v) = if normal.y.abs() > 0.7 { (at.x, at.z) } else { (at.dot(across), at.y) };
         let seen = |size: f64| 1.0 - step(0.25, 1.2, (footprint / size) as f32);
@@ -116,7 +116,7 @@ impl Surface {
     }
 
     /// Normal at a point: rippled on water, else the face's own.
-    pub fn normal_at(&self, at: DVec3, normal: DVec3, footprint: f64) -> DVec3 {
+    pub(crate) fn normal_at(&self, at: DVec3, normal: DVec3, footprint: f64) -> DVec3 {
         let Pattern::Water { ripple } = self.pattern else { return normal };
         let calm = 0.13 / (1.0 + 2.0 * footprint / ripple);
         let slope = |shift: f64| {

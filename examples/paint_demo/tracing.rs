@@ -10,21 +10,27 @@ use staffage_scene::{
     Overlap, OverlapId, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
 
-pub struct Tracing {
+pub(crate) struct Tracing {
     view: View,
     hand: Chance,
-    pub scene: Scene,
-    pub truth: Truth,
+    pub(crate) scene: Scene,
+    pub(crate) truth: Truth,
 }
 
 /// Standard deviation of the hand, pixels.
 const UNSTEADY: f64 = 1.0;
 
 /// An adult of either sex in work clothes and boots, metres and spread (common practice).
-pub const ADULT: (f64, f64) = (1.70, 0.06);
+pub(crate) const ADULT: (f64, f64) = (1.70, 0.06);
 
 impl Tracing {
-    pub fn new(name: &str, title: &str, view: View, blocks: &[(&str, f64)], seed: u64) -> Self {
+    pub(crate) fn new(
+        name: &str,
+        title: &str,
+        view: View,
+        blocks: &[(&str, f64)],
+        seed: u64,
+    ) -> Self {
         let (width, height) = (view.width as u32, view.height as u32);
         let named = |(i, &(name, _)): (usize, &(&str, f64))| Block {
             id: BlockId(i as u32 + 1),
@@ -71,7 +77,7 @@ impl Tracing {
         seen + self.slip()
     }
 
-    pub fn level(&mut self, name: &str, height: f64) -> LevelId {
+    pub(crate) fn level(&mut self, name: &str, height: f64) -> LevelId {
         let id = LevelId(self.scene.levels.len() as u32 + 1);
         let over = self.view.eye_height - height;
         let side = if over > 0.0 { Side::Below } else { Side::Above };
@@ -81,7 +87,7 @@ impl Tracing {
     }
 
     /// Traces an edge between two world points.
-    pub fn line(&mut self, family: Family, from: DVec3, to: DVec3) -> LineId {
+    pub(crate) fn line(&mut self, family: Family, from: DVec3, to: DVec3) -> LineId {
         let (a, b) = within(self.half_frame(), self.seen(from), self.seen(to));
         let segment = Segment(a + self.slip(), b + self.slip());
         let id = LineId(self.scene.lines.len() as u32 + 1);
@@ -90,7 +96,7 @@ impl Tracing {
     }
 
     /// Marks a thing from its foot to its head.
-    pub fn mark(
+    pub(crate) fn mark(
         &mut self,
         name: &str,
         span: Span,
@@ -117,18 +123,30 @@ impl Tracing {
     }
 
     /// Marks an upright thing standing on a level.
-    pub fn upright(&mut self, name: &str, foot: DVec3, height: f64, level: LevelId) -> MarkerId {
+    pub(crate) fn upright(
+        &mut self,
+        name: &str,
+        foot: DVec3,
+        height: f64,
+        level: LevelId,
+    ) -> MarkerId {
         self.mark(name, Span::Upright, foot, foot + DVec3::Y * height, Stands::On(level))
     }
 
     /// Marks a width square to the line of sight, starting at `from`, to the right.
-    pub fn facing(&mut self, name: &str, from: DVec3, width: f64, stands: Stands) -> MarkerId {
+    pub(crate) fn facing(
+        &mut self,
+        name: &str,
+        from: DVec3,
+        width: f64,
+        stands: Stands,
+    ) -> MarkerId {
         let to = self.turned(from, width);
         self.mark(name, Span::Facing, from, to, stands)
     }
 
     /// The point as far and as high as `from`, `width` metres to its right.
-    pub fn turned(&self, from: DVec3, width: f64) -> DVec3 {
+    pub(crate) fn turned(&self, from: DVec3, width: f64) -> DVec3 {
         let away = from - self.view.place();
         let run = away.x.hypot(away.z);
         let (s, c) = (2.0 * (0.5 * width / run).asin()).sin_cos();
@@ -136,7 +154,7 @@ impl Tracing {
     }
 
     /// Marks a thing in the air with the point plumb under it on a level at height `ground`.
-    pub fn floating(
+    pub(crate) fn floating(
         &mut self,
         name: &str,
         span: Span,
@@ -148,25 +166,31 @@ impl Tracing {
         self.mark(name, span, ends[0], ends[1], Stands::Over { level, plumb })
     }
 
-    pub fn adult(&mut self, name: &str, foot: DVec3, height: f64, level: LevelId) -> MarkerId {
+    pub(crate) fn adult(
+        &mut self,
+        name: &str,
+        foot: DVec3,
+        height: f64,
+        level: LevelId,
+    ) -> MarkerId {
         let id = self.upright(name, foot, height, level);
         self.known(id, ADULT.0, ADULT.1, "adult, mixed, in boots");
         id
     }
 
-    pub fn known(&mut self, id: MarkerId, metres: f64, spread: f64, word: &str) {
+    pub(crate) fn known(&mut self, id: MarkerId, metres: f64, spread: f64, word: &str) {
         let size = Known { metres, spread };
         self.say(id, Statement::KnownSize { size, as_: word.into() });
     }
 
-    pub fn say(&mut self, id: MarkerId, statement: Statement) {
+    pub(crate) fn say(&mut self, id: MarkerId, statement: Statement) {
         if let Some(marker) = self.scene.markers.iter_mut().find(|m| m.id == id) {
             marker.statements.push(statement);
         }
     }
 
     /// Says that one marked thing hides part of another.
-    pub fn overlap(&mut self, front: &str, behind: &str) -> OverlapId {
+    pub(crate) fn overlap(&mut self, front: &str, behind: &str) -> OverlapId {
         let called = |name: &str| {
             let marker = self.scene.markers.iter().find(|m| m.name == name);
             marker.unwrap_or_else(|| panic!("nothing is called {name}")).id
@@ -178,13 +202,13 @@ impl Tracing {
     }
 
     /// Notes a contradiction that was put in to be found.
-    pub fn planted(&mut self, about: Subject, what: &str) {
+    pub(crate) fn planted(&mut self, about: Subject, what: &str) {
         let plant = self.plant(about, what);
         self.truth.planted.push(plant);
     }
 
     /// Notes a contradiction that the painter keeps.
-    pub fn intended(&mut self, about: Subject, reason: &str) {
+    pub(crate) fn intended(&mut self, about: Subject, reason: &str) {
         self.scene.intended.push(Intended { about, reason: reason.into() });
         let plant = self.plant(about, reason);
         self.truth.intended.push(plant);
@@ -204,7 +228,7 @@ impl Tracing {
 }
 
 /// A natural height for an adult: the stated mean and spread, without freaks.
-pub fn stature(chance: &mut Chance) -> f64 {
+pub(crate) fn stature(chance: &mut Chance) -> f64 {
     ADULT.0 * (ADULT.1 * chance.normal().clamp(-1.6, 1.6)).exp()
 }
 

@@ -4,49 +4,49 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 
 #[derive(Default, Serialize)]
-pub struct Truth {
+pub(crate) struct Truth {
     /// The scene's file name.
-    pub scene: String,
-    pub eye: TrueEye,
+    pub(crate) scene: String,
+    pub(crate) eye: TrueEye,
     /// Extinction of the painted haze, per metre.
-    pub beta: f64,
+    pub(crate) beta: f64,
     /// Per marker name.
-    pub markers: BTreeMap<String, TrueMarker>,
+    pub(crate) markers: BTreeMap<String, TrueMarker>,
     /// Height of the eye over each level (of the level over the eye), metres.
-    pub clearances: BTreeMap<String, f64>,
+    pub(crate) clearances: BTreeMap<String, f64>,
     /// Contradictions put in to be found.
-    pub planted: Vec<Plant>,
+    pub(crate) planted: Vec<Plant>,
     /// Contradictions that the scene itself lists as intended.
-    pub intended: Vec<Plant>,
+    pub(crate) intended: Vec<Plant>,
 }
 
 #[derive(Default, Serialize)]
-pub struct TrueEye {
+pub(crate) struct TrueEye {
     /// Frame widths.
-    pub focal: f64,
+    pub(crate) focal: f64,
     /// Degrees, looking up positive.
-    pub pitch: f64,
+    pub(crate) pitch: f64,
     /// Degrees, right end of the horizon up positive.
-    pub cant: f64,
+    pub(crate) cant: f64,
     /// Per block name, degrees clockwise from straight ahead.
-    pub headings: BTreeMap<String, f64>,
+    pub(crate) headings: BTreeMap<String, f64>,
 }
 
 /// A marker's thing as painted.
 #[derive(Serialize)]
-pub struct TrueMarker {
+pub(crate) struct TrueMarker {
     /// Horizontal run from the eye to its foot, metres.
-    pub distance: f64,
+    pub(crate) distance: f64,
     /// Length of its span, metres.
-    pub size: f64,
+    pub(crate) size: f64,
 }
 
 /// A contradiction: what it is about, and what was done.
 #[derive(Serialize)]
-pub struct Plant {
+pub(crate) struct Plant {
     /// "marker", "line" or "overlap".
-    pub about: &'static str,
+    pub(crate) about: &'static str,
     /// The marker's name, or the id of the line or overlap.
-    pub name: String,
-    pub what: String,
+    pub(crate) name: String,
+    pub(crate) what: String,
 }
