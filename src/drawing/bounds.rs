@@ -29,10 +29,6 @@ impl Bounds {
         p.cmpge(self.min).all() && p.cmple(self.max).all()
     }
 
-    pub(crate) fn holds(self, other: Self) -> bool {
-        self.contains(other.min) && self.contains(other.max)
-    }
-
     /// Area that two rectangles share.
     pub(crate) fn shared_area(self, other: Self) -> f64 {
         let shared = (self.max.min(other.max) - self.min.max(other.min)).max(DVec2::ZERO);
@@ -56,8 +52,10 @@ impl Bounds {
             enter = enter.max(t0.min(t1));
             leave = leave.min(t0.max(t1));
         }
-        let cut = (a + enter * d, a + leave * d);
-        (enter <= leave && cut.0.is_finite() && cut.1.is_finite()).then_some(cut)
+        // An end that is very far off leaves rounding errors larger than the rectangle.
+        let at = |t: f64| (a + t * d).clamp(self.min, self.max);
+        let usable = a.is_finite() && d.is_finite() && enter <= leave;
+        usable.then(|| (at(enter), at(leave)))
     }
 
     /// Part of the infinite line `normal . p + offset = 0` inside, `normal` of unit length.

@@ -1,6 +1,6 @@
 use crate::palette::{GREY, WHITE, standing_colour};
 use crate::stage::{Stage, standing_word};
-use crate::{Attention, Colour};
+use crate::{Attention, Colour, words};
 use staffage_scene::{Entry, Marker, Standing, Subject, Unit, measure};
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
@@ -13,7 +13,7 @@ pub(crate) fn caption(
     let intended = stage.is_intended(Subject::Marker(marker.id));
     let ink = if intended { GREY } else { WHITE };
     let entry = stage.entry(marker.id);
-    let mut lines = vec![(measured(&marker.name, entry), ink)];
+    let mut lines = vec![(measured(&words::name(&marker.name), entry), ink)];
     let standing = stage.standing(marker.id);
     let news = !matches!(standing, Standing::Holds | Standing::Unchecked);
     if news || attention > Attention::Involved {

@@ -44,3 +44,238 @@ fn border(pen: &mut Pen, frame: Frame) {
     pen.outline(&corners, 3.0, DARK.faded(0.5), None);
     pen.outline(&corners, 1.0, WHITE.faded(0.8), None);
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Group, Ink, section};
+    use crate::{samples, stage::standing_word};
+    use glam::DVec3;
+    use proptest::prelude::*;
+    use staffage_scene::{
+        BlockId, Entry, EyeByHand, Family, Line, LineId, Marker, MarkerId, Measure, Segment, Span,
+        Standing, Stands, Subject, Unit, assess,
+    };
+    use staffage_solver::Eye;
+
+    fn quay() -> (Drawing, View) {
+        let (scene, assessment) = samples::quay();
+        let view = View::of_frame(scene.frame, 1400.0);
+        (draw(&scene, &assessment, &view, &Emphasis::default()), view)
+    }
+
+    fn group<'a>(drawing: &'a Drawing, name: &str, marker: u32) -> Option<&'a Group> {
+        let about = Some(Subject::Marker(MarkerId(marker)));
+        drawing.groups.iter().find(|group| group.name == name && group.about == about)
+    }
+
+    fn texts(drawing: &Drawing) -> Vec<&str> {
+        let texts = drawing.ink().filter_map(|ink| match ink {
+            Ink::Words { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    #[test]
+    fn every_part_of_the_scene_has_its_group() {
+        let (drawing, _) = quay();
+        for name in
+            ["frame", "horizon", "line", "vanishing-points", "overlap", "staff", "mark", "label"]
+        {
+            assert!(drawing.groups.iter().any(|group| group.name == name), "{name}");
+        }
+    }
+
+    #[test]
+    fn contradictions_are_named_and_say_what_is_expected() {
+        let (drawing, _) = quay();
+        let texts = texts(&drawing);
+        assert!(texts.contains(&"contradicts: 1.75 m expected"), "{texts:?}");
+        assert!(texts.contains(&standing_word(Standing::Impossible)), "{texts:?}");
+        assert!(texts.contains(&"contradicts, kept on purpose"), "{texts:?}");
+    }
+
+    #[test]
+    fn points_outside_the_view_are_pointed_at_with_their_distance() {
+        let (drawing, _) = quay();
+        let texts = texts(&drawing);
+        assert!(texts.iter().any(|t| t.starts_with("zenith point · ")), "{texts:?}");
+        assert!(texts.iter().any(|t| t.starts_with("receding left · ")), "{texts:?}");
+    }
+
+    #[test]
+    fn a_family_at_infinity_is_called_parallel() {
+        let (scene, mut assessment) = samples::quay();
+        assessment.eye.families[0].vanishing_point = DVec3::new(1.0, 0.0, 0.0);
+        let view = View::of_frame(scene.frame, 1400.0);
+        let drawing = draw(&scene, &assessment, &view, &Emphasis::default());
+        assert!(texts(&drawing).contains(&"receding right · parallel"));
+    }
+
+    #[test]
+    fn what_is_selected_lies_on_top_and_is_always_named() {
+        let (scene, assessment) = samples::crowd(300);
+        let view = View::of_frame(scene.frame, 300.0);
+        let mut emphasis = Emphasis::default();
+        let plain = draw(&scene, &assessment, &view, &emphasis);
+        assert!(group(&plain, "label", 290).is_none(), "too small and crowded to be named");
+        emphasis.selected.insert(Subject::Marker(MarkerId(290)));
+        let drawing = draw(&scene, &assessment, &view, &emphasis);
+        assert!(group(&drawing, "label", 290).is_some());
+        let mut staffs = drawing.groups.iter().filter(|group| group.name == "staff");
+        assert_eq!(staffs.next_back().and_then(|g| g.about), Some(Subject::Marker(MarkerId(290))));
+    }
+
+    #[test]
+    fn an_unusable_view_gets_no_ink() {
+        let (scene, assessment) = samples::quay();
+        let nowhere = View { min: DVec2::NAN, max: DVec2::ONE, points_per_unit: 100.0 };
+        let flat = View { min: DVec2::ZERO, max: DVec2::ZERO, points_per_unit: 100.0 };
+        for view in [nowhere, flat] {
+            assert_eq!(draw(&scene, &assessment, &view, &Emphasis::default()), Drawing::default());
+        }
+    }
+
+    /// What every drawing promises: finite numbers, nothing far away, no shape without an extent.
+    fn check(drawing: &Drawing) -> Result<(), TestCaseError> {
+        for ink in drawing.ink() {
+            let (points, least, lengths) = match ink {
+                Ink::Stroke { points, width, .. } => (points.clone(), 2, vec![*width]),
+                Ink::Fill { points, .. } => (points.clone(), 3, vec![]),
+                Ink::Disc { centre, radius, .. } => (vec![*centre], 1, vec![*radius]),
+                Ink::Words { at, offset, size, .. } => {
+                    (vec![*at], 1, vec![offset.x, offset.y, *size])
+                }
+            };
+            prop_assert!(points.len() >= least, "{ink:?}");
+            prop_assert!(
+                points.iter().all(|p| p.is_finite() && p.abs().max_element() < 1.1e4),
+                "{ink:?}"
+            );
+            prop_assert!(lengths.iter().all(|length| length.is_finite()), "{ink:?}");
+        }
+        Ok(())
+    }
+
+    fn ugly() -> impl Strategy<Value = f64> {
+        prop_oneof![
+            6 => -1.0..1.0_f64,
+            1 => prop::sample::select(vec![0.0, 1e-300, 1e300, -1e300, f64::NAN, f64::INFINITY]),
+            1 => -1e7..1e7_f64,
+        ]
+    }
+
+    prop_compose! {
+        fn point()(x in ugly(), y in ugly()) -> DVec2 { DVec2::new(x, y) }
+    }
+
+    fn span() -> impl Strategy<Value = Span> {
+        prop::sample::select(vec![
+            Span::Upright,
+            Span::Facing,
+            Span::Along(Family::RecedingLeft(BlockId(1))),
+            Span::Along(Family::RecedingRight(BlockId(9))),
+        ])
+    }
+
+    fn measures() -> impl Strategy<Value = Option<Measure>> {
+        prop::option::of((ugly(), ugly(), ugly()).prop_map(|(value, low, high)| Measure {
+            value,
+            low,
+            high,
+        }))
+    }
+
+    fn standing() -> impl Strategy<Value = Standing> {
+        prop::sample::select(vec![
+            Standing::Impossible,
+            Standing::Contradicts,
+            Standing::Strained,
+            Standing::Open,
+            Standing::Unchecked,
+            Standing::Holds,
+        ])
+    }
+
+    prop_compose! {
+        fn marker()(
+            foot in point(), head in point(), span in span(), plumb in prop::option::of(point()),
+            measures in [measures(), measures(), measures()], elevation in prop::option::of(ugly()),
+            true_head in prop::option::of(point()), standing in standing(), name in ".{0,60}",
+        ) -> (Marker, Entry) {
+            let id = MarkerId(0);
+            let level = staffage_scene::LevelId(1);
+            let stands = plumb.map_or(Stands::Unsaid, |plumb| Stands::Over { level, plumb });
+            let [distance, size, expected_size] = measures;
+            (
+                Marker { id, name, foot, head, span, stands, statements: Vec::new() },
+                Entry {
+                    id, distance, size, elevation, unit: Unit::Metres, standing, standardized: 0.0,
+                    redundancy: 0.0, expected_size, true_head,
+                },
+            )
+        }
+    }
+
+    fn number_markers(markers: Vec<(Marker, Entry)>) -> (Vec<Marker>, Vec<Entry>) {
+        let numbered = markers.into_iter().zip(1..).map(|((marker, entry), i)| {
+            (Marker { id: MarkerId(i), ..marker }, Entry { id: MarkerId(i), ..entry })
+        });
+        numbered.unzip()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+
+        #[test]
+        fn ink_is_finite_whatever_the_scene_and_assessment(
+            markers in prop::collection::vec(marker(), 0..8),
+            lines in prop::collection::vec((point(), point()), 0..4),
+            horizon in prop::option::of((point(), point())),
+            vanishing in prop::collection::vec((point(), ugly()), 3),
+            (focal, pitch, cant) in (ugly(), ugly(), ugly()),
+            (at, extent, zoom) in (point(), point(), 1.0..1e5_f64),
+            selected in 0_u32..8,
+        ) {
+            let (mut scene, mut assessment) = samples::quay();
+            scene.horizon = horizon.map(|(a, b)| Segment(a, b));
+            scene.lines = (1..).zip(lines).map(|(i, (a, b))| Line {
+                id: LineId(i), family: Family::Upright, segment: Segment(a, b),
+            }).collect();
+            (scene.markers, assessment.ledger) = number_markers(markers);
+            assessment.eye.eye = Eye { focal, pitch: 3.0 * pitch, cant, principal: DVec2::ZERO };
+            for (family, (at, w)) in assessment.eye.families.iter_mut().zip(vanishing) {
+                family.vanishing_point = at.extend(w);
+            }
+            let mut emphasis = Emphasis::default();
+            emphasis.selected.insert(Subject::Marker(MarkerId(selected)));
+            emphasis.selected.insert(Subject::Line(LineId(selected)));
+            let view = View { min: at, max: at + extent.abs(), points_per_unit: zoom };
+            check(&draw(&scene, &assessment, &view, &emphasis))?;
+            let frame = View::of_frame(scene.frame, 1000.0);
+            check(&draw(&scene, &assessment, &frame, &emphasis))?;
+            check(&section(&scene, &assessment, DVec2::new(800.0, 200.0)))?;
+        }
+
+        #[test]
+        fn ink_is_finite_for_what_a_painter_may_draw(
+            ends in prop::collection::vec((-0.5..0.5_f64, -0.2..0.2_f64, -0.3..0.3_f64), 1..8),
+            pitch in prop::option::of(-89.0..89.0_f64),
+            cant in prop::option::of(-90.0..90.0_f64),
+        ) {
+            let mut scene = Scene { eye: EyeByHand { angle_of_view: None, pitch, cant }, ..Scene::default() };
+            for (i, (u, v, height)) in (1..).zip(ends) {
+                let foot = DVec2::new(u, v);
+                scene.markers.push(Marker {
+                    id: MarkerId(i), name: format!("figure {i}"), foot, head: foot - DVec2::new(0.0, height),
+                    span: Span::Upright, stands: Stands::On(staffage_scene::LevelId(1)), statements: Vec::new(),
+                });
+            }
+            let assessment = assess(&scene);
+            let view = View::of_frame(scene.frame, 1000.0);
+            check(&draw(&scene, &assessment, &view, &Emphasis::default()))?;
+            check(&section(&scene, &assessment, view.size()))?;
+        }
+    }
+}

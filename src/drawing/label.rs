@@ -2,10 +2,11 @@ use crate::bounds::Bounds;
 use crate::crowd::Crowd;
 use crate::palette::{PLATE, WHITE, on_plate};
 use crate::pen::{Pen, SMALL, Type};
+use crate::stage::is_alarming;
 use crate::words;
-use crate::{Anchor, Colour, Drawing, PLATE_PADDING, View};
+use crate::{Anchor, Attention, Colour, Drawing, PLATE_PADDING, View};
 use glam::DVec2;
-use staffage_scene::Subject;
+use staffage_scene::{Standing, Subject};
 
 /// Height of one line of a label, points.
 const LINE: f64 = SMALL + 4.0;
@@ -19,12 +20,27 @@ pub(crate) enum Rank {
     Hovered,
     /// Contradicts or is impossible: always shown.
     Alarm,
-    /// Plays a part in the finding that is looked at: always shown.
+    /// Plays a part in the finding that is looked at, or contradicts on purpose: always shown.
     Involved,
     /// The horizon and the vanishing points.
     Guide,
     /// Everything else, where there is room.
     Ordinary,
+}
+
+impl Rank {
+    /// How urgently the label of a thing needs its place.
+    pub(crate) fn of(attention: Attention, standing: Standing, intended: bool) -> Self {
+        match attention {
+            Attention::Selected => Self::Selected,
+            Attention::Hovered => Self::Hovered,
+            _ if is_alarming(standing, intended) => Self::Alarm,
+            // What is kept on purpose stays listed, after what is not.
+            _ if is_alarming(standing, false) => Self::Involved,
+            Attention::Involved => Self::Involved,
+            Attention::Plain => Self::Ordinary,
+        }
+    }
 }
 
 /// On which side of its point a text may sit: right and down positive, in units of half the
@@ -122,29 +138,19 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
         return None;
     }
     let mut least: Option<(f64, (f64, f64), Bounds)> = None;
-    let must_be_shown = label.rank < Rank::Guide;
-    let sides = if must_be_shown { label.sides } else { near_sides(label.sides) };
-    for &side in sides {
-        let place = label.place(at, side);
-        let inside = crowd.page().holds(place);
-        let place = pushed_inside(place, crowd.page());
+    for &side in label.sides {
+        // Pushed back from the edge a label may cover its own mark, which is taken too.
+        let place = pushed_inside(label.place(at, side), crowd.page());
         let taken = crowd.taken(place);
-        if inside && taken == 0.0 {
+        if taken == 0.0 {
             return Some((side, place));
         }
-        // Being pushed back from the edge may cover the thing itself.
-        let cost = if inside { taken } else { taken + 1.0 };
-        if least.is_none_or(|(best, ..)| cost < best) {
-            least = Some((cost, side, place));
+        if least.is_none_or(|(best, ..)| taken < best) {
+            least = Some((taken, side, place));
         }
     }
+    let must_be_shown = label.rank < Rank::Guide;
     least.filter(|_| must_be_shown).map(|(_, side, place)| (side, place))
-}
-
-/// The sides up to the first that is so far away that the eye loses the connection in a crowd.
-fn near_sides(sides: Sides) -> Sides {
-    let near = sides.iter().position(|side| side.1.abs() > 3.0).unwrap_or(sides.len());
-    &sides[..near]
 }
 
 fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {

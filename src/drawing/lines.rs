@@ -2,7 +2,7 @@ use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, family_colour, standing_colour};
 use crate::pen::Pen;
-use crate::stage::{Place, Stage, is_alarming, place, standing_word};
+use crate::stage::{Place, Stage, place, standing_word};
 use crate::{Attention, Drawing};
 use glam::DVec2;
 use staffage_scene::{Line, LineReading, Standing, Subject};
@@ -80,7 +80,7 @@ fn standing(
         at,
         clearance: MARK_RADIUS,
         lines: vec![(words(reading), standing_colour(reading.standing, intended))],
-        rank: rank(attention, is_alarming(reading.standing, intended)),
+        rank: Rank::of(attention, reading.standing, intended),
         about: Some(about),
         sides: Label::AROUND,
     });
@@ -94,16 +94,5 @@ fn words(reading: &LineReading) -> String {
         Standing::Holds if miss < 0.05 => standing_word(Standing::Holds).into(),
         standing if miss.is_finite() => format!("{}, {miss:.1}° off", standing_word(standing)),
         standing => standing_word(standing).into(),
-    }
-}
-
-/// How urgently a thing's label needs its place.
-pub(crate) fn rank(attention: Attention, alarming: bool) -> Rank {
-    match attention {
-        Attention::Selected => Rank::Selected,
-        Attention::Hovered => Rank::Hovered,
-        _ if alarming => Rank::Alarm,
-        Attention::Involved => Rank::Involved,
-        Attention::Plain => Rank::Ordinary,
     }
 }

@@ -2,13 +2,12 @@ use crate::bounds::Bounds;
 use crate::caption::caption;
 use crate::crowd::Crowd;
 use crate::label::{Label, Rank, on_page};
-use crate::lines::rank;
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
 use crate::pen::Pen;
 use crate::ruler::Ruler;
 use crate::staff::{Rod, bar, ghost, staff};
-use crate::stage::{Stage, is_alarming};
+use crate::stage::Stage;
 use crate::{Attention, Drawing};
 use glam::DVec2;
 use staffage_scene::{Entry, Marker, Span, Standing, Stands, Subject};
@@ -119,18 +118,18 @@ fn draw_standing(
     crowd: &mut Crowd,
 ) {
     let rod = Rod::new(marker.foot, marker.head, pen);
-    let Some(end) = visible_end(stage, &rod, pen) else { return };
+    let Some(end) = visible_end(stage, &rod) else { return };
     let about = Subject::Marker(marker.id);
     let (attention, intended) = (stage.attention(marker), stage.is_intended(about));
     let standing = stage.standing(marker.id);
-    let rank = rank(attention, is_alarming(standing, intended));
+    let rank = Rank::of(attention, standing, intended);
     occupy(crowd, stage, &rod, pen);
     if rod.length < TOO_SMALL_TO_NAME && rank == Rank::Ordinary {
         return;
     }
     // In a crowd of small figures the marks must not hide the figures.
     let scale = if rank == Rank::Ordinary { (rod.length / 40.0).clamp(0.5, 1.0) } else { 1.0 };
-    let at = end + rod.along * pen.units(scale * MARK_RADIUS + 4.0);
+    let at = beyond_head(stage, &rod, end, scale, pen);
     mark(pen, standing, intended, at, scale);
     labels.push(Label {
         at,
@@ -142,10 +141,16 @@ fn draw_standing(
     });
 }
 
-/// The end of the visible part nearer to the head, with room left for the mark.
-fn visible_end(stage: &Stage<'_>, rod: &Rod, pen: &Pen) -> Option<DVec2> {
-    let room = stage.visible().grown(-pen.units(2.0 * MARK_RADIUS + 6.0));
-    room.clip_segment(rod.foot, rod.head).map(|(_, end)| end)
+/// The end of the visible part that is nearer to the head.
+fn visible_end(stage: &Stage<'_>, rod: &Rod) -> Option<DVec2> {
+    stage.visible().clip_segment(rod.foot, rod.head).map(|(_, end)| end)
+}
+
+/// Where the mark goes: beyond the head, or over the end of what is seen of the staff.
+fn beyond_head(stage: &Stage<'_>, rod: &Rod, end: DVec2, scale: f64, pen: &Pen) -> DVec2 {
+    let at = end + rod.along * pen.units(scale * MARK_RADIUS + 4.0);
+    let room = stage.visible().grown(-pen.units(MARK_RADIUS + 2.0));
+    if room.size().cmpgt(DVec2::ZERO).all() { at.clamp(room.min, room.max) } else { end }
 }
 
 /// Keeps labels off the staff.

@@ -1,5 +1,4 @@
-use crate::label::Label;
-use crate::lines::rank;
+use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{WHITE, standing_colour};
 use crate::pen::Pen;
@@ -7,7 +6,7 @@ use crate::pointer::arrow_head;
 use crate::stage::{Stage, is_alarming, standing_word};
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Marker, Overlap, Subject};
+use staffage_scene::{Marker, Overlap, Standing, Subject};
 
 /// An arrow from each front thing to the one behind it, subtle until it is attended to.
 pub(crate) fn overlaps(
@@ -62,7 +61,7 @@ fn link(
             at,
             clearance: MARK_RADIUS,
             lines: vec![(words, colour)],
-            rank: rank(attention, alarming),
+            rank: Rank::of(attention, standing.unwrap_or(Standing::Unchecked), intended),
             about: Some(about),
             sides: Label::AROUND,
         });

@@ -101,8 +101,8 @@ impl Pen {
         let Some((from, to)) = self.visible(a, b) else { return };
         // Dashes stay put on the painting while it is moved: cut only at the start of a dash.
         let period = self.units(dash.0 + dash.1);
-        let whole = ((from - a).length() / period).floor() * period;
-        let from = a + whole * (b - a).normalize_or_zero();
+        let back = (from - a).length() % period;
+        let from = if back.is_finite() { from - back * (b - a).normalize_or_zero() } else { from };
         self.ink.push(Ink::Stroke { points: vec![from, to], width, colour, dash: Some(dash) });
     }
 

@@ -40,8 +40,8 @@ impl Writer<'_> {
     fn group(&mut self, group: &Group) {
         let about = group.about.map(about);
         let id = match &about {
-            Some(about) => self.unique(format!("{}-{}", group.name, about.replace(' ', "-"))),
-            None => self.unique(group.name.to_owned()),
+            Some(about) => self.unique(&format!("{}-{}", group.name, about.replace(' ', "-"))),
+            None => self.unique(group.name),
         };
         self.put(format_args!("<g id=\"{id}\" data-name=\"{}\"", group.name));
         if let Some(about) = about {
@@ -55,8 +55,8 @@ impl Writer<'_> {
     }
 
     /// The id, numbered if it was used before.
-    fn unique(&mut self, id: String) -> String {
-        let mut candidate = id.clone();
+    fn unique(&mut self, id: &str) -> String {
+        let mut candidate = id.to_owned();
         let mut count = 1;
         while !self.ids.insert(candidate.clone()) {
             count += 1;
@@ -198,4 +198,111 @@ fn escaped(text: &str) -> String {
         }
     }
     safe
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::palette::{PLATE, WHITE};
+    use crate::{Emphasis, draw, samples};
+    use staffage_scene::MarkerId;
+
+    fn page() -> View {
+        View { min: DVec2::ZERO, max: DVec2::new(200.0, 100.0), points_per_unit: 1.0 }
+    }
+
+    fn words(text: &str) -> Ink {
+        Ink::Words {
+            at: DVec2::new(50.0, 50.0),
+            offset: DVec2::new(10.0, 0.0),
+            text: text.into(),
+            size: 10.0,
+            colour: WHITE,
+            plate: Some(PLATE),
+            anchor: Anchor::Left,
+        }
+    }
+
+    fn svg_of(ink: Vec<Ink>) -> String {
+        let about = Some(Subject::Marker(MarkerId(3)));
+        let groups = vec![Group { name: "label", about, ink }];
+        to_svg(&Drawing { groups }, &page(), "A page")
+    }
+
+    fn texts(svg: &str) -> Vec<String> {
+        let document = roxmltree::Document::parse(svg).expect("valid XML");
+        let texts = document.descendants().filter(|node| node.has_tag_name("text"));
+        texts.map(|node| node.text().unwrap_or_default().to_owned()).collect()
+    }
+
+    #[test]
+    fn every_group_of_a_scene_is_found_under_its_name() {
+        let (scene, assessment) = samples::quay();
+        let view = View::of_frame(scene.frame, 1400.0);
+        let drawing = draw(&scene, &assessment, &view, &Emphasis::default());
+        let svg = to_svg(&drawing, &view, "Quay");
+        let document = roxmltree::Document::parse(&svg).expect("valid XML");
+        assert_eq!(document.root_element().attribute("version"), Some("1.1"));
+        let groups: Vec<_> = document.descendants().filter(|n| n.has_tag_name("g")).collect();
+        assert_eq!(groups.len(), drawing.groups.len());
+        let ids: HashSet<_> = groups.iter().filter_map(|g| g.attribute("id")).collect();
+        assert_eq!(ids.len(), groups.len(), "ids are unique");
+        for id in ["horizon", "vanishing-points", "line-line-1", "staff-marker-6"] {
+            assert!(ids.contains(id), "{id} in {ids:?}");
+        }
+        let dam = groups.iter().find(|g| g.attribute("id") == Some("staff-marker-6"));
+        assert_eq!(dam.and_then(|g| g.attribute("data-about")), Some("marker 6"));
+    }
+
+    #[test]
+    fn hostile_names_stay_text() {
+        for (name, shown) in [
+            ("<script>alert(1)</script>", "<script>alert(1)</script>"),
+            ("\"quoted\" & 'so'", "\"quoted\" & 'so'"),
+            ("]]> --> &amp; \u{202e}turned", "]]> --> &amp; turned"),
+            ("bell\u{7}, nul\0, \u{fffe}end", "bell , nul , end"),
+            ("two\nlines\r\n\tof it", "two lines of it"),
+        ] {
+            assert_eq!(texts(&svg_of(vec![words(name)])), [shown]);
+        }
+        let svg = to_svg(&Drawing::default(), &page(), "</title><script>");
+        let document = roxmltree::Document::parse(&svg).expect("valid XML");
+        assert_eq!(
+            document.root_element().children().filter(roxmltree::Node::is_element).count(),
+            1
+        );
+    }
+
+    #[test]
+    fn numbers_are_short_and_finite() {
+        for (value, written) in [
+            (1.0, "1"),
+            (-0.001, "0"),
+            (0.126, "0.13"),
+            (12.5, "12.5"),
+            (100.0, "100"),
+            (f64::NAN, "0"),
+            (f64::NEG_INFINITY, "0"),
+        ] {
+            assert_eq!(number(value), written);
+        }
+    }
+
+    #[test]
+    fn a_plate_encloses_its_words() {
+        let svg = svg_of(vec![words("Foreman")]);
+        let document = roxmltree::Document::parse(&svg).expect("valid XML");
+        let rect = document.descendants().find(|n| n.has_tag_name("rect")).expect("a plate");
+        let attribute = |name| rect.attribute(name).and_then(|v| v.parse::<f64>().ok()).unwrap();
+        assert_eq!(attribute("x"), 56.0);
+        assert!(attribute("y") < 45.0 && attribute("y") + attribute("height") > 55.0);
+        assert!(attribute("width") > 35.0);
+    }
+
+    #[test]
+    fn colours_keep_their_opacity() {
+        assert_eq!(paint("fill", Colour([230, 159, 0, 255])), "fill=\"#e69f00\"");
+        assert_eq!(paint("fill", Colour([0, 0, 0, 51])), "fill=\"#000000\" fill-opacity=\"0.2\"");
+        assert_eq!(paint("stroke", Colour([9, 9, 9, 0])), "stroke=\"none\"");
+    }
 }

@@ -1,9 +1,9 @@
-use crate::Colour;
 use crate::label::{Label, Rank};
 use crate::palette::{CLEAR, DARK, family_colour};
 use crate::pen::Pen;
 use crate::pointer::pointer;
 use crate::stage::{Place, Stage, place};
+use crate::{Colour, words};
 use glam::{DVec2, DVec3};
 use staffage_scene::{BlockId, Family, FamilyReading, Scene};
 
@@ -58,7 +58,9 @@ fn target(pen: &mut Pen, at: DVec2, colour: Colour) {
 /// What a family's vanishing point is called; the block is named when there are several.
 fn name(reading: &FamilyReading, stage: &Stage<'_>) -> String {
     let of_block = |side: &str, id: BlockId| match stage.scene.block(id) {
-        Some(block) if stage.scene.blocks.len() > 1 => format!("{side}, {}", block.name),
+        Some(block) if stage.scene.blocks.len() > 1 => {
+            format!("{side}, {}", words::name(&block.name))
+        }
         _ => side.to_owned(),
     };
     match reading.family {
@@ -69,7 +71,7 @@ fn name(reading: &FamilyReading, stage: &Stage<'_>) -> String {
         Family::RecedingLeft(block) => of_block("receding left", block),
         Family::RecedingRight(block) => of_block("receding right", block),
         Family::Incline(id) => {
-            stage.scene.incline(id).map_or_else(|| "incline".into(), |i| i.name.clone())
+            stage.scene.incline(id).map_or_else(|| "incline".into(), |i| words::name(&i.name))
         }
     }
 }

@@ -1,5 +1,5 @@
-/// Longest text that is set in one line, characters.
-const LONGEST: usize = 48;
+/// Longest name that is written out, characters.
+const LONGEST_NAME: usize = 40;
 
 /// Width of a text in a plain sans-serif face, points: an estimate from the usual proportions of
 /// letters, good to about a tenth.
@@ -22,7 +22,7 @@ fn proportion(c: char) -> f64 {
     }
 }
 
-/// The text on one line, without what would break it or turn it round, and not too long.
+/// The text on one line, without what would break it or turn it round.
 pub(crate) fn one_line(text: &str) -> String {
     let mut line = String::with_capacity(text.len());
     for c in text.chars().filter(|&c| !turns_text(c)) {
@@ -32,7 +32,14 @@ pub(crate) fn one_line(text: &str) -> String {
         }
     }
     line.truncate(line.trim_end().len());
-    match line.char_indices().nth(LONGEST) {
+    line
+}
+
+/// A name on one line, cut if it is very long.
+pub(crate) fn name(text: &str) -> String {
+    // Far more than is kept, far less than a hostile file may hold.
+    let line = one_line(&text.chars().take(10 * LONGEST_NAME).collect::<String>());
+    match line.char_indices().nth(LONGEST_NAME) {
         None => line,
         Some((end, _)) => format!("{}…", line[..end].trim_end()),
     }
@@ -55,10 +62,10 @@ mod tests {
     }
 
     #[test]
-    fn a_long_line_is_cut_with_an_ellipsis() {
-        let line = one_line(&"ab ".repeat(100));
-        assert_eq!(line.chars().count(), LONGEST);
-        assert!(line.ends_with("ab…"), "{line}");
+    fn a_long_name_is_cut_with_an_ellipsis() {
+        let name = name(&"ab ".repeat(100_000));
+        assert_eq!(name.chars().count(), LONGEST_NAME + 1);
+        assert!(name.ends_with("a…"), "{name}");
     }
 
     #[test]

@@ -10,8 +10,7 @@ use crate::label::{Label, Rank, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, WHITE, standing_colour};
 use crate::pen::{Pen, SMALL, Type};
-use crate::stage::is_alarming;
-use crate::{Anchor, Colour, Drawing, View};
+use crate::{Anchor, Attention, Colour, Drawing, View, words};
 use glam::DVec2;
 use paper::Paper;
 use shown::{Item, Shown};
@@ -60,17 +59,17 @@ pub fn section(scene: &Scene, assessment: &Assessment, size: DVec2) -> Drawing {
     drawing
 }
 
-/// What cannot be drawn, in words at the upper right; in the middle if nothing can.
+/// What cannot be drawn, in words along the top; in the middle if nothing can.
 fn left_out(pen: &mut Pen, shown: &Shown<'_>, size: DVec2) {
-    let style = |text| Type { text, size: SMALL, colour: WHITE.faded(0.75), plate: None };
-    let (at, anchor) = if shown.items.is_empty() {
-        (0.5 * size, Anchor::Centre)
+    let text = shown.left_out.join("; ");
+    if text.is_empty() {
+        return;
+    }
+    let style = Type { text: &text, size: SMALL, colour: WHITE.faded(0.75), plate: None };
+    if shown.items.is_empty() {
+        pen.words(0.5 * size, DVec2::ZERO, Anchor::Centre, style);
     } else {
-        (DVec2::new(size.x - 10.0, 12.0), Anchor::Right)
-    };
-    for (i, sentence) in shown.left_out.iter().enumerate() {
-        let offset = DVec2::new(0.0, 15.0 * i as f64);
-        pen.words(at, offset, anchor, style(sentence));
+        pen.words(DVec2::splat(10.0), DVec2::ZERO, Anchor::Left, style);
     }
 }
 
@@ -82,7 +81,7 @@ fn level_line(pen: &mut Pen, paper: &Paper, level: &shown::Level<'_>, labels: &m
     labels.push(Label {
         at: right,
         clearance: 1.0,
-        lines: vec![(level.name.to_owned(), WHITE)],
+        lines: vec![(words::name(level.name), WHITE)],
         rank: Rank::Guide,
         about: Some(Subject::Level(level.id)),
         sides: Label::AT_RIGHT_EDGE,
@@ -101,7 +100,7 @@ fn eye(pen: &mut Pen, paper: &Paper, shown: &Shown<'_>, labels: &mut Vec<Label>)
     let words = match shown.levels.iter().find(|level| level.height == 0.0) {
         Some(level) if shown.eye_height != 0.0 => {
             let (height, side) = (length(shown.eye_height.abs(), shown.unit), side(shown));
-            format!("eye, {height} {side} {}", level.name)
+            format!("eye, {height} {side} {}", words::name(level.name))
         }
         _ => "eye".into(),
     };
@@ -148,8 +147,8 @@ fn upright(
     labels.push(Label {
         at,
         clearance: 0.8 * MARK_RADIUS,
-        lines: vec![(item.name.to_owned(), WHITE)],
-        rank: if is_alarming(item.standing, item.intended) { Rank::Alarm } else { Rank::Ordinary },
+        lines: vec![(words::name(item.name), WHITE)],
+        rank: Rank::of(Attention::Plain, item.standing, item.intended),
         about: Some(Subject::Marker(item.id)),
         sides: Label::AROUND,
     });

@@ -6,6 +6,9 @@ use staffage_scene::{Span, Unit};
 /// bottom.
 const MARGINS: [f64; 4] = [48.0, 26.0, 14.0, 24.0];
 
+/// More room at the top for the words about what is left out, points.
+const WORDS: f64 = 12.0;
+
 /// Most decades of distance and of height that are drawn; what lies farther out is put at the edge.
 const MOST_DECADES: i32 = 9;
 
@@ -41,8 +44,9 @@ impl Paper {
         let bound = |height: Option<f64>| height.map(|height| height.clamp(-limit, limit));
         let lowest = bound(least(heights.iter().copied()))?;
         let highest = bound(most(heights.iter().copied()))?;
+        let words = if shown.left_out.is_empty() { 0.0 } else { WORDS };
         Some(Self {
-            min: DVec2::new(MARGINS[0], MARGINS[1]),
+            min: DVec2::new(MARGINS[0], MARGINS[1] + words),
             max: size - DVec2::new(MARGINS[2], MARGINS[3]),
             // A little air at both ends; the eye needs more.
             distances: (0.5 * nearest, 1.3 * farthest),

@@ -120,7 +120,8 @@ fn left_out(assessment: &Assessment, unit: Unit, shown: usize) -> Vec<String> {
         (|n| if n == 1 { "has" } else { "have" }, |n| if n == 1 { "is" } else { "are" });
     let mut sentences = Vec::new();
     if shown == 0 {
-        sentences.push("Nothing has a distance yet.".into());
+        sentences.push("Nothing has a distance yet".into());
+        return sentences;
     }
     if other_unit > 0 {
         let words = "measured only in eye heights and left out";
@@ -178,6 +179,6 @@ mod tests {
     #[test]
     fn an_empty_scene_says_that_nothing_has_a_distance() {
         let (scene, assessment) = (Scene::default(), samples::empty_assessment(Default::default()));
-        assert_eq!(Shown::of(&scene, &assessment).left_out, ["Nothing has a distance yet."]);
+        assert_eq!(Shown::of(&scene, &assessment).left_out, ["Nothing has a distance yet"]);
     }
 }
