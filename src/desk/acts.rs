@@ -59,7 +59,7 @@ impl Desk {
             Act::ToggleInk => self.remembered.ink ^= true,
             Act::ToggleSection => self.remembered.section ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
-            Act::SetTheme(theme) => self.set_theme(ctx, theme),
+            Act::SetTheme(theme) => self.remembered.theme = theme,
             Act::ToggleKeys => self.keys_shown ^= true,
             Act::ToggleCaution => self.caution_shown ^= true,
             Act::DismissNotice => self.notice = None,
@@ -282,11 +282,6 @@ impl Desk {
 
     fn zoom(&mut self, factor: f64) {
         self.view = self.view.zoomed(self.canvas, self.canvas.center(), factor);
-    }
-
-    fn set_theme(&mut self, ctx: &Context, theme: egui::ThemePreference) {
-        self.remembered.theme = theme;
-        ctx.set_theme(theme);
     }
 
     fn remove_painting(&mut self) {

@@ -7,15 +7,19 @@ use crate::gesture::Gesture;
 use crate::painting::{Painted, frame_of};
 use crate::sentences;
 use crate::thing::Thing;
+use crate::worker::Job;
 use egui::{
     Align2, Color32, CornerRadius, FontId, Frame, Painter, Pos2, Rect, Response, Ui, UiBuilder,
     vec2,
 };
 use staffage_picture::Stage;
 use staffage_scene::{Edit, Scene, Subject};
+use std::time::Duration;
 
 /// Behind words that are painted straight on the canvas.
 const PLATE: Color32 = Color32::from_rgba_premultiplied(14, 15, 16, 215);
+/// Work shorter than this is not mentioned.
+const BRIEF: Duration = Duration::from_millis(250);
 /// Widest note, points.
 const WIDEST: f32 = 520.0;
 
@@ -124,7 +128,7 @@ fn notes(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .id_salt("notes")
         .layout(egui::Layout::bottom_up(egui::Align::Min));
     let mut ui = ui.new_child(builder);
-    for (sentence, fraction) in jobs(desk) {
+    for (sentence, fraction) in jobs(desk, &ui) {
         note(&mut ui, |ui| {
             ui.add(egui::Spinner::new().size(14.0));
             ui.label(sentence);
@@ -180,10 +184,16 @@ fn misfit_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act>
     });
 }
 
-/// What is under way, and how far it is where that is known; short saves are not mentioned.
-fn jobs(desk: &Desk) -> Vec<(String, Option<f32>)> {
-    let shown = desk.worker.jobs().iter().filter(|j| j.can_stop);
-    shown
+/// What is under way, and how far it is where that is known. What ends at once is not mentioned: it
+/// would only flicker.
+fn jobs(desk: &Desk, ui: &Ui) -> Vec<(String, Option<f32>)> {
+    let (lasting, fresh): (Vec<&Job>, Vec<&Job>) =
+        desk.worker.jobs().iter().filter(|j| j.can_stop).partition(|j| j.started.elapsed() > BRIEF);
+    if !fresh.is_empty() {
+        ui.ctx().request_repaint_after(BRIEF);
+    }
+    lasting
+        .into_iter()
         .map(|job| {
             let reading = job.progress.stage() == Stage::Decoding;
             (job.sentence.clone(), reading.then(|| job.progress.fraction_read()))

@@ -85,7 +85,6 @@ impl Desk {
     #[must_use]
     pub fn new(ctx: &Context, remembered: Remembered) -> Self {
         theme::install(ctx);
-        ctx.set_theme(remembered.theme);
         let scene = Scene::default();
         let tools = Tools::of(&scene);
         let history = History::new(scene);
@@ -210,6 +209,9 @@ impl Desk {
 
     /// One frame of the window.
     pub fn ui(&mut self, ui: &mut Ui) {
+        if ui.options(|o| o.theme_preference) != self.remembered.theme {
+            ui.set_theme(self.remembered.theme);
+        }
         let mut acts = Vec::new();
         files::take_dropped(ui, &mut acts);
         keys::take(self, ui, &mut acts);

@@ -5,7 +5,7 @@ use crate::desk::Desk;
 use crate::sentences;
 use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, Ui};
 use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
-use staffage_solver::Quantity;
+use staffage_solver::{Quantity, Source};
 
 /// The eye in one line; a click opens the panel.
 pub(crate) fn summary(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -141,7 +141,11 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
         acts.push(Act::Commit);
     }
     let spread = 2.0 * quantity.sd.to_degrees();
-    ui.label(if by_hand.is_some() { String::new() } else { format!("± {spread:.1}°") });
+    ui.label(match quantity.source {
+        Source::ByHand => String::new(),
+        Source::Read | Source::Assumed => format!("± {spread:.1}°"),
+    })
+    .on_hover_text("Two standard deviations: right in 95 of 100 cases");
     ui.horizontal(|ui| {
         ui.label(RichText::new(sentences::source(quantity.source)).weak());
         let let_go = by_hand.is_some().then(|| ui.small_button("Let go"));

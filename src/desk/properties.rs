@@ -9,6 +9,7 @@ use staffage_scene::{
     Block, Edit, Family, HEADING, Known, Level, Line, Overlap, Scene, Segment, Side, Subject,
     family_name,
 };
+use staffage_solver::Source;
 use std::sync::Arc;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -140,20 +141,13 @@ pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &m
             if field.drag_stopped() {
                 acts.push(Act::Commit);
             }
-            heading_source(ui, block, acts);
+            let source = read.map_or(Source::Assumed, |(_, quantity)| quantity.source);
+            ui.weak(sentences::source(source));
+            if block.heading.is_some() && ui.small_button("Let go").clicked() {
+                acts.push(Act::Edit(put(Block { heading: None, ..block.clone() })));
+            }
         });
     });
-}
-
-fn heading_source(ui: &mut Ui, block: &Block, acts: &mut Vec<Act>) {
-    if block.heading.is_none() {
-        ui.weak("read");
-        return;
-    }
-    ui.weak("by hand");
-    if ui.small_button("Let go").clicked() {
-        acts.push(Act::Edit(Edit::PutBlock(Block { heading: None, ..block.clone() })));
-    }
 }
 
 fn level_properties(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {

@@ -126,10 +126,10 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
     ui.weak("No file dialog could be shown here: type the path, or drop the file on the window.");
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);
     let field = ui.add(field).accessible_name("Path");
+    let mut taken = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
     if ui.memory(|m| m.focused().is_none()) {
         field.request_focus();
     }
-    let mut taken = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
     if *choice == Choice::Open {
         for recent in desk.remembered.recent.iter().take(5) {
             let shown = RichText::new(recent.display().to_string()).weak();

@@ -13,39 +13,67 @@ const WIDE: f64 = 0.6;
 /// Width of the small camera picture on film that lenses are compared by, millimetres.
 const FULL_FRAME_WIDTH: f64 = 36.0;
 
-/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m".
+/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m". What is only assumed
+/// begins with "≈".
 #[must_use]
 pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
     let reading = &assessment.eye;
     let mut parts = vec![
-        format!("eye {:.0}° across", reading.angle_of_view.value.to_degrees()),
-        pitch(reading),
-        cant(reading),
+        format!("eye {}", across(reading.angle_of_view, 0)),
+        pitch(reading.pitch, 0),
+        cant(reading.cant, 0),
     ];
     parts.extend(eye_height(assessment, scene).map(|(height, _)| height));
     parts.join(" · ")
 }
 
-fn pitch(reading: &EyeReading) -> String {
-    let degrees = reading.pitch.value.to_degrees();
-    match whole(degrees) {
-        0 => "level".into(),
-        up if up > 0 => format!("up {up}°"),
-        down => format!("down {}°", -down),
+/// The eye to a tenth of a degree with how sure it is, for the live answer while a line is traced.
+#[must_use]
+pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
+    let one = |words: String, quantity: Quantity| match quantity.source {
+        Source::Assumed => words,
+        Source::Read | Source::ByHand => {
+            format!("{words} ± {:.1}°", 2.0 * quantity.sd.to_degrees())
+        }
+    };
+    [
+        one(across(reading.angle_of_view, 1), reading.angle_of_view),
+        one(pitch(reading.pitch, 1), reading.pitch),
+        one(cant(reading.cant, 1), reading.cant),
+    ]
+    .join("  ·  ")
+}
+
+fn across(angle: Quantity, decimals: usize) -> String {
+    format!("{} across", degrees(angle, decimals))
+}
+
+fn pitch(pitch: Quantity, decimals: usize) -> String {
+    match pitch.value {
+        up if is_zero(up, decimals) => "level".into(),
+        up if up > 0.0 => format!("up {}", degrees(pitch, decimals)),
+        _ => format!("down {}", degrees(pitch, decimals)),
     }
 }
 
-fn cant(reading: &EyeReading) -> String {
-    match whole(reading.cant.value.to_degrees()) {
-        0 => "no cant".into(),
-        // The right end of the horizon is up: the head leans to the right, the picture to the left.
-        left if left > 0 => format!("cant {left}° left"),
-        right => format!("cant {}° right", -right),
+/// Left when the right end of the horizon is up: the picture is turned to the left.
+fn cant(cant: Quantity, decimals: usize) -> String {
+    match cant.value {
+        tilt if is_zero(tilt, decimals) => "no cant".into(),
+        tilt if tilt > 0.0 => format!("cant {} left", degrees(cant, decimals)),
+        _ => format!("cant {} right", degrees(cant, decimals)),
     }
 }
 
-fn whole(degrees: f64) -> i64 {
-    degrees.round() as i64
+/// The size of an angle.
+fn degrees(angle: Quantity, decimals: usize) -> String {
+    let unsure = if angle.source == Source::Assumed { "≈" } else { "" };
+    format!("{unsure}{:.decimals$}°", angle.value.to_degrees().abs())
+}
+
+/// Whether an angle would be written as zero.
+fn is_zero(angle: f64, decimals: usize) -> bool {
+    angle.to_degrees().abs() < 0.5 * 10f64.powi(-(decimals as i32))
 }
 
 /// Height of the eye over the first level under it, where that is known in metres, and the level.
@@ -146,17 +174,6 @@ fn extent(span: Span) -> &'static str {
         Span::Along(_) => "long",
         Span::Facing => "across",
     }
-}
-
-/// The eye with how sure it is, for the live answer while a line is traced.
-#[must_use]
-pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
-    let one = |word: &str, quantity: Quantity| {
-        let spread = 2.0 * quantity.sd.to_degrees();
-        format!("{word} {:.1}° ± {spread:.1}°", quantity.value.to_degrees())
-    };
-    [one("across", reading.angle_of_view), one("up", reading.pitch), one("cant", reading.cant)]
-        .join("  ·  ")
 }
 
 /// By how much a traced line misses the vanishing point of its family.

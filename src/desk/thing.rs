@@ -62,10 +62,7 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
 /// Every selectable thing: the markers near to far, then the lines, then the overlaps.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
-    let listed = assessment.ledger.iter().map(|e| e.id).filter(|id| scene.marker(*id).is_some());
-    let mut things: Vec<Thing> = listed.map(Thing::marker).collect();
-    let unlisted = scene.markers.iter().map(|m| Thing::marker(m.id));
-    things.extend(unlisted.filter(|m| assessment.ledger.iter().all(|e| Thing::marker(e.id) != *m)));
+    let mut things: Vec<Thing> = assessment.ledger.iter().map(|e| Thing::marker(e.id)).collect();
     things.extend(scene.lines.iter().map(|l| Thing::line(l.id)));
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));

@@ -3,6 +3,7 @@
 use staffage_picture::Progress;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread;
+use std::time::Instant;
 
 /// Runs jobs, each on a thread of its own, and hands their results back in [`Worker::results`].
 pub(crate) struct Worker<T> {
@@ -21,6 +22,8 @@ pub(crate) struct Job {
     pub(crate) progress: Progress,
     /// Whether it can be stopped: a save is never left half done.
     pub(crate) can_stop: bool,
+    /// When it began.
+    pub(crate) started: Instant,
 }
 
 impl<T: Send + 'static> Worker<T> {
@@ -41,7 +44,8 @@ impl<T: Send + 'static> Worker<T> {
         let (number, progress) = (self.started, Progress::default());
         let (sender, ctx, shared) = (self.sender.clone(), ctx.clone(), progress.clone());
         tracing::debug!(number, sentence, "job started");
-        self.jobs.push(Job { number, sentence, progress, can_stop });
+        let started = Instant::now();
+        self.jobs.push(Job { number, sentence, progress, can_stop, started });
         thread::spawn(move || {
             let result = work(&shared);
             // The window may be gone by now; then nobody needs the result.

@@ -58,7 +58,7 @@ fn a_painter_traces_marks_mends_saves_and_finds_the_same_again() {
     let set = Set::canted();
     let mut driver = Driver::new();
     let start: Scene = driver.scene().clone();
-    assert!(driver.has("eye 53° across · level · no cant"), "the eye is assumed at first");
+    assert!(driver.has("eye ≈53° across · level · no cant"), "the eye is assumed at first");
 
     trace_everything(&mut driver, &set);
     assert_eq!(driver.scene().lines.len(), 9);

@@ -7,7 +7,8 @@ use glam::{DVec2, DVec3};
 use staffage_desk::{Choice, Desk, Remembered};
 use staffage_scene::Scene;
 use staffage_solver::Eye;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// The smallest program around a desk.
 pub struct App {
@@ -42,6 +43,20 @@ impl Set {
     }
 }
 
+/// A file that is dropped.
+#[derive(Debug)]
+struct Dropped(PathBuf);
+
+impl egui::DroppedFile for Dropped {
+    fn path(&self) -> &Path {
+        &self.0
+    }
+
+    fn bytes(&self) -> Result<Vec<u8>, String> {
+        std::fs::read(&self.0).map_err(|error| error.to_string())
+    }
+}
+
 /// A window without a screen.
 pub struct Driver {
     pub harness: Harness<'static, App>,
@@ -73,13 +88,12 @@ impl Driver {
 
     /// Runs frames until nothing moves and no work is under way.
     pub fn settle(&mut self) {
-        loop {
-            self.harness.run();
-            if !self.desk().is_busy() {
-                return;
-            }
+        self.harness.step();
+        while self.desk().is_busy() {
             std::thread::yield_now();
+            self.harness.step();
         }
+        self.harness.run();
     }
 
     pub fn press(&mut self, key: Key) {
@@ -108,6 +122,20 @@ impl Driver {
         self.harness.get_by_label(field).focus();
         self.settle();
         self.harness.get_by_label(field).type_text(text);
+        self.settle();
+    }
+
+    /// Types over the number that a field shows.
+    pub fn type_number(&mut self, field: &str, text: &str) {
+        self.click(field);
+        self.press_with(Modifiers::COMMAND, Key::A);
+        self.harness.event(Event::Text(text.into()));
+        self.press(Key::Enter);
+    }
+
+    /// Drops a file on the window.
+    pub fn drop_file(&mut self, path: &Path) {
+        self.harness.input_mut().dropped_files.push(Arc::new(Dropped(path.to_path_buf())));
         self.settle();
     }
 

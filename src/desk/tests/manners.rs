@@ -1,0 +1,298 @@
+//! How the window behaves: modes, selection, questions, files that are dropped, missing or damaged.
+
+mod driver;
+
+use driver::{Driver, Set};
+use egui::{Key, Modifiers};
+use glam::{DVec2, DVec3};
+use image::RgbImage;
+use staffage_desk::{Choice, Mode, Thing};
+use staffage_scene::{Frame, MarkerId, Painting, Scene, Stands, save};
+use std::path::{Path, PathBuf};
+
+/// Writes a plain painting of this size.
+fn painting(folder: &Path, name: &str, width: u32, height: u32) -> PathBuf {
+    let path = folder.join(name);
+    let grey = image::Rgb([120, 120, 120]);
+    RgbImage::from_pixel(width, height, grey).save(&path).expect("a picture is written");
+    path
+}
+
+/// Draws a marker and leaves its card plain.
+fn mark(driver: &mut Driver, foot: DVec2, head: DVec2) {
+    driver.press(Key::Num3);
+    driver.drag(foot, head);
+    driver.press(Key::Escape);
+}
+
+#[test]
+fn each_mode_has_its_key_its_button_and_its_sentence() {
+    let mut driver = Driver::new();
+    for (key, mode, name, words) in [
+        (Key::Num2, Mode::Line, "Line mode", "Drag along a plumb edge"),
+        (Key::Num3, Mode::Mark, "Mark mode", "Drag from the foot"),
+        (Key::Num4, Mode::Overlap, "Overlap mode", "Drag from the nearer thing"),
+        (Key::Num1, Mode::Look, "Look mode", "Click a line or a marker"),
+    ] {
+        driver.press(key);
+        assert_eq!(driver.desk().mode(), mode);
+        assert!(driver.says(words), "{words}");
+        driver.press(if key == Key::Num1 { Key::Num2 } else { Key::Num1 });
+        driver.click(name);
+        assert_eq!(driver.desk().mode(), mode);
+    }
+}
+
+#[test]
+fn keys_typed_into_a_name_are_letters_not_orders() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(0.0, 0.1), DVec2::new(0.0, 0.0));
+    driver.type_into("Marker name", "2nd hand");
+    driver.press(Key::Enter);
+    assert_eq!(driver.desk().mode(), Mode::Mark);
+    assert!(driver.scene().markers[0].name.contains("2nd hand"), "{:?}", driver.scene().markers);
+}
+
+#[test]
+fn things_are_selected_by_click_by_key_and_by_their_ledger_row() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    mark(&mut driver, DVec2::new(0.2, 0.12), DVec2::new(0.2, 0.0));
+    driver.press(Key::Num1);
+    driver.click_at(DVec2::new(-0.2, 0.05));
+    assert_eq!(driver.desk().selected(), Some(Thing::marker(MarkerId(1))));
+    driver.click_at(DVec2::new(0.4, -0.15));
+    assert_eq!(driver.desk().selected(), None);
+    driver.press(Key::N);
+    let first = driver.desk().selected();
+    assert!(first.is_some());
+    driver.press(Key::N);
+    assert!(driver.desk().selected().is_some() && driver.desk().selected() != first);
+    driver.click("Ledger row marker 2");
+    assert_eq!(driver.desk().selected(), Some(Thing::marker(MarkerId(2))));
+}
+
+#[test]
+fn arrows_nudge_by_a_picture_pixel_and_delete_removes() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    let before = driver.scene().markers[0].foot;
+    driver.press(Key::ArrowRight);
+    driver.press_with(Modifiers::SHIFT, Key::ArrowDown);
+    let pixel = 1.0 / f64::from(driver.scene().frame.working_width);
+    let moved = driver.scene().markers[0].foot - before;
+    assert!((moved - DVec2::new(pixel, 10.0 * pixel)).length() < 1e-9, "{moved}");
+    driver.press(Key::Delete);
+    assert!(driver.scene().markers.is_empty());
+}
+
+#[test]
+fn esc_in_the_middle_of_a_drag_puts_everything_back() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.press(Key::Num1);
+    let before = driver.scene().clone();
+    driver.press_pointer(DVec2::new(-0.2, 0.0));
+    driver.move_pointer(DVec2::new(-0.1, -0.1));
+    assert!(*driver.scene() != before);
+    driver.press(Key::Escape);
+    assert_eq!(*driver.scene(), before);
+    driver.release_pointer(DVec2::new(-0.1, -0.1));
+    assert_eq!(*driver.scene(), before);
+}
+
+#[test]
+fn a_floating_thing_takes_its_plumb_point_from_the_next_click() {
+    let set = Set::canted();
+    let mut driver = Driver::new();
+    mark(&mut driver, set.seen(DVec3::new(0.0, 1.0, -20.0)), set.seen(DVec3::new(0.0, 3.0, -20.0)));
+    driver.press(Key::P);
+    assert!(driver.says("plumb below"));
+    let plumb = set.seen(DVec3::new(0.0, -2.0, -20.0));
+    driver.click_at(plumb);
+    let Stands::Over { plumb: taken, .. } = driver.scene().markers[0].stands else {
+        panic!("{:?}", driver.scene().markers[0]);
+    };
+    assert!((taken - plumb).length() < 1e-3, "{taken} {plumb}");
+}
+
+#[test]
+fn unsaved_changes_are_asked_about_before_they_are_lost() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let other = folder.path().join("other.ron");
+    let titled = Scene { title: "the other".into(), ..Scene::default() };
+    save(&other, &titled).expect("saved");
+
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.open(&other);
+    assert!(driver.says("changes that are not saved"));
+    driver.click("Stay");
+    assert_eq!(driver.scene().markers.len(), 1);
+    driver.open(&other);
+    driver.click("Don’t save");
+    assert_eq!(driver.scene().title, "the other");
+}
+
+#[test]
+fn saving_from_the_question_saves_first_and_then_goes_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mine, other) = (folder.path().join("mine.ron"), folder.path().join("other.ron"));
+    save(&other, &Scene { title: "the other".into(), ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.save_as(&mine);
+    mark(&mut driver, DVec2::new(0.2, 0.1), DVec2::new(0.2, 0.0));
+    driver.open(&other);
+    driver.click("Save");
+    assert_eq!(driver.scene().title, "the other");
+    assert_eq!(staffage_scene::load(&mine).expect("a scene").markers.len(), 2);
+}
+
+#[test]
+fn a_picture_dropped_on_the_window_starts_a_scene_of_its_shape() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let picture = painting(folder.path(), "quay.png", 400, 200);
+    let mut driver = Driver::new();
+    driver.drop_file(&picture);
+    assert_eq!(driver.scene().frame, Frame { ratio: 2.0, working_width: 400 });
+    assert_eq!(driver.scene().painting.as_ref().map(|p| p.path.clone()), Some(picture));
+    assert!(!driver.desk().is_changed(), "nothing was done yet that could be lost");
+}
+
+#[test]
+fn a_scene_saved_beside_its_painting_names_it_relatively_and_finds_it_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let picture = painting(folder.path(), "quay.png", 400, 200);
+    let mut driver = Driver::new();
+    driver.open(&picture);
+    let file = folder.path().join("quay.ron");
+    driver.save_as(&file);
+    let kept = staffage_scene::load(&file).expect("a scene").painting.expect("a painting");
+    assert_eq!(kept.path, PathBuf::from("quay.png"));
+    let mut again = Driver::new();
+    again.open(&file);
+    assert!(!again.says("could be") && !again.says("is not there"));
+    assert_eq!(again.desk().remembered().recent, [file]);
+}
+
+#[test]
+fn a_missing_painting_is_said_and_the_scene_stays_usable() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("quay.ron");
+    let gone = Painting { path: "gone.png".into(), size: (400, 200) };
+    let frame = Frame { ratio: 2.0, working_width: 400 };
+    save(&file, &Scene { painting: Some(gone), frame, ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    assert!(driver.says("The scene can be used without its painting."));
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    assert_eq!(driver.scene().markers.len(), 1);
+}
+
+#[test]
+fn a_damaged_scene_leaves_the_desk_as_it_was_and_says_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("torn.ron");
+    std::fs::write(&file, "(format: 1, scene: (title").expect("written");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    assert!(driver.says("torn.ron"));
+    assert_eq!(*driver.scene(), Scene::default());
+    driver.click("Dismiss");
+    assert!(!driver.says("torn.ron"));
+}
+
+#[test]
+fn a_painting_of_another_shape_is_asked_about_and_never_stretched() {
+    let folder = tempfile::tempdir().expect("a folder");
+    painting(folder.path(), "quay.png", 400, 300);
+    let file = folder.path().join("quay.ron");
+    let cropped = Painting { path: "quay.png".into(), size: (400, 200) };
+    let frame = Frame { ratio: 2.0, working_width: 400 };
+    save(&file, &Scene { painting: Some(cropped), frame, ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    assert_eq!(driver.scene().frame, frame, "nothing changes before it is said");
+    driver.click("Take its shape, leave everything where it is");
+    assert!((driver.scene().frame.ratio - 4.0 / 3.0).abs() < 1e-9);
+}
+
+#[test]
+fn without_a_dialog_the_path_is_typed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let picture = painting(folder.path(), "quay.png", 400, 200);
+    let mut driver = Driver::new();
+    driver.press_with(Modifiers::COMMAND, Key::O);
+    let choice = driver.harness.state_mut().desk.wanted_choice().expect("a file is asked for");
+    assert_eq!(choice, Choice::Open);
+    driver.harness.state_mut().desk.ask_path(choice);
+    driver.settle();
+    driver.type_into("Path", &picture.display().to_string());
+    driver.press(Key::Enter);
+    assert_eq!(driver.scene().frame.working_width, 400);
+}
+
+#[test]
+fn the_theme_is_chosen_and_remembered() {
+    let mut driver = Driver::new();
+    driver.click("View");
+    driver.click("Light");
+    assert!(!driver.harness.ctx.global_style().visuals.dark_mode);
+    assert_eq!(driver.desk().remembered().theme, egui::ThemePreference::Light);
+    let again = Driver::with(driver.desk().remembered().clone());
+    assert!(!again.harness.ctx.global_style().visuals.dark_mode);
+}
+
+#[test]
+fn a_contradiction_can_be_kept_on_purpose_and_released() {
+    let set = Set::canted();
+    let mut driver = Driver::new();
+    for (x, height) in [(-1.0, 1.7), (1.0, 1.7), (3.0, 3.4)] {
+        let feet = DVec3::new(x, -2.0, -12.0);
+        driver.press(Key::Num3);
+        driver.drag(set.seen(feet), set.seen(feet + DVec3::Y * height));
+        driver.type_into("Known size", "1.7 m");
+        driver.press(Key::Enter);
+    }
+    assert_eq!(driver.desk().assessment().contradictions(), 1);
+    driver.click("Keep on purpose…");
+    driver.type_into("Reason to keep it", "a giant");
+    driver.press(Key::Enter);
+    assert_eq!(driver.desk().assessment().contradictions(), 0);
+    assert!(driver.says("Kept on purpose: a giant"));
+    driver.click("Release");
+    assert_eq!(driver.desk().assessment().contradictions(), 1);
+}
+
+#[test]
+fn the_eye_can_be_set_by_hand_and_let_go() {
+    let mut driver = Driver::new();
+    driver.click("eye ≈53° across · level · no cant");
+    driver.type_number("Angle of view", "40");
+    assert_eq!(driver.scene().eye.angle_of_view, Some(40.0));
+    assert!(driver.says("set by hand"));
+    driver.click("Let go");
+    assert_eq!(driver.scene().eye.angle_of_view, None);
+}
+
+#[test]
+fn closing_the_window_over_unsaved_changes_is_refused_and_asked_about() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.press_with(Modifiers::COMMAND, Key::Q);
+    assert!(driver.says("changes that are not saved"));
+    driver.click("Stay");
+    assert!(!driver.says("changes that are not saved"));
+}
+
+#[test]
+fn a_still_window_asks_for_no_more_frames() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    // The driver settles after each step, which fails if frames are asked for without end.
+    driver.settle();
+    let output = driver.harness.output();
+    let delay = output.viewport_output.values().map(|v| v.repaint_delay).min();
+    assert!(delay.is_some_and(|d| d > std::time::Duration::from_secs(1)), "{delay:?}");
+}
