@@ -29,12 +29,6 @@ impl Bounds {
         p.cmpge(self.min).all() && p.cmple(self.max).all()
     }
 
-    /// Area that two rectangles share.
-    pub(crate) fn shared_area(self, other: Self) -> f64 {
-        let shared = (self.max.min(other.max) - self.min.max(other.min)).max(DVec2::ZERO);
-        shared.x * shared.y
-    }
-
     /// Part of a segment inside, by the method of Y.-D. Liang and B. A. Barsky, "A New Concept and
     /// Method for Line Clipping", ACM Transactions on Graphics 3 (1984).
     pub(crate) fn clip_segment(self, a: DVec2, b: DVec2) -> Option<(DVec2, DVec2)> {
@@ -80,7 +74,8 @@ impl Bounds {
         ] {
             points = clip_to_side(&points, |p| sign * (p[axis] - limit));
         }
-        points
+        // A corner that was very far off leaves rounding errors larger than the rectangle.
+        points.iter().map(|p| p.clamp(self.min, self.max)).collect()
     }
 
     /// Where a ray from the centre leaves the rectangle.

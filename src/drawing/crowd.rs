@@ -1,30 +1,35 @@
 use crate::bounds::Bounds;
 use glam::DVec2;
+use std::ops::Range;
 
-/// Width and height of a cell, points: about one label.
-const CELL: DVec2 = DVec2::new(96.0, 32.0);
+/// Side of a cell, points: labels may overlap by about this much unnoticed.
+const CELL: f64 = 3.0;
 
 /// Most cells along one side, so that a huge page does not need a huge table.
-const MOST_CELLS: usize = 256;
+const MOST_CELLS: f64 = 4096.0;
 
-/// The places on a page that are taken, points from its upper left corner.
+/// The places on a page that are taken, points from its upper left corner: one bit per cell, so
+/// that a thousand labels can each try many places in the time of one frame.
 #[derive(Debug)]
 pub(crate) struct Crowd {
     page: Bounds,
+    /// Width and height of a cell, points.
     cell: DVec2,
     columns: usize,
     rows: usize,
-    cells: Vec<Vec<Bounds>>,
+    /// Row by row, 64 columns to a word.
+    words: Vec<u64>,
 }
 
 impl Crowd {
     /// An empty page.
     pub(crate) fn new(size: DVec2) -> Self {
-        let cell = CELL.max(size / MOST_CELLS as f64);
-        let columns = (size.x / cell.x).ceil().max(1.0) as usize;
-        let rows = (size.y / cell.y).ceil().max(1.0) as usize;
+        let cell = (size / MOST_CELLS).max(DVec2::splat(CELL));
+        let cells = (size / cell).ceil().max(DVec2::ONE);
+        let (columns, rows) = (cells.x as usize, cells.y as usize);
         let page = Bounds { min: DVec2::ZERO, max: size };
-        Self { page, cell, columns, rows, cells: vec![Vec::new(); columns * rows] }
+        let words = vec![0; rows * columns.div_ceil(64)];
+        Self { page, cell, columns, rows, words }
     }
 
     pub(crate) fn page(&self) -> Bounds {
@@ -33,28 +38,47 @@ impl Crowd {
 
     /// Takes a place.
     pub(crate) fn take(&mut self, place: Bounds) {
-        for cell in self.cells_under(place) {
-            self.cells[cell].push(place);
+        for (word, mask) in self.masks(place) {
+            self.words[word] |= mask;
         }
     }
 
-    /// How much of a place is taken, square points; a place taken twice may count twice.
-    pub(crate) fn taken(&self, place: Bounds) -> f64 {
-        self.cells_under(place)
-            .flat_map(|cell| &self.cells[cell])
-            .map(|other| place.shared_area(*other))
-            .sum()
+    /// Whether nothing of a place is taken.
+    pub(crate) fn is_free(&self, place: Bounds) -> bool {
+        self.masks(place).all(|(word, mask)| self.words[word] & mask == 0)
     }
 
-    fn cells_under(&self, place: Bounds) -> impl Iterator<Item = usize> + use<> {
-        let index = |p: DVec2| {
-            let cell = (p / self.cell).max(DVec2::ZERO);
-            ((cell.x as usize).min(self.columns - 1), (cell.y as usize).min(self.rows - 1))
-        };
-        let ((left, top), (right, bottom)) = (index(place.min), index(place.max));
-        let columns = self.columns;
-        (top..=bottom).flat_map(move |row| (left..=right).map(move |column| row * columns + column))
+    /// How many cells of a place are taken.
+    pub(crate) fn taken(&self, place: Bounds) -> u32 {
+        self.masks(place).map(|(word, mask)| (self.words[word] & mask).count_ones()).sum()
     }
+
+    /// The words under a place, each with the bits that belong to the place.
+    fn masks(&self, place: Bounds) -> impl Iterator<Item = (usize, u64)> + use<> {
+        // Edges are rounded to the nearest cell: places that merely touch never share one.
+        let edge =
+            |at: f64, cell: f64, most: usize| ((at / cell).round().max(0.0) as usize).min(most);
+        let columns = edge(place.min.x, self.cell.x, self.columns)
+            ..edge(place.max.x, self.cell.x, self.columns);
+        let rows =
+            edge(place.min.y, self.cell.y, self.rows)..edge(place.max.y, self.cell.y, self.rows);
+        let stride = self.columns.div_ceil(64);
+        let words = columns.start / 64..columns.end.div_ceil(64);
+        rows.flat_map(move |row| {
+            let columns = columns.clone();
+            words.clone().map(move |word| (row * stride + word, bits(&columns, word)))
+        })
+    }
+}
+
+/// Which of a word's 64 columns lie in the range.
+fn bits(columns: &Range<usize>, word: usize) -> u64 {
+    let below = |column: usize| match column.saturating_sub(64 * word) {
+        0 => 0,
+        n if n < 64 => (1_u64 << n) - 1,
+        _ => u64::MAX,
+    };
+    below(columns.end) & !below(columns.start)
 }
 
 #[cfg(test)]
@@ -62,17 +86,43 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_taken_place_is_found_from_any_cell_it_reaches_into() {
+    fn a_taken_place_is_found_wherever_it_reaches() {
         let mut crowd = Crowd::new(DVec2::new(500.0, 500.0));
-        crowd.take(Bounds::around(DVec2::splat(100.0), DVec2::splat(60.0)));
-        assert!(crowd.taken(Bounds::around(DVec2::new(150.0, 150.0), DVec2::ONE)) > 0.0);
-        assert!(crowd.taken(Bounds::around(DVec2::new(50.0, 50.0), DVec2::ONE)) > 0.0);
-        assert_eq!(crowd.taken(Bounds::around(DVec2::new(300.0, 100.0), DVec2::ONE)), 0.0);
+        crowd.take(Bounds::around(DVec2::splat(200.0), DVec2::splat(60.0)));
+        for (x, y) in [(250.0, 250.0), (150.0, 150.0), (200.0, 200.0)] {
+            let place = Bounds::around(DVec2::new(x, y), DVec2::splat(6.0));
+            assert!(!crowd.is_free(place) && crowd.taken(place) >= 9, "{x} {y}");
+        }
+        let elsewhere = Bounds::around(DVec2::new(300.0, 100.0), DVec2::splat(30.0));
+        assert!(crowd.is_free(elsewhere));
+        assert_eq!(crowd.taken(elsewhere), 0);
+    }
+
+    #[test]
+    fn places_that_touch_do_not_overlap() {
+        for shift in 0..30 {
+            let mut crowd = Crowd::new(DVec2::new(500.0, 100.0));
+            let middle = DVec2::new(190.0 + 0.1 * f64::from(shift), 50.0);
+            let half = DVec2::new(20.0, 10.0);
+            crowd.take(Bounds::around(middle, half));
+            assert!(crowd.is_free(Bounds::around(middle + DVec2::new(40.0, 0.0), half)));
+            assert!(!crowd.is_free(Bounds::around(middle + DVec2::new(35.0, 0.0), half)));
+        }
+    }
+
+    #[test]
+    fn places_off_the_page_and_without_a_place_are_free() {
+        let mut crowd = Crowd::new(DVec2::new(100.0, 100.0));
+        for at in [DVec2::splat(-1e9), DVec2::splat(1e9), DVec2::NAN] {
+            let place = Bounds::around(at, DVec2::splat(50.0));
+            crowd.take(place);
+            assert!(crowd.is_free(place), "{at}");
+        }
     }
 
     #[test]
     fn a_huge_page_has_a_small_table() {
         let crowd = Crowd::new(DVec2::splat(1e7));
-        assert!(crowd.cells.len() <= (MOST_CELLS + 1) * (MOST_CELLS + 1));
+        assert!(crowd.words.len() <= 4097 * 65);
     }
 }

@@ -226,7 +226,7 @@ mod tests {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig::with_cases(200))]
+        #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
 
         #[test]
         fn ink_is_finite_whatever_the_scene_and_assessment(

@@ -22,7 +22,7 @@ pub(crate) enum Rank {
     Alarm,
     /// Plays a part in the finding that is looked at, or contradicts on purpose: always shown.
     Involved,
-    /// The horizon and the vanishing points.
+    /// The horizon, the vanishing points, the levels: always shown.
     Guide,
     /// Everything else, where there is room.
     Ordinary,
@@ -137,20 +137,15 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
     if !crowd.page().contains(at) {
         return None;
     }
-    let mut least: Option<(f64, (f64, f64), Bounds)> = None;
-    for &side in label.sides {
-        // Pushed back from the edge a label may cover its own mark, which is taken too.
-        let place = pushed_inside(label.place(at, side), crowd.page());
-        let taken = crowd.taken(place);
-        if taken == 0.0 {
-            return Some((side, place));
-        }
-        if least.is_none_or(|(best, ..)| taken < best) {
-            least = Some((taken, side, place));
-        }
+    // Pushed back from the edge a label may cover its own mark, which is taken too.
+    let place = |side| pushed_inside(label.place(at, side), crowd.page());
+    let mut places = label.sides.iter().map(|&side| (side, place(side)));
+    if let Some(free) = places.find(|(_, place)| crowd.is_free(*place)) {
+        return Some(free);
     }
-    let must_be_shown = label.rank < Rank::Guide;
-    least.filter(|_| must_be_shown).map(|(_, side, place)| (side, place))
+    let must_be_shown = label.rank < Rank::Ordinary;
+    let places = label.sides.iter().map(|&side| (side, place(side)));
+    places.filter(|_| must_be_shown).min_by_key(|(_, place)| crowd.taken(*place))
 }
 
 fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {

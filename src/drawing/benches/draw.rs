@@ -17,7 +17,7 @@ fn crowd(count: u32) -> (Scene, Assessment) {
     let around = |value: f64| Measure { value, low: 0.9 * value, high: 1.1 * value };
     for i in 0..count {
         let spread = (f64::from(i) * 0.618_033_988_75).fract() - 0.5;
-        let distance = 12.0 * 1.004_f64.powi(i as i32);
+        let distance = 35.0 * 1.003_f64.powi(i as i32);
         let foot = DVec3::new(spread * distance, -6.0, -distance);
         let ends = (eye.project(foot), eye.project(foot + 1.7 * DVec3::Y));
         let (Some(foot), Some(head)) = ends else { continue };
