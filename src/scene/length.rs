@@ -43,7 +43,7 @@ fn place(measure: Measure) -> f64 {
 /// The largest power of ten that is not larger than one standard deviation.
 fn known_place(measure: Measure) -> f64 {
     let sd = (measure.high - measure.low) / 4.0;
-    power_of_ten(sd)
+    power_of_ten(if sd.is_finite() { sd } else { f64::MAX })
 }
 
 /// The place of the third significant figure.
@@ -124,7 +124,7 @@ mod tests {
         assert_eq!(metres(f64::NAN), "an unknown length");
         assert_eq!(metres(f64::INFINITY), "an unknown length");
         assert_eq!(m(f64::NAN, 1.0, f64::NAN), "an unknown length");
-        assert_eq!(m(2.0, f64::NAN, f64::INFINITY), "≈2.00 m");
+        assert_eq!(m(2.0, f64::NAN, f64::INFINITY), "≈2 m");
     }
 
     #[test]
