@@ -87,7 +87,9 @@ pub enum Ink {
 /// Ink that belongs together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Group {
-    /// What it shows: `"horizon"`, `"staff"`, `"label"` … Together with `about` it is unique.
+    /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
+    /// `"vanishing-points"`, `"overlap"`, `"staff"`, `"mark"` or `"label"`; in a section
+    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"marker"` or `"label"`.
     pub name: &'static str,
     /// The thing of the scene that it shows.
     pub about: Option<Subject>,
