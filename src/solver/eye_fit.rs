@@ -233,7 +233,8 @@ fn starting_parameters(eye: &Eye, headings: &Headings, priors: &[Prior]) -> DVec
 fn prior_weights(problem: &Problem<'_>) -> Vec<f64> {
     /// Share of the prior below which it is dropped.
     const NEGLIGIBLE: f64 = 0.15;
-    std::iter::zip(prior_shares(problem), problem.priors)
+    let information = problem.information(&problem.weighted_jacobian());
+    std::iter::zip(problem.prior_shares(&information), problem.priors)
         .map(|(share, prior)| {
             if prior.by_hand {
                 return 1.0;
@@ -246,20 +247,6 @@ fn prior_weights(problem: &Problem<'_>) -> Vec<f64> {
 
 /// Share of the posterior variance from which a quantity counts as assumed.
 const ASSUMED_SHARE: f64 = 0.5;
-
-/// Share of each parameter's posterior variance that comes from the priors:
-/// diag(S L S) / diag(S), with S the posterior covariance and L the priors' weight matrix.
-fn prior_shares(problem: &Problem<'_>) -> Vec<f64> {
-    let full = vec![1.0; problem.priors.len()];
-    let covariance = problem.with_prior_weights(&full).covariance();
-    let share = |i: usize| {
-        let from_priors: f64 = std::iter::zip(covariance.row(i).iter(), problem.priors)
-            .map(|(c, prior)| (c / prior.sd).powi(2))
-            .sum();
-        (from_priors / covariance[(i, i)]).clamp(0.0, 1.0)
-    };
-    (0..problem.priors.len()).map(share).collect()
-}
 
 /// Relative tolerance that tells one start from another.
 const COARSE: f64 = 1e-4;
@@ -274,13 +261,15 @@ fn minimize(problem: Problem<'_>, tolerance: f64) -> DVector<f64> {
 }
 
 fn report(problem: &Problem<'_>) -> EyeFit {
-    let cofactors = problem.covariance();
+    let jacobian = problem.weighted_jacobian();
+    let information = problem.information(&jacobian);
+    let cofactors = problem.covariance(&information, problem.prior_weights);
     let observations = problem.observations();
     let residuals = problem.weighted_residuals().rows(0, observations).into_owned();
     let degrees = observations as f64 - problem.parameters.len() as f64;
     // Careless tracing widens its own intervals; careful tracing does not narrow them.
     let scatter = if degrees >= 1.0 { (residuals.norm_squared() / degrees).max(1.0) } else { 1.0 };
-    let sources = std::iter::zip(prior_shares(problem), problem.priors)
+    let sources = std::iter::zip(problem.prior_shares(&information), problem.priors)
         .map(|(share, prior)| match prior.by_hand {
             true => Source::ByHand,
             false if share > ASSUMED_SHARE => Source::Assumed,
@@ -293,7 +282,7 @@ fn report(problem: &Problem<'_>) -> EyeFit {
         headings,
         covariance: &cofactors * scatter,
         sources,
-        lines: line_fits(problem, &residuals, &cofactors),
+        lines: line_fits(problem, &residuals, &jacobian, &cofactors),
         // A line's two ends miss by the same amount, and its weight counts them both.
         sum_of_squares: residuals.norm_squared() * problem.evidence.pointing.powi(2),
     }
@@ -302,9 +291,9 @@ fn report(problem: &Problem<'_>) -> EyeFit {
 fn line_fits(
     problem: &Problem<'_>,
     residuals: &DVector<f64>,
+    jacobian: &DMatrix<f64>,
     cofactors: &DMatrix<f64>,
 ) -> Vec<Option<LineFit>> {
-    let jacobian = problem.weighted_jacobian();
     let seen = problem.seen();
     let mut fits = vec![None; problem.evidence.lines.len()];
     for (row, place, line) in problem.lines() {

@@ -109,10 +109,33 @@ impl<'a> Problem<'a> {
         ((self.parameters[i] - self.priors[i].mean) * weight, weight)
     }
 
-    /// Posterior covariance at the present parameters, for unit weights.
-    pub(crate) fn covariance(&self) -> DMatrix<f64> {
-        let jacobian = self.weighted_jacobian();
-        inverse_of_normal(jacobian.tr_mul(&jacobian))
+    /// Information that lines and horizon alone give about the parameters, J'J.
+    pub(crate) fn information(&self, jacobian: &DMatrix<f64>) -> DMatrix<f64> {
+        let evidence = jacobian.rows(0, self.observations());
+        evidence.tr_mul(&evidence)
+    }
+
+    /// Posterior covariance for unit weights: that information with the priors' own, each kept as
+    /// strongly as told.
+    pub(crate) fn covariance(&self, information: &DMatrix<f64>, kept: &[f64]) -> DMatrix<f64> {
+        let mut normal = information.clone();
+        for (i, (prior, weight)) in std::iter::zip(self.priors, kept).enumerate() {
+            normal[(i, i)] += weight / (prior.sd * prior.sd);
+        }
+        inverse_of_normal(normal)
+    }
+
+    /// Share of each parameter's posterior variance that comes from the priors:
+    /// diag(S L S) / diag(S), with S the posterior covariance and L the priors' weight matrix.
+    pub(crate) fn prior_shares(&self, information: &DMatrix<f64>) -> Vec<f64> {
+        let covariance = self.covariance(information, &vec![1.0; self.priors.len()]);
+        let share = |i: usize| {
+            let from_priors: f64 = std::iter::zip(covariance.row(i).iter(), self.priors)
+                .map(|(c, prior)| (c / prior.sd).powi(2))
+                .sum();
+            (from_priors / covariance[(i, i)]).clamp(0.0, 1.0)
+        };
+        (0..self.priors.len()).map(share).collect()
     }
 }
 
