@@ -19,7 +19,7 @@ use staffage_scene::Scene;
 use std::sync::Arc;
 
 /// Points of wheel movement that enlarge e times.
-const WHEEL_PER_E: f32 = 220.0;
+const WHEEL_PER_E: f32 = 400.0;
 /// Radius of a handle, points.
 const HANDLE: f32 = 5.0;
 
@@ -36,6 +36,8 @@ pub(crate) struct Pointer {
     pub(crate) released: bool,
     /// It was clicked without being dragged.
     pub(crate) clicked: bool,
+    /// It was clicked twice.
+    pub(crate) double_clicked: bool,
     /// Shift is down.
     pub(crate) shift: bool,
 }
@@ -51,6 +53,7 @@ impl Pointer {
             dragged: response.dragged_by(primary) && (moved || started),
             released: response.drag_stopped_by(primary),
             clicked: response.clicked_by(primary),
+            double_clicked: response.double_clicked_by(primary),
             shift: ui.input(|i| i.modifiers.shift),
         }
     }
@@ -98,7 +101,7 @@ impl Desk {
         Emphasis {
             selected: self.selected.and_then(Thing::subject).into_iter().collect(),
             hovered: self.hovered.and_then(Thing::subject),
-            involved: self.involved.clone(),
+            involved: self.involved.union(&self.lit).copied().collect(),
         }
     }
 }
@@ -110,7 +113,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     let response = ui.interact(rect, egui::Id::unique("canvas"), sense);
     ui.advance_cursor_after_rect(rect);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
-    place(desk, rect);
+    place(desk, rect, ui.pixels_per_point());
     navigate(desk, ui, &response);
     let acts = gestures(desk, ui, &response);
     let acted = !acts.is_empty();
@@ -128,7 +131,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
 }
 
 /// Follows the canvas's size and fits the frame when that was asked for.
-fn place(desk: &mut Desk, rect: Rect) {
+fn place(desk: &mut Desk, rect: Rect, pixels_per_point: f32) {
     let frame = desk.scene().frame;
     let resized = desk.canvas.size() != rect.size();
     let was_fitted = desk.view == View::fit(frame, desk.canvas);
@@ -138,6 +141,9 @@ fn place(desk: &mut Desk, rect: Rect) {
         desk.fit_wanted = false;
     }
     desk.view = desk.view.kept_near(frame, rect);
+    if let Painted::There(tiles) = &desk.painting {
+        desk.view = desk.view.aligned(rect, tiles.size(), pixels_per_point);
+    }
 }
 
 fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {

@@ -9,11 +9,10 @@ use crate::sentences;
 use crate::thing::Thing;
 use crate::worker::Job;
 use egui::{
-    Align2, Color32, CornerRadius, FontId, Frame, Painter, Pos2, Rect, Response, Ui, UiBuilder,
-    vec2,
+    Align2, Color32, CornerRadius, FontId, Painter, Pos2, Rect, Response, Ui, UiBuilder, vec2,
 };
 use staffage_picture::Stage;
-use staffage_scene::{Edit, Scene, Subject};
+use staffage_scene::{Edit, Frame, Scene, Subject};
 use std::time::Duration;
 
 /// Behind words that are painted straight on the canvas.
@@ -159,9 +158,24 @@ fn notes(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
         });
     }
+    if let Some(width) = desk.painting.other_width(desk.scene()) {
+        other_width_note(desk.scene(), width, &mut ui, acts);
+    }
     if let Some(size) = desk.painting.misfit(desk.scene()) {
         misfit_note(desk.scene(), size, &mut ui, acts);
     }
+}
+
+/// The painting was enlarged: nothing moves, but pixels are counted anew.
+fn other_width_note(scene: &Scene, width: u32, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let was = scene.frame.working_width;
+    note(ui, |ui| {
+        ui.label(format!("The painting is now {width} px wide; the scene was worked at {was} px."));
+        if ui.button(format!("Work at {width} px")).clicked() {
+            let frame = Frame { working_width: width, ..scene.frame };
+            acts.push(Act::Edit(Edit::SetFrame(frame)));
+        }
+    });
 }
 
 /// The painting has another shape than the frame: that is asked about, never stretched away.
@@ -202,7 +216,7 @@ fn jobs(desk: &Desk, ui: &Ui) -> Vec<(String, Option<f32>)> {
 }
 
 fn note(ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
-    let frame = Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(10, 6));
+    let frame = egui::Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(10, 6));
     ui.with_layout(egui::Layout::left_to_right(egui::Align::Max), |ui| {
         frame.show(ui, |ui| {
             ui.horizontal_wrapped(|ui| {

@@ -9,6 +9,7 @@ use crate::questions::Question;
 use crate::remembered::Remembered;
 use crate::thing::Thing;
 use crate::view::View;
+use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
     aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, status, theme,
@@ -43,7 +44,11 @@ pub struct Desk {
     pub(crate) gesture: Gesture,
     pub(crate) selected: Option<Thing>,
     pub(crate) hovered: Option<Thing>,
+    /// What the finding that was clicked involves.
     pub(crate) involved: BTreeSet<Subject>,
+    /// What the pointer is over in the furniture, in this frame.
+    pub(crate) lit: BTreeSet<Subject>,
+    pub(crate) watch: Option<Watch>,
     pub(crate) naming: Option<Naming>,
     pub(crate) question: Option<Question>,
     pub(crate) after_save: Option<Act>,
@@ -105,6 +110,8 @@ impl Desk {
             selected: None,
             hovered: None,
             involved: BTreeSet::new(),
+            lit: BTreeSet::new(),
+            watch: None,
             naming: None,
             question: None,
             after_save: None,
@@ -202,6 +209,7 @@ impl Desk {
     /// What goes on even while the window is hidden: results of work, closing.
     pub fn logic(&mut self, ctx: &Context) {
         files::take_results(self, ctx);
+        files::follow_painting(self, ctx);
         questions::on_close_request(self, ctx);
         aside::keep(self, ctx);
         self.send_title(ctx);
@@ -212,6 +220,7 @@ impl Desk {
         if ui.options(|o| o.theme_preference) != self.remembered.theme {
             ui.set_theme(self.remembered.theme);
         }
+        self.lit.clear();
         let mut acts = Vec::new();
         files::take_dropped(ui, &mut acts);
         keys::take(self, ui, &mut acts);

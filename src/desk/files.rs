@@ -7,6 +7,7 @@ use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
 use crate::painting::{Painted, frame_of};
 use crate::tiles::Tiles;
+use crate::watch::Watch;
 use egui::{Context, Ui};
 use staffage_picture::{Limits, Picture, PictureError, Progress};
 use staffage_scene::{
@@ -118,6 +119,17 @@ pub(crate) fn open_scene(desk: &mut Desk, ctx: &Context, path: PathBuf, how: Ope
 pub(crate) fn set_painting(desk: &mut Desk, ctx: &Context, path: PathBuf) {
     let sentence = format!("Loading {}", file_name(&path));
     read_picture(desk, ctx, sentence, path, |path, result| Done::OtherPainting { path, result });
+}
+
+/// Watches the scene's painting, and reads it again each time it was saved.
+pub(crate) fn follow_painting(desk: &mut Desk, ctx: &Context) {
+    let wanted = desk.scene().painting.as_ref().map(|p| p.path.clone());
+    if desk.watch.as_ref().map(Watch::path) != wanted.as_deref() {
+        desk.watch = wanted.map(|path| Watch::start(ctx, &path));
+    }
+    if desk.watch.as_ref().is_some_and(Watch::has_changed) {
+        load_painting(desk, ctx);
+    }
 }
 
 /// Reads the painting that the scene names.

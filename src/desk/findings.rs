@@ -18,20 +18,16 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.weak(summary(&assessment.findings));
     });
     ui.add_space(2.0);
-    let mut involved = None;
     for finding in &Arc::clone(&assessment).findings {
         let response = one(desk, ui, finding, acts);
         if response.hovered() {
-            involved = Some(finding.with.clone());
+            desk.lit.extend(finding.with.iter().copied().chain([finding.about]));
         }
         if response.clicked() {
             acts.push(Act::Centre(Thing::Of(finding.about)));
             acts.push(Act::Involve(finding.with.clone()));
         }
         ui.add_space(3.0);
-    }
-    if let Some(with) = involved.filter(|with| with.iter().any(|w| !desk.involved.contains(w))) {
-        acts.push(Act::Involve(with));
     }
 }
 

@@ -10,6 +10,7 @@ use egui::{
     vec2,
 };
 use staffage_scene::{Entry, Scene, Span, Subject, Unit};
+use std::sync::Arc;
 
 const ROW: f32 = 25.0;
 
@@ -33,7 +34,7 @@ impl Columns {
     }
 }
 
-pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let assessment = desk.assessed.share();
     ui.horizontal(|ui| {
         ui.heading("Ledger");
@@ -78,8 +79,9 @@ fn header(ui: &mut Ui, columns: &Columns) {
     }
 }
 
-fn row(desk: &Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mut Vec<Act>) {
-    let scene = desk.scene();
+fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mut Vec<Act>) {
+    let scene = Arc::clone(desk.history.present());
+    let scene = &*scene;
     let thing = Thing::marker(entry.id);
     let selected = desk.selected == Some(thing);
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), ROW));
@@ -91,6 +93,9 @@ fn row(desk: &Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mut Ve
     ui.accesskit_node_builder(response.id, |node| node.set_description(spoken(entry, scene)));
     paint_ground(desk, ui, rect, &response, thing);
     paint_cells(desk, ui, rect, entry, columns, &name);
+    if response.hovered() {
+        desk.lit.insert(Subject::Marker(entry.id));
+    }
     if response.clicked() {
         acts.push(Act::Select(Some(thing)));
     }

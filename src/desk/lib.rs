@@ -50,6 +50,7 @@ mod thing;
 mod tiles;
 mod typed;
 mod view;
+mod watch;
 mod worker;
 
 pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};

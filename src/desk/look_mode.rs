@@ -5,6 +5,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::{Grip, Part};
+use crate::naming::Naming;
 use crate::thing::Thing;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Marker, Scene, Segment, Stands, Subject};
@@ -13,21 +14,32 @@ use std::sync::Arc;
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
         match desk.pointing().grip(origin) {
-            Some(grip) => {
+            Some(grip) if is_movable(desk, grip) => {
                 let from = desk.view.to_picture(desk.canvas, origin);
                 let before = Arc::clone(desk.history.present());
                 desk.selected = Some(grip.thing);
                 desk.gesture = Gesture::Move { grip, from, before };
             }
-            None => desk.gesture = Gesture::Pan,
+            _ => desk.gesture = Gesture::Pan,
         }
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
+        if let Some(Thing::Of(Subject::Marker(id))) = grip.map(|g| g.thing)
+            && pointer.double_clicked
+        {
+            desk.naming = Some(Naming::of(id));
+        }
         return vec![Act::Select(grip.map(|g| g.thing))];
     }
     let Gesture::Move { grip, from, before } = desk.gesture.clone() else { return Vec::new() };
     drag(desk, pointer, grip, from, &before)
+}
+
+/// A handle can always be dragged; the whole of a thing only once it is selected, so that moving the
+/// view over a crowded picture moves nothing else.
+fn is_movable(desk: &Desk, grip: Grip) -> bool {
+    grip.part != Part::Whole || desk.selected == Some(grip.thing)
 }
 
 /// A drag of something, in whatever mode.

@@ -6,8 +6,11 @@ use crate::desk::Desk;
 use crate::sentences::answer;
 use crate::size_picker::{Picked, SizePicker};
 use crate::statements::Comparison;
+use crate::thing::marker_name;
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
-use staffage_scene::{Edit, Level, LevelId, Marker, MarkerId, Scene, Side, Stands, Statement};
+use staffage_scene::{
+    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, Stands, Statement,
+};
 
 const WIDTH: f32 = 300.0;
 
@@ -18,6 +21,8 @@ pub(crate) struct Naming {
     name: String,
     picker: SizePicker,
     like: Option<(Comparison, MarkerId)>,
+    /// For "times as large as".
+    factor: f64,
     stands: Option<Support>,
     focused: bool,
     /// The card on the screen, as of the last frame.
@@ -40,6 +45,7 @@ impl Naming {
             name: String::new(),
             picker: SizePicker::default(),
             like: None,
+            factor: 2.0,
             stands: None,
             focused: false,
             rect: None,
@@ -164,33 +170,38 @@ fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) {
     });
 }
 
-/// "as large as …" another marker.
+/// As large as another marker, or so many times as large.
 fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
     let others: Vec<&Marker> = desk.scene().markers.iter().filter(|m| m.id != naming.id).collect();
     if others.is_empty() || !naming.picker.text.is_empty() {
         return;
     }
-    let name = |id| crate::thing::marker_name(id, desk.scene());
-    let now = naming
-        .like
-        .map_or("size not compared".into(), |(_, of)| format!("same make as {}", name(of)));
-    ComboBox::from_id_salt("like")
-        .width(WIDTH - 8.0)
-        .selected_text(now)
-        .show_ui(ui, |ui| {
-            if ui.selectable_label(naming.like.is_none(), "size not compared").clicked() {
-                naming.like = None;
+    ui.horizontal(|ui| {
+        if let Some((Comparison::Times, _)) = naming.like {
+            let factor = egui::DragValue::new(&mut naming.factor).range(FACTOR).speed(0.05);
+            ui.add(factor.prefix("× ")).accessible_name("How many times");
+        }
+        let words = |like: Option<(Comparison, MarkerId)>| match like {
+            None => "size not compared".to_owned(),
+            Some((comparison, of)) => {
+                format!("{} {}", comparison.words(), marker_name(of, desk.scene()))
             }
-            for other in others {
-                let like = Some((Comparison::SameMake, other.id));
-                let text = format!("same make as {}", other.name);
-                if ui.selectable_label(naming.like == like, text).clicked() {
-                    naming.like = like;
+        };
+        let width = ui.available_width() - 8.0;
+        let choices = others.iter().flat_map(|other| {
+            [Comparison::SameMake, Comparison::Times].map(|c| Some((c, other.id)))
+        });
+        ComboBox::from_id_salt("like")
+            .width(width)
+            .selected_text(words(naming.like))
+            .show_ui(ui, |ui| {
+                for like in [None].into_iter().chain(choices) {
+                    ui.selectable_value(&mut naming.like, like, words(like));
                 }
-            }
-        })
-        .response
-        .accessible_name("Compare the size");
+            })
+            .response
+            .accessible_name("Compare the size");
+    });
 }
 
 fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
@@ -235,7 +246,7 @@ fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>)
             }
             after.statements.push(Statement::KnownSize { size, as_: called });
         }
-        (None, Some((comparison, of))) => after.statements.push(comparison.of(of)),
+        (None, Some((comparison, of))) => after.statements.push(comparison.of(of, naming.factor)),
         (None, None) => {}
     }
     if after == *marker {

@@ -13,7 +13,7 @@ use staffage_scene::Subject;
 /// How near the pointer must come to what stands for a thing, points.
 const REACH: f64 = 12.0;
 
-pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let rect = ui.available_rect_before_wrap();
     ui.advance_cursor_after_rect(rect);
     let response = ui.interact(rect, egui::Id::unique("section canvas"), Sense::CLICK);
@@ -26,6 +26,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let under = response.hover_pos().and_then(|at| thing_under(&drawing, at, rect.min));
     if let Some(thing) = under {
         ui.set_cursor_icon(CursorIcon::PointingHand);
+        desk.lit.extend(thing.subject());
         if response.clicked() {
             acts.push(Act::Select(Some(thing)));
         }

@@ -27,17 +27,18 @@ pub(crate) enum Comparison {
 }
 
 impl Comparison {
-    /// The statement about that marker.
-    pub(crate) fn of(self, of: MarkerId) -> Statement {
+    /// The statement about that marker; the factor counts for [`Times`](Self::Times) only.
+    pub(crate) fn of(self, of: MarkerId, factor: f64) -> Statement {
         let spread = COMPARISON_SPREAD;
         match self {
             Self::SameMake => Statement::SameMake { of, spread },
-            Self::Times => Statement::Times { of, factor: 2.0, spread },
+            Self::Times => Statement::Times { of, factor, spread },
             Self::SameDistance => Statement::SameDistance { of, spread },
         }
     }
 
-    fn words(self) -> &'static str {
+    /// In plain words, before the other marker's name.
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Self::SameMake => "same make as",
             Self::Times => "times as large as",
@@ -191,7 +192,7 @@ fn others(desk: &Desk, ui: &mut Ui, marker: &Marker, comparison: Comparison, act
     ui.menu_button(comparison.words(), |ui| {
         for other in others {
             if ui.button(&other.name).clicked() {
-                acts.push(put(marker, |all| all.push(comparison.of(other.id))));
+                acts.push(put(marker, |all| all.push(comparison.of(other.id, 2.0))));
             }
         }
     });

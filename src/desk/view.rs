@@ -67,6 +67,24 @@ impl View {
         Self { centre: self.centre - self.to_picture_delta(delta), ..self }
     }
 
+    /// At actual size, puts the painting's pixels exactly on the screen's, so that it is crisp; any
+    /// other view stays as it is.
+    #[must_use]
+    pub fn aligned(self, canvas: Rect, painting: (u32, u32), pixels_per_point: f32) -> Self {
+        let (width, height) = (f64::from(painting.0), f64::from(painting.1));
+        let pixels = f64::from(pixels_per_point);
+        let enlarged = self.points_per_unit * pixels / width;
+        if (enlarged - 1.0).abs() > 1e-9 {
+            return self;
+        }
+        let corner = DVec2::new(-0.5, -0.5 * height / width);
+        let middle = canvas.center();
+        let middle = DVec2::new(f64::from(middle.x), f64::from(middle.y));
+        let at = (middle + (corner - self.centre) * self.points_per_unit) * pixels;
+        let off = (at.round() - at) / pixels / self.points_per_unit;
+        Self { centre: self.centre - off, ..self }
+    }
+
     /// Keeps some of the frame in sight, so that the picture cannot be lost off the canvas.
     #[must_use]
     pub fn kept_near(self, frame: Frame, canvas: Rect) -> Self {
@@ -138,6 +156,17 @@ mod tests {
         let view = View { centre: DVec2::ZERO, points_per_unit: 500.0 }.actual_size(2300, 2.0);
         assert_eq!(view.points_per_unit, 1150.0);
         assert_eq!(view.percent(2300, 2.0), 100.0);
+    }
+
+    #[test]
+    fn at_actual_size_the_pixels_of_painting_and_screen_coincide() {
+        let view = View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0 };
+        let view = view.actual_size(2301, 2.0).aligned(canvas(), (2301, 979), 2.0);
+        let corner = view.to_screen(canvas(), DVec2::new(-0.5, -0.5 * 979.0 / 2301.0));
+        let off = |x: f32| (2.0 * x - (2.0 * x).round()).abs();
+        assert!(off(corner.x) < 1e-3 && off(corner.y) < 1e-3, "{corner}");
+        let free = View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0 };
+        assert_eq!(free.aligned(canvas(), (2301, 979), 2.0), free);
     }
 
     #[test]
