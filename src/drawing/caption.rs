@@ -1,7 +1,7 @@
 use crate::palette::{GREY, WHITE, standing_colour};
-use crate::stage::{Stage, standing_word};
+use crate::stage::Stage;
 use crate::{Attention, Colour, words};
-use staffage_scene::{Entry, Marker, Standing, Subject, Unit, measure};
+use staffage_scene::{Entry, Marker, Standing, Subject, Unit, measure, standing_word};
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
 /// where that is news.

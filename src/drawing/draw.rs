@@ -48,13 +48,13 @@ fn border(pen: &mut Pen, frame: Frame) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::samples;
     use crate::{Group, Ink, section};
-    use crate::{samples, stage::standing_word};
     use glam::DVec3;
     use proptest::prelude::*;
     use staffage_scene::{
         BlockId, Entry, EyeByHand, Family, Line, LineId, Marker, MarkerId, Measure, Segment, Span,
-        Standing, Stands, Subject, Unit, assess,
+        Standing, Stands, Subject, Unit, assess, standing_word,
     };
     use staffage_solver::Eye;
 

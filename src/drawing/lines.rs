@@ -2,10 +2,10 @@ use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, family_colour, standing_colour};
 use crate::pen::Pen;
-use crate::stage::{Place, Stage, place, standing_word};
+use crate::stage::{Place, Stage, place};
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Line, LineReading, Standing, Subject};
+use staffage_scene::{Line, LineReading, Standing, Subject, standing_word};
 
 /// Every traced line in its family's colour.
 pub(crate) fn lines(pen: &mut Pen, stage: &Stage<'_>, drawing: &mut Drawing) {

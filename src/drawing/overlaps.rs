@@ -3,10 +3,10 @@ use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{WHITE, standing_colour};
 use crate::pen::Pen;
 use crate::pointer::arrow_head;
-use crate::stage::{Stage, is_alarming, standing_word};
+use crate::stage::{Stage, is_alarming};
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Marker, Overlap, Standing, Subject};
+use staffage_scene::{Marker, Overlap, Standing, Subject, standing_word};
 
 /// An arrow from each front thing to the one behind it, subtle until it is attended to.
 pub(crate) fn overlaps(

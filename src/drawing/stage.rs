@@ -95,18 +95,6 @@ pub(crate) fn is_alarming(standing: Standing, intended: bool) -> bool {
     !intended && matches!(standing, Standing::Contradicts | Standing::Impossible)
 }
 
-/// The word for a standing.
-pub(crate) fn standing_word(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Impossible => "impossible",
-        Standing::Contradicts => "contradicts",
-        Standing::Strained => "strained",
-        Standing::Open => "open",
-        Standing::Unchecked => "unchecked",
-        Standing::Holds => "holds",
-    }
-}
-
 /// Where a homogeneous picture point lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Place {
