@@ -24,12 +24,21 @@ pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
 
 fn eye(out: &mut impl Write, eye: &EyeReading) -> io::Result<()> {
     let (view, pitch, cant) = (eye.angle_of_view, eye.pitch, eye.cant);
-    let looks = if pitch.value < 0.0 { "down" } else { "up" };
-    let end = if cant.value < 0.0 { "left" } else { "right" };
+    let looks = side(pitch, " up", " down");
+    let end = side(cant, ", right end up", ", left end up");
     writeln!(out, "  eye")?;
     writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
-    writeln!(out, "    pitch         {} {looks}{}", degrees(pitch), source(pitch))?;
-    writeln!(out, "    cant          {}, {end} end up{}", degrees(cant), source(cant))
+    writeln!(out, "    pitch         {}{looks}{}", degrees(pitch), source(pitch))?;
+    writeln!(out, "    cant          {}{end}{}", degrees(cant), source(cant))
+}
+
+/// Which way an angle goes, unless it is printed as zero.
+fn side(angle: Quantity, positive: &'static str, negative: &'static str) -> &'static str {
+    match angle.value.to_degrees() {
+        degrees if degrees.abs() < 0.05 => "",
+        degrees if degrees > 0.0 => positive,
+        _ => negative,
+    }
 }
 
 /// The size of an angle with half of its 95 % interval; what is set by hand has none to speak of.
