@@ -3,6 +3,7 @@
 use crate::entries::{Snooping, entries, levels};
 use crate::evidence::{eye_evidence, ledger_input, solver_family};
 use crate::findings::findings;
+use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
 use staffage_solver::{
     EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, ReadEye, STRAINED, read_eye, snoop,
@@ -15,23 +16,19 @@ pub fn assess(scene: &Scene) -> Assessment {
     let read = read_eye(&eye_evidence(scene), NOTICEABLE_MISS);
     let (input, places) = ledger_input(scene);
     let mut ledger = Ledger::new(&input, &read.fit);
-    ledger.network.ratios = scene
-        .overlaps
-        .iter()
-        .filter_map(|o| {
-            let place = |id| scene.markers.iter().position(|m| m.id == id);
-            Some((ledger.distance_node(place(o.front)?), ledger.distance_node(place(o.behind)?)))
-        })
-        .collect();
+    ledger.network.ratios = overlapping_nodes(scene, &ledger);
     let snooped = snoop(&ledger, NOTICEABLE)
         .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
         .ok();
-    let snooping = Snooping { scene, fit: &read.fit, ledger: &ledger, places: &places, snooped };
+    let bounds = Vec::new();
+    let mut snooping =
+        Snooping { scene, fit: &read.fit, ledger: &ledger, places: &places, snooped, bounds };
+    let overlaps = read_overlaps(&mut snooping);
     let lines = lines(scene, &read);
     let ledger_entries = entries(&snooping);
     Assessment {
         eye: eye_reading(scene, &read.fit),
-        findings: findings(&snooping, &lines, &ledger_entries),
+        findings: findings(&snooping, &lines, &ledger_entries, overlaps),
         levels: levels(&snooping),
         lines,
         ledger: ledger_entries,

@@ -153,6 +153,24 @@ pub struct Entry {
     /// Where its head belongs, picture units: with the expected size for a contradiction, else with
     /// the size as drawn but its span running exactly as stated.
     pub true_head: Option<DVec2>,
+    /// What overlaps say of it where nothing fixes its distance or its size.
+    pub bounds: Option<Bounds>,
+}
+
+/// What overlaps say of a thing that nothing fixes. Each end gives way by what makes a 95 % interval of
+/// the distances it comes from, so that it errs on the safe side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bounds {
+    /// It lies beyond this.
+    pub nearest: Option<f64>,
+    /// It lies nearer than this.
+    pub farthest: Option<f64>,
+    /// It is larger than this.
+    pub smallest: Option<f64>,
+    /// It is smaller than this.
+    pub largest: Option<f64>,
+    /// Unit of the above.
+    pub unit: Unit,
 }
 
 /// Something worth saying about the scene.

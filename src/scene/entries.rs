@@ -1,7 +1,7 @@
 //! The ledger's entries: what the adjusted network says of each marker and level.
 
 use crate::evidence::solver_span;
-use crate::{Entry, LevelReading, Marker, Measure, Scene, Standing, Statement, Unit};
+use crate::{Bounds, Entry, LevelReading, Marker, Measure, Scene, Standing, Statement, Unit};
 use glam::DVec2;
 use staffage_solver::{
     Claim, Datum, EyeFit, Fault, Ledger, Rejection, RowResult, STRAINED, Snooped, head_at,
@@ -17,6 +17,8 @@ pub(crate) struct Snooping<'a> {
     pub(crate) places: &'a [Vec<usize>],
     /// The adjusted network, or none if it could not be solved.
     pub(crate) snooped: Option<Snooped>,
+    /// For each marker, what overlaps say of it where nothing else does.
+    pub(crate) bounds: Vec<Option<Bounds>>,
 }
 
 impl Snooping<'_> {
@@ -142,6 +144,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
         expected_size,
         true_head: true_head(of, marker, distance, expected_size),
+        bounds: of.bounds.get(place).copied().flatten(),
     }
 }
 

@@ -1,20 +1,26 @@
 //! What is worth saying about a scene, in sentences.
 
 use crate::entries::{Snooping, owner};
+use crate::overlaps::within;
 use crate::wording::{factor, subject_name, too_large};
 use crate::{
     Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Span, Standing,
     Stands, Statement, Subject, Unit, length, line_name, measure,
 };
-use staffage_solver::{Claim, Fault, NOTICEABLE, Rejection, SIGNIFICANT};
+use staffage_solver::{Claim, Fault, Rejection};
 
 /// All findings, worst first; within a standing, lines, then markers, levels and overlaps.
-pub(crate) fn findings(of: &Snooping<'_>, lines: &[LineReading], ledger: &[Entry]) -> Vec<Finding> {
+pub(crate) fn findings(
+    of: &Snooping<'_>,
+    lines: &[LineReading],
+    ledger: &[Entry],
+    overlaps: Vec<Finding>,
+) -> Vec<Finding> {
     let mut findings = Vec::new();
     findings.extend(lines.iter().filter_map(|line| line_finding(of.scene, line)));
     findings.extend(of.all_rejections().map(|rejection| contradiction(of, rejection)));
     findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
-    findings.extend(overlap_findings(of));
+    findings.extend(overlaps);
     for finding in &mut findings {
         finding.intended = of.scene.intended_reason(finding.about).map(str::to_owned);
     }
@@ -22,7 +28,13 @@ pub(crate) fn findings(of: &Snooping<'_>, lines: &[LineReading], ledger: &[Entry
     findings
 }
 
-fn finding(about: Subject, with: Vec<Subject>, standing: Standing, sentence: String) -> Finding {
+/// A finding that nobody has said is intended.
+pub(crate) fn finding(
+    about: Subject,
+    with: Vec<Subject>,
+    standing: Standing,
+    sentence: String,
+) -> Finding {
     Finding { about, with, standing, sentence, intended: None }
 }
 
@@ -252,7 +264,9 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
         (None, Some(_)) => "nothing fixes its distance yet",
         _ => "nothing fixes its size yet",
     };
-    format!("{name}: {missing}. Set it on a level, or say its size or distance.")
+    let bounds =
+        entry.bounds.map_or(String::new(), |b| format!(", but {}", within(b, marker.span)));
+    format!("{name}: {missing}{bounds}. Set it on a level, or say its size or distance.")
 }
 
 fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
@@ -290,40 +304,6 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
         }
         Fault::NotFinite => "its place in the picture is not a number. Draw it again.".to_owned(),
     }
-}
-
-/// Overlaps that the adjusted distances turn round, beyond chance and beyond what an eye overlooks.
-fn overlap_findings(of: &Snooping<'_>) -> Vec<Finding> {
-    let Some(snooped) = &of.snooped else { return Vec::new() };
-    let scene = of.scene;
-    let known = |id: MarkerId| scene.markers.iter().position(|m| m.id == id);
-    let both_there =
-        scene.overlaps.iter().filter(|o| known(o.front).is_some() && known(o.behind).is_some());
-    std::iter::zip(both_there, &snooped.adjustment.ratios)
-        .filter_map(|(overlap, ratio)| {
-            let ratio = (*ratio)?;
-            let significant = ratio.value > SIGNIFICANT * ratio.sd;
-            if !significant || ratio.value <= NOTICEABLE.ln() {
-                return None;
-            }
-            let far = |id| {
-                let (d, unit) = of.measure(of.ledger.distance_node(known(id)?))?;
-                Some(measure(d, unit))
-            };
-            let name = |id| subject_name(scene, Subject::Marker(id));
-            let distances = far(overlap.front)
-                .zip(far(overlap.behind))
-                .map_or(String::new(), |(front, behind)| format!(": {front} off against {behind}"));
-            let sentence = format!(
-                "{} hides part of {}, but it lies {} times as far off{distances}.",
-                name(overlap.front),
-                name(overlap.behind),
-                factor(ratio.value.exp()),
-            );
-            let with = vec![Subject::Marker(overlap.front), Subject::Marker(overlap.behind)];
-            Some(finding(Subject::Overlap(overlap.id), with, Standing::Contradicts, sentence))
-        })
-        .collect()
 }
 
 fn capital(words: &str) -> String {

@@ -17,6 +17,7 @@ mod format;
 mod history;
 mod ids;
 mod length;
+mod overlaps;
 mod painting_path;
 mod replace;
 mod scene;
@@ -27,8 +28,8 @@ mod wording;
 
 pub use assess::assess;
 pub use assessment::{
-    Assessment, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading, Measure,
-    Standing, Unit,
+    Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading,
+    Measure, Standing, Unit,
 };
 pub use edit::{Edit, EditError, apply};
 pub use file::{FileError, autosave, autosave_path, load, previous_path, save};

@@ -23,6 +23,9 @@ pub enum AdjustError {
     /// The normal equations cannot be solved in working precision.
     #[error("the normal equations cannot be solved: the spreads differ too much")]
     Singular,
+    /// The values could not be moved so that they keep the order asked for.
+    #[error("no values near the adjusted ones keep the order of the overlaps")]
+    Unordered,
 }
 
 /// An adjusted network.
@@ -92,25 +95,7 @@ const UNTESTED: f64 = 1e-9;
 /// # Errors
 /// See [`AdjustError`].
 pub fn adjust(network: &Network) -> Result<Adjustment, AdjustError> {
-    let weighted = network.groups.iter().enumerate().map(|(i, g)| weights(network, i, g));
-    let weights = weighted.collect::<Result<Vec<_>, _>>()?;
-    let components = network.components();
-    let unknown = Unknowns::new(&components);
-    let parameters = network.consider.nrows();
-    let mut normal = Triplets::default();
-    let mut right = DMatrix::zeros(unknown.count, 1 + parameters);
-    for (group, weight) in network.groups.iter().zip(&weights) {
-        accumulate(group, weight, &unknown, &mut normal, &mut right);
-    }
-    let mut inverse = SparseInverse::new(unknown.count, normal).ok_or(AdjustError::Singular)?;
-    for mut column in right.column_iter_mut() {
-        inverse.solve(column.as_mut_slice());
-    }
-    if right.iter().any(|x| !x.is_finite()) {
-        return Err(AdjustError::Singular);
-    }
-    let solution = Solution { network, unknown, inverse, nodes: right };
-    Ok(solution.report(&weights, components))
+    Ok(Solution::of(network)?.report(network.components()))
 }
 
 /// Inverse covariance of a group, after checking that it can be used.
@@ -193,16 +178,58 @@ fn accumulate(
     }
 }
 
-struct Solution<'a> {
+/// A network's normal equations, factorised and solved.
+pub(crate) struct Solution<'a> {
     network: &'a Network,
+    /// Inverse covariance of each group.
+    weights: Vec<DMatrix<f64>>,
     unknown: Unknowns,
     inverse: SparseInverse,
     /// For each unknown: its value, then its derivative by each consider parameter.
     nodes: DMatrix<f64>,
 }
 
-impl Solution<'_> {
-    fn report(mut self, weights: &[DMatrix<f64>], components: Components) -> Adjustment {
+impl<'a> Solution<'a> {
+    /// Checks the network, factorises its normal equations and solves them.
+    pub(crate) fn of(network: &'a Network) -> Result<Self, AdjustError> {
+        let weighted = network.groups.iter().enumerate().map(|(i, g)| weights(network, i, g));
+        let weights = weighted.collect::<Result<Vec<_>, _>>()?;
+        let unknown = Unknowns::new(&network.components());
+        let parameters = network.consider.nrows();
+        let mut normal = Triplets::default();
+        let mut right = DMatrix::zeros(unknown.count, 1 + parameters);
+        for (group, weight) in network.groups.iter().zip(&weights) {
+            accumulate(group, weight, &unknown, &mut normal, &mut right);
+        }
+        let mut inverse = SparseInverse::new(unknown.count, normal).ok_or(AdjustError::Singular)?;
+        for mut column in right.column_iter_mut() {
+            inverse.solve(column.as_mut_slice());
+        }
+        if right.iter().any(|x| !x.is_finite()) {
+            return Err(AdjustError::Singular);
+        }
+        Ok(Self { network, weights, unknown, inverse, nodes: right })
+    }
+
+    /// Covariance of a sum of nodes, each with its coefficient, with every node of the network, from
+    /// the observations alone: one solution of the normal equations.
+    pub(crate) fn response(&mut self, sum: &[(usize, f64)]) -> Vec<f64> {
+        let mut solved = vec![0.0; self.unknown.count];
+        for (node, coefficient) in sum {
+            if let Some(u) = self.unknown.of_node[*node] {
+                solved[u] += coefficient;
+            }
+        }
+        self.inverse.solve(&mut solved);
+        self.unknown.of_node.iter().map(|place| place.map_or(0.0, |u| solved[u])).collect()
+    }
+
+    /// Inverse covariance of a group.
+    pub(crate) fn weight(&self, group: usize) -> &DMatrix<f64> {
+        &self.weights[group]
+    }
+
+    fn report(mut self, components: Components) -> Adjustment {
         let nodes = self.network.nodes;
         let parameters = self.network.consider.nrows();
         let mut sensitivity = DMatrix::zeros(nodes, parameters);
@@ -223,7 +250,7 @@ impl Solution<'_> {
             .network
             .groups
             .iter()
-            .zip(weights)
+            .zip(&self.weights)
             .map(|(group, weight)| {
                 let (rows, squares) = self.group_result(group, weight, &values, &sensitivity);
                 weighted_squares += squares;
@@ -260,16 +287,8 @@ impl Solution<'_> {
         values: &[f64],
         sensitivity: &DMatrix<f64>,
     ) -> Difference {
-        let places = [(self.unknown.of_node[a], 1.0), (self.unknown.of_node[b], -1.0)];
-        let mut solved = vec![0.0; self.unknown.count];
-        for (place, sign) in places {
-            if let Some(u) = place {
-                solved[u] += sign;
-            }
-        }
-        self.inverse.solve(&mut solved);
-        let at = |place: Option<usize>| place.map_or(0.0, |u| solved[u]);
-        let variance: f64 = places.into_iter().map(|(place, sign)| sign * at(place)).sum();
+        let response = self.response(&[(a, 1.0), (b, -1.0)]);
+        let variance = response[a] - response[b];
         let by_consider = sensitivity.row(a) - sensitivity.row(b);
         let extra = (&by_consider * &self.network.consider * by_consider.transpose())[(0, 0)];
         Difference { value: values[a] - values[b], sd: (variance.max(0.0) + extra.max(0.0)).sqrt() }

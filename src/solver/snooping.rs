@@ -35,6 +35,10 @@ pub struct Snooped {
     pub rejected: Vec<Rejection>,
     /// Each statement that was left, with its row of the final adjustment.
     pub kept: Vec<(Claim, RowResult)>,
+    /// The network of what was left.
+    pub network: Network,
+    /// For each group of that network, the statements its rows stand for.
+    pub claims: Vec<Vec<Claim>>,
 }
 
 /// Adjusts, rejects the statement with the largest standardized residual if it is beyond
@@ -54,7 +58,7 @@ pub fn snoop(ledger: &Ledger, tolerance: f64) -> Result<Snooped, AdjustError> {
             let kept = std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten())
                 .map(|(claim, row)| (*claim, *row))
                 .collect();
-            return Ok(Snooped { adjustment, rejected, kept });
+            return Ok(Snooped { adjustment, rejected, kept, network, claims });
         };
         // Each pass takes one row away, so that there are no more passes than rows.
         remove(&mut network, &mut claims, rejection.claim);

@@ -4,7 +4,7 @@
 use super::answer::{Answer, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
-    BlockId, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, LevelReading,
+    BlockId, Bounds, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, LevelReading,
     LineReading, Measure, Scene, Subject, Unit, standing_word, subject_name,
 };
 use staffage_solver::{Quantity, Source};
@@ -270,6 +270,7 @@ struct EntryRecord<'a> {
     redundancy: f64,
     expected_size: Option<Interval>,
     true_head: Option<[f64; 2]>,
+    bounds: Option<BoundsRecord>,
 }
 
 impl<'a> EntryRecord<'a> {
@@ -286,6 +287,30 @@ impl<'a> EntryRecord<'a> {
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),
             true_head: entry.true_head.map(|head| head.to_array()),
+            bounds: entry.bounds.map(Into::into),
+        }
+    }
+}
+
+/// What overlaps say of a thing that nothing else fixes.
+#[derive(Serialize)]
+struct BoundsRecord {
+    nearest: Option<f64>,
+    farthest: Option<f64>,
+    smallest: Option<f64>,
+    largest: Option<f64>,
+    #[serde(flatten)]
+    unit: UnitRecord,
+}
+
+impl From<Bounds> for BoundsRecord {
+    fn from(bounds: Bounds) -> Self {
+        Self {
+            nearest: bounds.nearest,
+            farthest: bounds.farthest,
+            smallest: bounds.smallest,
+            largest: bounds.largest,
+            unit: bounds.unit.into(),
         }
     }
 }

@@ -145,6 +145,8 @@ fn numbers(of: &Assessment) -> Vec<f64> {
         all.extend(entry.elevation);
         all.extend([entry.standardized, entry.redundancy]);
         all.extend(entry.true_head.map_or(vec![], |p| vec![p.x, p.y]));
+        let bounds = entry.bounds.map(|b| [b.nearest, b.farthest, b.smallest, b.largest]);
+        all.extend(bounds.into_iter().flatten().flatten());
     }
     all
 }
