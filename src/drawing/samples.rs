@@ -237,6 +237,7 @@ impl Builder {
                 standing: entry.standing,
                 sentence: "It does not agree with the rest.".into(),
                 intended: None,
+                because: Vec::new(),
             })
             .collect();
         (self.scene, self.assessment)

@@ -6,32 +6,58 @@ use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
 use staffage_solver::{
-    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, ReadEye, STRAINED, read_eye, snoop,
+    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, ReadEye, STRAINED, Snooped, read_eye, snoop,
 };
 
 /// Reads the eye from the lines, adjusts the ledger, and says what contradicts what. Pure and
 /// deterministic: the same scene always gives the same assessment.
 #[must_use]
 pub fn assess(scene: &Scene) -> Assessment {
-    let read = read_eye(&eye_evidence(scene), NOTICEABLE_MISS);
-    let (input, places) = ledger_input(scene);
-    let mut ledger = Ledger::new(&input, &read.fit);
-    ledger.network.ratios = overlapping_nodes(scene, &ledger);
-    let snooped = snoop(&ledger, NOTICEABLE)
-        .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
-        .ok();
-    let bounds = Vec::new();
-    let mut snooping =
-        Snooping { scene, fit: &read.fit, ledger: &ledger, places: &places, snooped, bounds };
+    let mut groundwork = Groundwork::of(scene);
+    let lines = lines(scene, &groundwork.read);
+    let mut snooping = groundwork.snooping(scene);
     let overlaps = read_overlaps(&mut snooping);
-    let lines = lines(scene, &read);
-    let ledger_entries = entries(&snooping);
+    let ledger = entries(&snooping);
     Assessment {
-        eye: eye_reading(scene, &read.fit),
-        findings: findings(&snooping, &lines, &ledger_entries, overlaps),
+        eye: eye_reading(scene, snooping.fit),
+        findings: findings(&snooping, &lines, &ledger, overlaps),
         levels: levels(&snooping),
         lines,
-        ledger: ledger_entries,
+        ledger,
+    }
+}
+
+/// The eye as read and the ledger as adjusted, which everything else is told from.
+pub(crate) struct Groundwork {
+    read: ReadEye,
+    ledger: Ledger,
+    places: Vec<Vec<usize>>,
+    snooped: Option<Snooped>,
+}
+
+impl Groundwork {
+    pub(crate) fn of(scene: &Scene) -> Self {
+        let read = read_eye(&eye_evidence(scene), NOTICEABLE_MISS);
+        let (input, places) = ledger_input(scene);
+        let mut ledger = Ledger::new(&input, &read.fit);
+        ledger.network.ratios = overlapping_nodes(scene, &ledger);
+        let snooped = snoop(&ledger, NOTICEABLE)
+            .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
+            .ok();
+        Self { read, ledger, places, snooped }
+    }
+
+    /// Hands out the adjusted ledger, once, with the scene it was made from.
+    pub(crate) fn snooping<'a>(&'a mut self, scene: &'a Scene) -> Snooping<'a> {
+        let snooped = self.snooped.take();
+        Snooping {
+            scene,
+            fit: &self.read.fit,
+            ledger: &self.ledger,
+            places: &self.places,
+            snooped,
+            bounds: Vec::new(),
+        }
     }
 }
 

@@ -186,4 +186,16 @@ pub struct Finding {
     pub sentence: String,
     /// Why the painter keeps it, if intended.
     pub intended: Option<String>,
+    /// For a contradiction: the statements that lead to another answer, each following from the one
+    /// before, and last the one that disagrees with them. Empty where there is no such chain.
+    pub because: Vec<Step>,
+}
+
+/// One statement of the chain behind a finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What it speaks of, to highlight.
+    pub subjects: Vec<Subject>,
+    /// The statement and what follows from it, in one plain sentence.
+    pub sentence: String,
 }

@@ -2,10 +2,11 @@
 
 use crate::entries::{Snooping, owner};
 use crate::overlaps::within;
-use crate::wording::{factor, subject_name, too_large};
+use crate::why::{because, kept_paths};
+use crate::wording::{capital, dimension, factor, subject_name, too_large};
 use crate::{
-    Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Span, Standing,
-    Stands, Statement, Subject, Unit, length, line_name, measure,
+    Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing, Stands,
+    Statement, Subject, Unit, length, line_name, measure,
 };
 use staffage_solver::{Claim, Fault, Rejection};
 
@@ -18,7 +19,14 @@ pub(crate) fn findings(
 ) -> Vec<Finding> {
     let mut findings = Vec::new();
     findings.extend(lines.iter().filter_map(|line| line_finding(of.scene, line)));
-    findings.extend(of.all_rejections().map(|rejection| contradiction(of, rejection)));
+    if of.all_rejections().next().is_some()
+        && let Some(paths) = kept_paths(of)
+    {
+        findings.extend(of.all_rejections().map(|rejection| {
+            let because = because(of, &paths, rejection);
+            Finding { because, ..contradiction(of, rejection) }
+        }));
+    }
     findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
     findings.extend(overlaps);
     for finding in &mut findings {
@@ -35,7 +43,7 @@ pub(crate) fn finding(
     standing: Standing,
     sentence: String,
 ) -> Finding {
-    Finding { about, with, standing, sentence, intended: None }
+    Finding { about, with, standing, sentence, intended: None, because: Vec::new() }
 }
 
 fn line_finding(scene: &Scene, line: &LineReading) -> Option<Finding> {
@@ -216,15 +224,6 @@ fn said(expected: Option<(Measure, Unit)>) -> String {
     expected.map_or("another size".to_owned(), |(size, unit)| measure(size, unit))
 }
 
-/// What the length of a span is called.
-fn dimension(span: Span) -> &'static str {
-    match span {
-        Span::Upright => "tall",
-        Span::Along(_) => "long",
-        Span::Facing => "across",
-    }
-}
-
 fn level_of(marker: &Marker) -> Option<LevelId> {
     match marker.stands {
         Stands::Unsaid => None,
@@ -304,11 +303,4 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
         }
         Fault::NotFinite => "its place in the picture is not a number. Draw it again.".to_owned(),
     }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters
-        .next()
-        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

@@ -21,15 +21,17 @@ mod overlaps;
 mod painting_path;
 mod replace;
 mod scene;
+mod shares;
 pub mod shelf;
 mod tidy;
 mod validate;
+mod why;
 mod wording;
 
 pub use assess::assess;
 pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading,
-    Measure, Standing, Unit,
+    Measure, Standing, Step, Unit,
 };
 pub use edit::{Edit, EditError, apply};
 pub use file::{FileError, autosave, autosave_path, load, previous_path, save};
@@ -42,7 +44,7 @@ pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
-
+pub use shares::{Evidence, Share, all_evidence, evidence};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
     POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,

@@ -3,6 +3,7 @@
 
 use crate::entries::Snooping;
 use crate::findings::finding;
+use crate::why::{because_of_distances, kept_paths};
 use crate::wording::{factor, subject_name};
 use crate::{
     Bounds, Finding, MarkerId, Overlap, Scene, Span, Standing, Subject, Unit, length, measure,
@@ -36,10 +37,15 @@ pub(crate) fn read_overlaps(of: &mut Snooping<'_>) -> Vec<Finding> {
     let (turned, rest): (Vec<_>, Vec<_>) = all
         .map(|((overlap, front, behind), ratio)| (overlap, front, behind, *ratio))
         .partition(|(.., ratio)| ratio.is_some_and(is_turned_round));
-    let mut findings: Vec<Finding> = turned
-        .iter()
-        .map(|&(overlap, front, behind, ratio)| turned_round(of, overlap, front, behind, ratio))
-        .collect();
+    let mut findings = Vec::new();
+    if !turned.is_empty()
+        && let Some(paths) = kept_paths(of)
+    {
+        findings.extend(turned.iter().map(|&(overlap, front, behind, ratio)| {
+            let because = because_of_distances(of, &paths, front, behind);
+            Finding { because, ..turned_round(of, overlap, front, behind, ratio) }
+        }));
+    }
     let mut kept: Vec<(Overlap, Order)> = rest
         .into_iter()
         .filter(|(_, front, behind, _)| front != behind)

@@ -1,6 +1,6 @@
 //! Names and words for the things of a scene, as a painter would say them.
 
-use crate::{Family, LineId, Scene, Standing, Subject};
+use crate::{Family, LineId, Scene, Span, Standing, Subject};
 
 /// A standing in one word.
 #[must_use]
@@ -57,6 +57,23 @@ pub fn subject_name(scene: &Scene, subject: Subject) -> String {
 /// A name, or what to call a thing that has none.
 fn named(name: Option<&str>, otherwise: &str) -> String {
     name.filter(|n| !n.is_empty()).unwrap_or(otherwise).to_owned()
+}
+
+/// A sentence with its first letter large.
+pub(crate) fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// What the length of a span is called.
+pub(crate) fn dimension(span: Span) -> &'static str {
+    match span {
+        Span::Upright => "tall",
+        Span::Along(_) => "long",
+        Span::Facing => "across",
+    }
 }
 
 /// A ratio of lengths as a painter says it: "1.6 times too large", "half as large as it should be"

@@ -4,10 +4,12 @@
 use super::answer::{Answer, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
-    BlockId, Bounds, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, LevelReading,
-    LineReading, Measure, Scene, Subject, Unit, standing_word, subject_name,
+    Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
+    InclineId, LevelReading, LineReading, MarkerId, Measure, Scene, Share, Step, Subject, Unit,
+    all_evidence, standing_word, subject_name,
 };
 use staffage_solver::{Quantity, Source};
+use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
@@ -51,10 +53,20 @@ impl<'a> Record<'a> {
             families: assessment.eye.families.iter().map(FamilyRecord::of).collect(),
             lines: assessment.lines.iter().map(|line| LineRecord::of(scene, line)).collect(),
             levels: assessment.levels.iter().map(|level| LevelRecord::of(scene, level)).collect(),
-            ledger: assessment.ledger.iter().map(|entry| EntryRecord::of(scene, entry)).collect(),
+            ledger: ledger(scene, assessment),
             findings: assessment.findings.iter().map(|f| FindingRecord::of(scene, f)).collect(),
         }
     }
+}
+
+fn ledger<'a>(scene: &'a Scene, assessment: &Assessment) -> Vec<EntryRecord<'a>> {
+    let evidence: BTreeMap<MarkerId, Evidence> =
+        scene.markers.iter().map(|m| m.id).zip(all_evidence(scene)).collect();
+    let record = |entry: &Entry| {
+        let evidence = EvidenceRecord::of(scene, evidence.get(&entry.id));
+        EntryRecord::of(scene, entry, evidence)
+    };
+    assessment.ledger.iter().map(record).collect()
 }
 
 #[derive(Serialize)]
@@ -271,10 +283,11 @@ struct EntryRecord<'a> {
     expected_size: Option<Interval>,
     true_head: Option<[f64; 2]>,
     bounds: Option<BoundsRecord>,
+    evidence: EvidenceRecord,
 }
 
 impl<'a> EntryRecord<'a> {
-    fn of(scene: &'a Scene, entry: &Entry) -> Self {
+    fn of(scene: &'a Scene, entry: &Entry, evidence: EvidenceRecord) -> Self {
         Self {
             id: entry.id.0,
             name: scene.marker(entry.id).map_or("", |m| &m.name),
@@ -288,6 +301,7 @@ impl<'a> EntryRecord<'a> {
             expected_size: entry.expected_size.map(Into::into),
             true_head: entry.true_head.map(|head| head.to_array()),
             bounds: entry.bounds.map(Into::into),
+            evidence,
         }
     }
 }
@@ -311,6 +325,40 @@ impl From<Bounds> for BoundsRecord {
             smallest: bounds.smallest,
             largest: bounds.largest,
             unit: bounds.unit.into(),
+        }
+    }
+}
+
+/// What distance and size rest on, the largest shares first.
+#[derive(Serialize)]
+struct EvidenceRecord {
+    distance: Vec<ShareRecord>,
+    size: Vec<ShareRecord>,
+}
+
+impl EvidenceRecord {
+    fn of(scene: &Scene, evidence: Option<&Evidence>) -> Self {
+        let shares = |of: fn(&Evidence) -> &[Share]| {
+            let shares = evidence.map_or(&[][..], of);
+            shares.iter().map(|share| ShareRecord::of(scene, share)).collect()
+        };
+        Self { distance: shares(|e| &e.distance), size: shares(|e| &e.size) }
+    }
+}
+
+#[derive(Serialize)]
+struct ShareRecord {
+    what: String,
+    about: Option<SubjectRecord>,
+    share: f64,
+}
+
+impl ShareRecord {
+    fn of(scene: &Scene, share: &Share) -> Self {
+        Self {
+            what: share.what.clone(),
+            about: share.subject.map(|subject| SubjectRecord::of(scene, subject)),
+            share: share.share,
         }
     }
 }
@@ -341,6 +389,21 @@ struct FindingRecord<'a> {
     about: SubjectRecord,
     with: Vec<SubjectRecord>,
     intended: Option<&'a str>,
+    because: Vec<StepRecord<'a>>,
+}
+
+/// One statement of the chain behind a finding.
+#[derive(Serialize)]
+struct StepRecord<'a> {
+    sentence: &'a str,
+    about: Vec<SubjectRecord>,
+}
+
+impl<'a> StepRecord<'a> {
+    fn of(scene: &Scene, step: &'a Step) -> Self {
+        let about = step.subjects.iter().map(|about| SubjectRecord::of(scene, *about));
+        Self { sentence: &step.sentence, about: about.collect() }
+    }
 }
 
 impl<'a> FindingRecord<'a> {
@@ -351,6 +414,7 @@ impl<'a> FindingRecord<'a> {
             about: SubjectRecord::of(scene, finding.about),
             with: finding.with.iter().map(|with| SubjectRecord::of(scene, *with)).collect(),
             intended: finding.intended.as_deref(),
+            because: finding.because.iter().map(|step| StepRecord::of(scene, step)).collect(),
         }
     }
 }

@@ -121,6 +121,9 @@ fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
                 writeln!(out, "    intended     {} ({standing}; {reason})", finding.sentence)?;
             }
         }
+        for step in finding.because.iter().filter(|_| finding.intended.is_none()) {
+            writeln!(out, "                   {}", step.sentence)?;
+        }
     }
     Ok(())
 }

@@ -3,9 +3,9 @@
 use glam::DVec2;
 use proptest::prelude::*;
 use staffage_scene::{
-    Assessment, Block, BlockId, EyeByHand, Family, Incline, InclineId, Known, Level, LevelId, Line,
-    LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side, Span, Stands,
-    Statement, assess,
+    Assessment, Block, BlockId, Evidence, EyeByHand, Family, Incline, InclineId, Known, Level,
+    LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side,
+    Span, Stands, Statement, assess, evidence,
 };
 
 /// A number as bad as a hand-edited file could hold; mostly a good one.
@@ -164,6 +164,21 @@ proptest! {
         for finding in &assessment.findings {
             prop_assert!(!finding.sentence.contains("NaN") && !finding.sentence.contains("inf "));
             prop_assert!(finding.sentence.ends_with(['.', '?']), "{}", finding.sentence);
+            for step in &finding.because {
+                prop_assert!(!step.subjects.is_empty() && step.sentence.ends_with('.'));
+                prop_assert!(!step.sentence.contains("NaN"), "{}", step.sentence);
+            }
+        }
+    }
+
+    #[test]
+    fn what_a_result_rests_on_adds_up(scene in scene()) {
+        for marker in &scene.markers {
+            let Evidence { distance, size } = evidence(&scene, marker.id);
+            for shares in [distance, size] {
+                prop_assert!(shares.iter().all(|s| (0.0..=1.0 + 1e-6).contains(&s.share)));
+                prop_assert!(shares.iter().map(|s| s.share).sum::<f64>() <= 1.0 + 1e-3, "{shares:?}");
+            }
         }
     }
 
