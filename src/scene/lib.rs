@@ -17,6 +17,7 @@ mod format;
 mod history;
 mod ids;
 mod length;
+mod mends;
 mod overlaps;
 mod painting_path;
 mod replace;
@@ -39,6 +40,7 @@ pub use format::{FORMAT, ParseError, parse, write};
 pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
 pub use length::{interval, length, measure, metres};
+pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, relative_painting};
 pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,

@@ -5,8 +5,8 @@ use super::answer::{Answer, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
-    InclineId, LevelReading, LineReading, MarkerId, Measure, Scene, Share, Step, Subject, Unit,
-    all_evidence, standing_word, subject_name,
+    InclineId, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, Step,
+    Subject, Unit, all_evidence, mends, standing_word, subject_name,
 };
 use staffage_solver::{Quantity, Source};
 use std::collections::BTreeMap;
@@ -54,7 +54,11 @@ impl<'a> Record<'a> {
             lines: assessment.lines.iter().map(|line| LineRecord::of(scene, line)).collect(),
             levels: assessment.levels.iter().map(|level| LevelRecord::of(scene, level)).collect(),
             ledger: ledger(scene, assessment),
-            findings: assessment.findings.iter().map(|f| FindingRecord::of(scene, f)).collect(),
+            findings: assessment
+                .findings
+                .iter()
+                .map(|f| FindingRecord::of(scene, assessment, f))
+                .collect(),
         }
     }
 }
@@ -390,6 +394,24 @@ struct FindingRecord<'a> {
     with: Vec<SubjectRecord>,
     intended: Option<&'a str>,
     because: Vec<StepRecord<'a>>,
+    mends: Vec<MendRecord>,
+}
+
+/// A change after which the finding is gone.
+#[derive(Serialize)]
+struct MendRecord {
+    sentence: String,
+    /// The farthest that a painted point moves, at the working width.
+    pixels: f64,
+    /// From where to where painted points move.
+    moves: Vec<[[f64; 2]; 2]>,
+}
+
+impl From<Mend> for MendRecord {
+    fn from(mend: Mend) -> Self {
+        let moves = mend.moves.iter().map(|Segment(from, to)| [from.to_array(), to.to_array()]);
+        Self { pixels: mend.pixels, moves: moves.collect(), sentence: mend.sentence }
+    }
 }
 
 /// One statement of the chain behind a finding.
@@ -407,7 +429,8 @@ impl<'a> StepRecord<'a> {
 }
 
 impl<'a> FindingRecord<'a> {
-    fn of(scene: &Scene, finding: &'a Finding) -> Self {
+    fn of(scene: &Scene, assessment: &Assessment, finding: &'a Finding) -> Self {
+        let mends = mends(scene, assessment, finding);
         Self {
             standing: standing_word(finding.standing),
             sentence: &finding.sentence,
@@ -415,6 +438,7 @@ impl<'a> FindingRecord<'a> {
             with: finding.with.iter().map(|with| SubjectRecord::of(scene, *with)).collect(),
             intended: finding.intended.as_deref(),
             because: finding.because.iter().map(|step| StepRecord::of(scene, step)).collect(),
+            mends: mends.into_iter().map(Into::into).collect(),
         }
     }
 }

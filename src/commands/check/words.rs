@@ -2,7 +2,8 @@
 
 use super::answer::{Answer, Painting, Read};
 use staffage_scene::{
-    Entry, EyeReading, Finding, Measure, Side, Standing, Unit, interval, measure, standing_word,
+    Entry, EyeReading, Finding, Measure, Side, Standing, Unit, interval, measure, mends,
+    standing_word,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -121,9 +122,20 @@ fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
                 writeln!(out, "    intended     {} ({standing}; {reason})", finding.sentence)?;
             }
         }
-        for step in finding.because.iter().filter(|_| finding.intended.is_none()) {
-            writeln!(out, "                   {}", step.sentence)?;
+        if finding.intended.is_none() {
+            reasons(out, read, finding)?;
         }
+    }
+    Ok(())
+}
+
+/// Why a finding contradicts, and the mends that were tried and clear it.
+fn reasons(out: &mut impl Write, read: &Read, finding: &Finding) -> io::Result<()> {
+    for step in &finding.because {
+        writeln!(out, "                   {}", step.sentence)?;
+    }
+    for mend in mends(&read.scene, &read.assessment, finding) {
+        writeln!(out, "      mend         {}", mend.sentence)?;
     }
     Ok(())
 }

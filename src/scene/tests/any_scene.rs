@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use staffage_scene::{
     Assessment, Block, BlockId, Evidence, EyeByHand, Family, Incline, InclineId, Known, Level,
     LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side,
-    Span, Stands, Statement, assess, evidence,
+    Span, Stands, Statement, assess, evidence, mends,
 };
 
 /// A number as bad as a hand-edited file could hold; mostly a good one.
@@ -178,6 +178,18 @@ proptest! {
             for shares in [distance, size] {
                 prop_assert!(shares.iter().all(|s| (0.0..=1.0 + 1e-6).contains(&s.share)));
                 prop_assert!(shares.iter().map(|s| s.share).sum::<f64>() <= 1.0 + 1e-3, "{shares:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn every_mend_is_whole_and_moves_points_to_points(scene in scene()) {
+        let assessment = assess(&scene);
+        for finding in &assessment.findings {
+            for mend in mends(&scene, &assessment, finding) {
+                prop_assert!(mend.pixels.is_finite() && mend.sentence.ends_with('.'));
+                prop_assert!(mend.moves.iter().all(|m| m.0.is_finite() && m.1.is_finite()));
+                prop_assert!(!mend.sentence.contains("NaN"), "{}", mend.sentence);
             }
         }
     }

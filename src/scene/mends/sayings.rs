@@ -1,0 +1,53 @@
+//! Mends of what is said of levels and overlaps.
+
+use super::Candidate;
+use crate::wording::subject_name;
+use crate::{
+    Assessment, Edit, Finding, Known, Level, LevelId, Overlap, Scene, Subject, Unit, length,
+};
+
+/// A level whose stated height disagrees with what stands there.
+pub(super) fn of_level(scene: &Scene, assessment: &Assessment, id: LevelId) -> Vec<Candidate> {
+    let Some(level) = scene.level(id) else { return Vec::new() };
+    let with = |clearance| Edit::PutLevel(Level { clearance, ..level.clone() });
+    let name = &level.name;
+    let mut candidates = Vec::new();
+    let reading = assessment.levels.iter().find(|l| l.id == id && l.unit == Unit::Metres);
+    if let Some((read, stated)) = reading.and_then(|l| l.clearance).zip(level.clearance) {
+        let said = length(read.value, Unit::Metres);
+        candidates.push(Candidate::said(
+            with(Some(Known { metres: read.value, ..stated })),
+            format!("Say {said} for {name}, as what stands there has it."),
+        ));
+    }
+    candidates.push(Candidate::said(
+        with(None),
+        format!("Say nothing of the height at {name} and leave it to what stands there."),
+    ));
+    candidates
+}
+
+/// Overlaps that cannot be: any of them may be the wrong one.
+pub(super) fn of_overlaps(scene: &Scene, finding: &Finding) -> Vec<Candidate> {
+    let named = std::iter::once(&finding.about).chain(&finding.with);
+    let overlaps = named.filter_map(|subject| match subject {
+        Subject::Overlap(id) => scene.overlap(*id),
+        Subject::Line(_) | Subject::Marker(_) | Subject::Level(_) => None,
+    });
+    overlaps.flat_map(|overlap| of_overlap(scene, *overlap)).collect()
+}
+
+fn of_overlap(scene: &Scene, overlap: Overlap) -> [Candidate; 2] {
+    let Overlap { id, front, behind } = overlap;
+    let [near, far] = [front, behind].map(|id| subject_name(scene, Subject::Marker(id)));
+    [
+        Candidate::said(
+            Edit::PutOverlap(Overlap { front: behind, behind: front, ..overlap }),
+            format!("Paint {far} over {near} and turn the overlap round."),
+        ),
+        Candidate::said(
+            Edit::RemoveOverlap(id),
+            format!("Paint {near} and {far} apart and remove the overlap."),
+        ),
+    ]
+}
