@@ -72,6 +72,7 @@ mod tests {
             redundancy: 0.5,
             expected_size: measure(1.2),
             true_head: None,
+            detectable: None,
             bounds: None,
         }
     }

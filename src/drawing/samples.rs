@@ -193,6 +193,7 @@ impl Builder {
             redundancy: 0.5,
             expected_size: None,
             true_head: None,
+            detectable: None,
             bounds: None,
         });
     }

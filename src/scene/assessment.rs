@@ -153,6 +153,9 @@ pub struct Entry {
     /// Where its head belongs, picture units: with the expected size for a contradiction, else with
     /// the size as drawn but its span running exactly as stated.
     pub true_head: Option<DVec2>,
+    /// The smallest lie about it, as a ratio, that would be noticed: one smaller than x1.3 may pass
+    /// unseen. `None` where nothing tests it.
+    pub detectable: Option<f64>,
     /// What overlaps say of it where nothing fixes its distance or its size.
     pub bounds: Option<Bounds>,
 }

@@ -4,8 +4,8 @@ use crate::evidence::solver_span;
 use crate::{Bounds, Entry, LevelReading, Marker, Measure, Scene, Standing, Statement, Unit};
 use glam::DVec2;
 use staffage_solver::{
-    Claim, Datum, EyeFit, Fault, Ledger, Rejection, RowResult, STRAINED, Snooped, head_at,
-    interval, span_per_run,
+    Claim, Datum, EyeFit, Fault, Ledger, NOTICEABLE, Rejection, RowResult, STRAINED, Snooped,
+    head_at, interval, span_per_run,
 };
 
 /// A scene with the ledger made from it and what snooping found.
@@ -144,6 +144,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
         expected_size,
         true_head: true_head(of, marker, distance, expected_size),
+        detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
     }
 }
@@ -187,8 +188,20 @@ const TESTED: f64 = 0.01;
 /// A gross error that a test would miss below this ratio is not tested in any useful sense.
 const TOO_BLUNT: f64 = 5.0;
 
+/// Whether something else tests a statement, sharply enough to be of use.
+pub(crate) fn is_tested(row: &RowResult) -> bool {
+    row.redundancy > TESTED && row.detectable < f64::ln(TOO_BLUNT)
+}
+
+/// The smallest lie, as a ratio, that the best-tested statement about a marker would give away: beyond
+/// its minimal detectable bias and beyond what an eye overlooks.
+fn detectable(of: &Snooping<'_>, place: usize) -> Option<f64> {
+    let tested = of.kept(place).filter(|row| is_tested(row));
+    let least = tested.map(|row| row.detectable).min_by(f64::total_cmp)?;
+    Some(least.exp().max(NOTICEABLE))
+}
+
 fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
-    let tested = |r: &RowResult| r.redundancy > TESTED && r.detectable < f64::ln(TOO_BLUNT);
     if of.ledger.faults[place].iter().any(|f| is_impossible(*f)) {
         Standing::Impossible
     } else if of.rejections(place).next().is_some() {
@@ -197,7 +210,7 @@ fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
         Standing::Open
     } else if of.kept(place).any(|r| r.standardized.abs() > STRAINED) {
         Standing::Strained
-    } else if of.kept(place).any(tested) {
+    } else if of.kept(place).any(is_tested) {
         Standing::Holds
     } else {
         Standing::Unchecked

@@ -25,6 +25,7 @@ mod scene;
 mod shares;
 pub mod shelf;
 mod tidy;
+mod unchecked;
 mod validate;
 mod why;
 mod wording;
@@ -47,6 +48,7 @@ pub use scene::{
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
 pub use shares::{Evidence, Share, all_evidence, evidence};
+pub use unchecked::{Suggestion, suggestion};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
     POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,

@@ -39,6 +39,8 @@ pub struct Adjustment {
     pub sd_with_consider: Vec<f64>,
     /// What each node's component rests on.
     pub datum: Vec<Datum>,
+    /// Which component each node is in: equal for nodes that observations join.
+    pub component: Vec<usize>,
     /// For each pair of nodes that was asked for, their difference; `None` where they do not belong to
     /// one component.
     pub ratios: Vec<Option<Difference>>,
@@ -271,6 +273,7 @@ impl<'a> Solution<'a> {
             sd,
             sd_with_consider,
             datum: components.datum,
+            component: components.root,
             ratios,
             rows,
             degrees_of_freedom: observations.saturating_sub(self.unknown.count),

@@ -6,7 +6,7 @@ use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
     InclineId, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, Step,
-    Subject, Unit, all_evidence, mends, standing_word, subject_name,
+    Subject, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::collections::BTreeMap;
@@ -39,6 +39,7 @@ struct Record<'a> {
     levels: Vec<LevelRecord<'a>>,
     ledger: Vec<EntryRecord<'a>>,
     findings: Vec<FindingRecord<'a>>,
+    suggestion: Option<SuggestionRecord>,
 }
 
 impl<'a> Record<'a> {
@@ -59,6 +60,7 @@ impl<'a> Record<'a> {
                 .iter()
                 .map(|f| FindingRecord::of(scene, assessment, f))
                 .collect(),
+            suggestion: suggestion(scene).map(|s| SuggestionRecord::of(scene, s)),
         }
     }
 }
@@ -286,6 +288,7 @@ struct EntryRecord<'a> {
     redundancy: f64,
     expected_size: Option<Interval>,
     true_head: Option<[f64; 2]>,
+    detectable: Option<f64>,
     bounds: Option<BoundsRecord>,
     evidence: EvidenceRecord,
 }
@@ -304,6 +307,7 @@ impl<'a> EntryRecord<'a> {
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),
             true_head: entry.true_head.map(|head| head.to_array()),
+            detectable: entry.detectable,
             bounds: entry.bounds.map(Into::into),
             evidence,
         }
@@ -411,6 +415,25 @@ impl From<Mend> for MendRecord {
     fn from(mend: Mend) -> Self {
         let moves = mend.moves.iter().map(|Segment(from, to)| [from.to_array(), to.to_array()]);
         Self { pixels: mend.pixels, moves: moves.collect(), sentence: mend.sentence }
+    }
+}
+
+/// What would help most if it were added.
+#[derive(Serialize)]
+struct SuggestionRecord {
+    sentence: String,
+    at: SubjectRecord,
+    helps: Vec<SubjectRecord>,
+}
+
+impl SuggestionRecord {
+    fn of(scene: &Scene, suggestion: Suggestion) -> Self {
+        let helps = suggestion.helps.iter().map(|id| Subject::Marker(*id));
+        Self {
+            at: SubjectRecord::of(scene, suggestion.at),
+            helps: helps.map(|subject| SubjectRecord::of(scene, subject)).collect(),
+            sentence: suggestion.sentence,
+        }
     }
 }
 

@@ -105,7 +105,11 @@ fn row(read: &Read, entry: &Entry) -> [String; 4] {
     let words = |value: Option<Measure>| {
         value.map_or_else(|| "not fixed yet".to_owned(), |value| size(value, entry.unit))
     };
-    [name, words(entry.distance), words(entry.size), standing_word(entry.standing).to_owned()]
+    let standing = standing_word(entry.standing);
+    let unseen = entry.detectable.filter(|_| entry.standing == Standing::Holds);
+    let unseen =
+        unseen.map_or(String::new(), |r| format!(" (a lie under ×{r:.1} would pass unseen)"));
+    [name, words(entry.distance), words(entry.size), format!("{standing}{unseen}")]
 }
 
 fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
@@ -125,6 +129,10 @@ fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
         if finding.intended.is_none() {
             reasons(out, read, finding)?;
         }
+    }
+    if let Some(suggestion) = suggestion(&read.scene) {
+        writeln!(out, "  what would help most")?;
+        writeln!(out, "    {}", suggestion.sentence)?;
     }
     Ok(())
 }

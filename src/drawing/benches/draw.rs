@@ -36,6 +36,7 @@ fn crowd(count: u32) -> (Scene, Assessment) {
             redundancy: 0.5,
             expected_size: None,
             true_head: None,
+            detectable: None,
             bounds: None,
         });
     }

@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use staffage_scene::{
     Assessment, Block, BlockId, Evidence, EyeByHand, Family, Incline, InclineId, Known, Level,
     LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side,
-    Span, Stands, Statement, assess, evidence, mends,
+    Span, Stands, Statement, assess, evidence, mends, suggestion,
 };
 
 /// A number as bad as a hand-edited file could hold; mostly a good one.
@@ -145,6 +145,7 @@ fn numbers(of: &Assessment) -> Vec<f64> {
         all.extend(entry.elevation);
         all.extend([entry.standardized, entry.redundancy]);
         all.extend(entry.true_head.map_or(vec![], |p| vec![p.x, p.y]));
+        all.extend(entry.detectable);
         let bounds = entry.bounds.map(|b| [b.nearest, b.farthest, b.smallest, b.largest]);
         all.extend(bounds.into_iter().flatten().flatten());
     }
@@ -191,6 +192,14 @@ proptest! {
                 prop_assert!(mend.moves.iter().all(|m| m.0.is_finite() && m.1.is_finite()));
                 prop_assert!(!mend.sentence.contains("NaN"), "{}", mend.sentence);
             }
+        }
+    }
+
+    #[test]
+    fn whatever_is_suggested_helps_something_that_is_there(scene in scene()) {
+        if let Some(suggestion) = suggestion(&scene) {
+            prop_assert!(!suggestion.helps.is_empty() && scene.has(suggestion.at));
+            prop_assert!(suggestion.helps.iter().all(|id| scene.marker(*id).is_some()));
         }
     }
 
