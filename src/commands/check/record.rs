@@ -6,7 +6,7 @@ use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
     InclineId, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, Step,
-    Subject, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
+    Subject, Suggestion, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::collections::BTreeMap;

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Painting, Read};
 use staffage_scene::{
     Entry, EyeReading, Finding, Measure, Side, Standing, Unit, interval, measure, mends,
-    standing_word,
+    standing_word, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -87,29 +87,29 @@ fn ledger(out: &mut impl Write, read: &Read) -> io::Result<()> {
     if read.assessment.ledger.is_empty() {
         return writeln!(out, "  ledger: no markers yet");
     }
-    let head = ["near to far", "how far", "how large", "standing"].map(str::to_owned);
-    let rows: Vec<[String; 4]> = std::iter::once(head)
+    let head = ["near to far", "how far", "how large", "standing", "a lie passes unseen under"];
+    let head = head.map(str::to_owned);
+    let rows: Vec<[String; 5]> = std::iter::once(head)
         .chain(read.assessment.ledger.iter().map(|entry| row(read, entry)))
         .collect();
     let width = |column: usize| rows.iter().map(|r| r[column].chars().count()).max().unwrap_or(0);
-    let (name, far, large) = (width(0), width(1), width(2));
+    let (name, far, large, standing) = (width(0), width(1), width(2), width(3));
     writeln!(out, "  ledger")?;
-    for [a, b, c, d] in &rows {
-        writeln!(out, "    {a:name$}  {b:far$}  {c:large$}  {d}")?;
+    for [a, b, c, d, e] in &rows {
+        let row = format!("    {a:name$}  {b:far$}  {c:large$}  {d:standing$}  {e}");
+        writeln!(out, "{}", row.trim_end())?;
     }
     Ok(())
 }
 
-fn row(read: &Read, entry: &Entry) -> [String; 4] {
+fn row(read: &Read, entry: &Entry) -> [String; 5] {
     let name = read.scene.marker(entry.id).map(|m| m.name.clone()).unwrap_or_default();
     let words = |value: Option<Measure>| {
         value.map_or_else(|| "not fixed yet".to_owned(), |value| size(value, entry.unit))
     };
-    let standing = standing_word(entry.standing);
-    let unseen = entry.detectable.filter(|_| entry.standing == Standing::Holds);
-    let unseen =
-        unseen.map_or(String::new(), |r| format!(" (a lie under ×{r:.1} would pass unseen)"));
-    [name, words(entry.distance), words(entry.size), format!("{standing}{unseen}")]
+    let standing = standing_word(entry.standing).to_owned();
+    let unseen = entry.detectable.map_or(String::new(), |ratio| format!("×{ratio:.1}"));
+    [name, words(entry.distance), words(entry.size), standing, unseen]
 }
 
 fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
