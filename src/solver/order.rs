@@ -35,9 +35,10 @@ pub struct Range {
 /// and each of these begins with one that no earlier one has. A node in front of itself is passed over.
 #[must_use]
 pub fn cycles(order: &[Order]) -> Vec<Vec<usize>> {
+    let ways = circular(order);
     let mut found: Vec<Vec<usize>> =
-        (0..order.len()).filter_map(|first| shortest_cycle(order, first)).collect();
-    found.sort_by_key(Vec::len);
+        ways.iter().flatten().filter_map(|&first| shortest_cycle(order, &ways, first)).collect();
+    found.sort_by_key(|cycle| (cycle.len(), cycle[0]));
     let mut covered = vec![false; order.len()];
     found.retain(|cycle| {
         let is_new = !covered[cycle[0]];
@@ -47,20 +48,43 @@ pub fn cycles(order: &[Order]) -> Vec<Vec<usize>> {
     found
 }
 
-/// The shortest cycle through one inequality, which comes first.
-fn shortest_cycle(order: &[Order], first: usize) -> Option<Vec<usize>> {
-    let Order { nearer: home, farther: start } = order[first];
-    if home == start {
-        return None;
+/// For each node, the inequalities that lead on from it, without those that no cycle can run through
+/// because nothing leads to them or nothing on from them.
+fn circular(order: &[Order]) -> Vec<Vec<usize>> {
+    let nodes = order.iter().map(|o| 1 + o.nearer.max(o.farther)).max().unwrap_or(0);
+    let mut alive: Vec<usize> =
+        (0..order.len()).filter(|&k| order[k].nearer != order[k].farther).collect();
+    loop {
+        let (mut leaves, mut arrives) = (vec![false; nodes], vec![false; nodes]);
+        for &k in &alive {
+            leaves[order[k].nearer] = true;
+            arrives[order[k].farther] = true;
+        }
+        let before = alive.len();
+        alive.retain(|&k| arrives[order[k].nearer] && leaves[order[k].farther]);
+        if alive.len() == before {
+            break;
+        }
     }
-    let nodes = 1 + order.iter().map(|o| o.nearer.max(o.farther)).max()?;
-    let mut reached_by = vec![None; nodes];
+    let mut ways = vec![Vec::new(); nodes];
+    alive.into_iter().for_each(|k| ways[order[k].nearer].push(k));
+    ways
+}
+
+/// The shortest cycle through one inequality, which comes first.
+fn shortest_cycle(order: &[Order], ways: &[Vec<usize>], first: usize) -> Option<Vec<usize>> {
+    let Order { nearer: home, farther: start } = order[first];
+    let mut reached_by = vec![None; ways.len()];
     let mut queue = VecDeque::from([start]);
     while let Some(node) = queue.pop_front() {
-        for (k, o) in order.iter().enumerate().filter(|(_, o)| o.nearer == node) {
-            if o.farther != start && reached_by[o.farther].is_none() {
-                reached_by[o.farther] = Some(k);
-                queue.push_back(o.farther);
+        if node == home {
+            break;
+        }
+        for &k in &ways[node] {
+            let next = order[k].farther;
+            if next != start && reached_by[next].is_none() {
+                reached_by[next] = Some(k);
+                queue.push_back(next);
             }
         }
     }
