@@ -142,7 +142,7 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
     let mut stay = false;
     ui.horizontal(|ui| {
         taken |= ui.button(choice.verb()).clicked();
-        stay = ui.button("Stay").clicked();
+        stay = ui.button("Cancel").clicked();
     });
     if stay {
         acts.push(Act::Stay);
@@ -190,7 +190,7 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
             acts.push(Act::New { ratio, width });
             open = false;
         }
-        if ui.button("Stay").clicked() {
+        if ui.button("Cancel").clicked() {
             acts.push(Act::Stay);
             open = false;
         }

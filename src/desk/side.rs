@@ -20,7 +20,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Panel::bottom("selected")
         .frame(frame)
         .resizable(true)
-        .default_size(ui.available_height() * 0.42)
+        .default_size(ui.available_height() * 0.5)
         .size_range(80.0..=ui.available_height() * 0.7)
         .show(ui, |ui| {
             scroll("selected scroll", ui, |ui| properties::show(desk, ui, acts));

@@ -1,4 +1,5 @@
 //! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
+#![allow(dead_code, reason = "each test file uses its part of it")]
 
 use egui::{Event, Key, Modifiers, PointerButton, vec2};
 use egui_kittest::Harness;
@@ -62,7 +63,6 @@ pub struct Driver {
     pub harness: Harness<'static, App>,
 }
 
-#[allow(dead_code, reason = "each test file uses its part of it")]
 impl Driver {
     pub fn new() -> Self {
         Self::with(Remembered::default())
