@@ -39,7 +39,7 @@ pub fn line_name(scene: &Scene, id: LineId) -> String {
     let number = 1 + before.filter(|l| l.family == line.family).count();
     let name = family_name(scene, line.family).replacen("receding ", "receding-", 1);
     match name.split_once(" of ") {
-        Some((family, block)) if line.family != Family::Upright => {
+        Some((family, block)) if !matches!(line.family, Family::Upright | Family::Incline(_)) => {
             format!("{family} line {number} of {block}")
         }
         _ => format!("{name} line {number}"),
