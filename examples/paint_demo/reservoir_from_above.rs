@@ -11,7 +11,7 @@ use crate::mesh::Axes;
 use crate::set::Set;
 use crate::tracing::Tracing;
 use crate::view::View;
-use build::{BERM_LAMPS, Skins, Stage};
+use build::{LAMP, Skins, Stage, lamps};
 use glam::{DVec3, Vec2, Vec3};
 use staffage_scene::{BlockId, Family};
 use std::ops::Range;
@@ -88,12 +88,12 @@ fn weather() -> Weather {
     }
 }
 
-/// Mist over the valley floor, and a halo round each lamp on the berm.
+/// Mist over the valley floor, and a halo round each lamp.
 fn halos() -> Vec<Mist> {
     let mist = paint(206, 200, 188);
     let dam = Axes::new(DVec3::ZERO, HEADING);
-    let lamp = |r: f64| Mist {
-        centre: dam.at(r, BERM_SPAN.end - 1.6, BERM + 4.0),
+    let halo = |foot: DVec3| Mist {
+        centre: foot + DVec3::Y * (LAMP - 0.6),
         radius: 2.6,
         density: 0.10,
         colour: paint(255, 196, 110),
@@ -107,5 +107,5 @@ fn halos() -> Vec<Mist> {
         },
         Mist { centre: DVec3::new(86.0, -40.0, -84.0), radius: 20.0, density: 0.03, colour: mist },
     ];
-    BERM_LAMPS.into_iter().map(lamp).chain(banks).collect()
+    lamps(&dam).into_iter().map(halo).chain(banks).collect()
 }

@@ -76,7 +76,7 @@ impl Skins {
             )),
             steel: m.surface(Surface::new(paint(84, 92, 92), Pattern::Plain, along)),
             glass: m.surface(Surface::new(paint(40, 52, 58), Pattern::Plain, along).wet(0.4)),
-            hull: m.surface(Surface::new(paint(196, 188, 170), Pattern::Plain, along)),
+            hull: m.surface(Surface::new(paint(224, 216, 198), Pattern::Plain, along)),
             cabin: m.surface(Surface::new(paint(170, 66, 40), Pattern::Plain, along)),
             lorry: m.surface(Surface::new(paint(196, 130, 36), Pattern::Plain, along)),
             container: m.surface(Surface::new(
@@ -102,10 +102,17 @@ pub(super) struct Stage {
 pub(super) const GATE_HOUSE: (f64, f64) = (124.0, 9.0);
 pub(super) const INTAKE: (f64, f64, f64) = (102.0, 76.0, 15.0);
 
-/// Where lamps burn along the berm.
-pub(super) const BERM_LAMPS: [f64; 7] = [50.0, 66.0, 82.0, 98.0, 114.0, 130.0, 146.0];
+/// Feet of the lamps that burn in the dam's shadow: along the berm, and in the yard.
+pub(super) fn lamps(dam: &Axes) -> Vec<DVec3> {
+    let berm = (0..7).map(|k| dam.at(50.0 + 16.0 * f64::from(k), BERM_SPAN.end - 1.0, BERM));
+    let yard = [(124.0, 11.0), (133.0, 10.0), (143.0, 8.0)].map(|(r, l)| dam.at(r, l, FLOOR));
+    berm.chain(yard).collect()
+}
+
 /// Where the pipes come down the face, along the dam.
 pub(super) const PIPES: [f64; 3] = [150.0, 156.0, 162.0];
+/// Height of a lamp over its foot.
+pub(super) const LAMP: f64 = 4.5;
 /// Plan of the power house at the toe.
 pub(super) const POWER_HOUSE: (Range<f64>, Range<f64>) = (146.0..202.0, -10.0..5.0);
 
@@ -222,16 +229,9 @@ impl Stage {
                 skins.lamps,
             );
         }
-        for r in BERM_LAMPS {
-            let foot = dam.at(r, BERM_SPAN.end - 1.0, BERM);
-            set.wire(foot, foot + DVec3::Y * 4.5, 0.16, paint(60, 60, 60));
-            dam.slab(
-                &mut set.mesh,
-                r - 0.3..r + 0.3,
-                BERM_SPAN.end - 1.3..BERM_SPAN.end - 0.7,
-                BERM + 4.5..BERM + 5.0,
-                skins.lamps,
-            );
+        for foot in lamps(dam) {
+            set.wire(foot, foot + DVec3::Y * LAMP, 0.16, paint(60, 60, 60));
+            set.mesh.cone(foot + DVec3::Y * LAMP, 0.35, 0.2, 0.45, skins.lamps);
         }
         set.mesh.pipe(
             dam.at(-20.0, BERM_SPAN.end - 2.6, BERM + 0.9),

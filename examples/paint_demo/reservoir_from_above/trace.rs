@@ -88,11 +88,11 @@ fn adult(
     level: LevelId,
 ) -> MarkerId {
     let coats = [
-        paint(196, 70, 40),
-        paint(230, 214, 180),
-        paint(50, 70, 90),
-        paint(190, 140, 60),
-        paint(80, 60, 52),
+        paint(222, 90, 44),
+        paint(240, 226, 196),
+        paint(128, 156, 182),
+        paint(226, 176, 84),
+        paint(206, 196, 176),
     ];
     let height = painted_stature(cast, scale);
     set.figures.push(Figure::any(foot, height, cast, &coats, 0.3));
