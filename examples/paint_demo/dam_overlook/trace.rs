@@ -193,6 +193,10 @@ fn service_deck(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId)
         let id = cast.adult(t, set, name, (r, l, 0.0), height.unwrap_or(drawn), level);
         if let Some(figure) = set.figures.last_mut() {
             figure.mirrored = 0.3;
+            if name == "foreman" {
+                figure.careless = true;
+                figure.dress.coat = paint(232, 112, 28);
+            }
         }
         id
     };
@@ -206,8 +210,7 @@ fn service_deck(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId)
         Subject::Marker(statue),
         "a guardian of stone seven metres high, meant to be read as a man at first glance",
     );
-    let over = set.figures.len() - 5;
-    set.figures[over].careless = true;
+
     let wrong = t.overlap("foreman", "rigger");
     t.planted(Subject::Overlap(wrong), "the farther man was painted over the nearer one");
 }
