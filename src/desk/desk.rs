@@ -12,7 +12,8 @@ use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, status, theme,
+    aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, section, side,
+    status, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -39,6 +40,8 @@ pub struct Desk {
     /// The canvas on the screen, as of the last frame.
     pub(crate) canvas: Rect,
     pub(crate) drawn: Option<canvas::Drawn>,
+    pub(crate) cut: Option<section::Cut>,
+    pub(crate) nodes: Option<canvas_nodes::Nodes>,
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
     pub(crate) gesture: Gesture,
@@ -104,6 +107,8 @@ impl Desk {
             fit_wanted: true,
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,
+            cut: None,
+            nodes: None,
             mode: Mode::default(),
             tools,
             gesture: Gesture::Idle,
