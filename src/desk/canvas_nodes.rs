@@ -56,9 +56,14 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
         .accessibility_parent(canvas.id)
         .accessibility_label("Things in the painting");
     let ui = ui.new_child(builder);
-    let chosen = nodes.nodes.iter().filter(|node| put_one(desk, &ui, node)).last();
-    if let Some(node) = chosen {
-        desk.act(ui.ctx(), Act::Select(Some(node.thing)));
+    let mut chosen = None;
+    for node in &nodes.nodes {
+        if put_one(desk, &ui, node) {
+            chosen = Some(node.thing);
+        }
+    }
+    if chosen.is_some() {
+        desk.act(ui.ctx(), Act::Select(chosen));
     }
     desk.nodes = Some(nodes);
 }

@@ -57,6 +57,8 @@ pub struct Desk {
     pub(crate) after_save: Option<Act>,
     pub(crate) notice: Option<String>,
     pub(crate) choice: Option<Choice>,
+    /// What the ledger has scrolled to.
+    pub(crate) revealed: Option<Thing>,
     pub(crate) keys_shown: bool,
     pub(crate) caution_shown: bool,
     pub(crate) may_close: bool,
@@ -122,6 +124,7 @@ impl Desk {
             after_save: None,
             notice: None,
             choice: None,
+            revealed: None,
             keys_shown: false,
             caution_shown: false,
             may_close: false,

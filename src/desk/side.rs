@@ -12,7 +12,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             .frame(frame)
             .resizable(true)
             .default_size(findings_height(desk, ui.available_height()))
-            .size_range(70.0..=ui.available_height() * 0.5)
+            .size_range(70.0..=ui.available_height() * 0.4)
             .show(ui, |ui| {
                 scroll("findings scroll", ui, |ui| findings::show(desk, ui, acts));
             });
@@ -21,7 +21,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .frame(frame)
         .resizable(true)
         .default_size(ui.available_height() * 0.5)
-        .size_range(80.0..=ui.available_height() * 0.7)
+        .size_range(80.0..=ui.available_height() * 0.6)
         .show(ui, |ui| {
             scroll("selected scroll", ui, |ui| properties::show(desk, ui, acts));
         });
