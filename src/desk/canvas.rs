@@ -9,7 +9,9 @@ use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::view::View;
-use crate::{canvas_nodes, canvas_notes, line_mode, look_mode, mark_mode, overlap_mode, theme};
+use crate::{
+    canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, theme,
+};
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
 };
@@ -234,6 +236,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
         Mode::Look | Mode::Line => {}
     }
+    loupe::paint(desk, painter);
 }
 
 fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {

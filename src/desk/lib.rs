@@ -26,6 +26,7 @@ mod keys;
 mod ledger;
 mod line_mode;
 mod look_mode;
+mod loupe;
 mod mark_mode;
 mod marker_properties;
 mod menu;

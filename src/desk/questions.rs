@@ -112,7 +112,11 @@ fn unsaved(desk: &Desk, ui: &mut Ui, then: &Act, acts: &mut Vec<Act>) -> bool {
             ("Don’t save", Act::WithoutSaving(then())),
             ("Stay", Act::Stay),
         ] {
-            if ui.button(word).clicked() {
+            let button = ui.button(word);
+            if word == "Save" && ui.memory(|m| m.focused().is_none()) {
+                button.request_focus();
+            }
+            if button.clicked() {
                 acts.push(act);
                 open = false;
             }
