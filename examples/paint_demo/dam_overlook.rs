@@ -31,7 +31,7 @@ const FACE: f64 = 66.0;
 /// Front edges of the gallery, of the crane deck and of the crest.
 const GALLERY_EDGE: f64 = 41.0;
 const CRANE_EDGE: f64 = 30.0;
-const CREST_EDGE: f64 = FACE - 5.0;
+const CREST_EDGE: f64 = FACE - 20.0;
 
 const UPRIGHT: Family = Family::Upright;
 const RIGHT: Family = Family::RecedingRight(BlockId(1));

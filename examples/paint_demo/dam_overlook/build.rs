@@ -136,7 +136,7 @@ pub(super) fn gate(set: &mut Set, dam: &Axes, skins: &Skins, r: f64, y: f64) {
 }
 
 /// Where the gate houses stand along the crest, and their height.
-pub(super) const GATE_HOUSES: [f64; 4] = [372.0, 468.0, 612.0, 852.0];
+pub(super) const GATE_HOUSES: [f64; 4] = [400.0, 460.0, 540.0, 650.0];
 pub(super) const GATE_HOUSE: f64 = 30.0;
 
 pub(super) fn crest(set: &mut Set, dam: &Axes, skins: &Skins) {
@@ -235,7 +235,7 @@ pub(super) fn foreground(set: &mut Set, dam: &Axes, skins: &Skins) {
     set.railing(dam.at(12.0, 1.0, STAIR_HEAD), dam.at(17.0, 1.0, STAIR_HEAD), 1.05, 1.3, bar);
 }
 
-pub(super) const MAST: (f64, f64) = (118.0, 33.0);
+pub(super) const MAST: (f64, f64) = (118.0, 31.2);
 pub(super) const MAST_HEIGHT: f64 = 23.0;
 
 pub(super) fn crane(set: &mut Set, dam: &Axes, skins: &Skins) {
@@ -322,7 +322,7 @@ pub(super) fn cableway(set: &mut Set, dam: &Axes, skins: &Skins) {
 }
 
 /// The intake towers: place along the block's axes and height over the pool.
-pub(super) const TOWERS: [(f64, f64, f64); 2] = [(330.0, -152.0, 165.0), (1150.0, -420.0, 190.0)];
+pub(super) const TOWERS: [(f64, f64, f64); 2] = [(330.0, -152.0, 165.0), (1150.0, -532.0, 190.0)];
 pub(super) const TOWER_SIDE: f64 = 46.0;
 
 pub(super) fn tower_axes() -> Axes {

@@ -32,7 +32,7 @@ pub(super) fn lines(t: &mut Tracing, set: &mut Set, dam: &Axes) {
         dam.at(26.0, GALLERY_EDGE, GALLERY - 1.4),
         dam.at(150.0, GALLERY_EDGE, GALLERY - 1.4),
     );
-    t.line(RIGHT, dam.at(330.0, CREST_EDGE, CREST - 9.0), dam.at(980.0, CREST_EDGE, CREST - 9.0));
+    t.line(RIGHT, dam.at(330.0, CREST_EDGE, CREST - 9.0), dam.at(640.0, CREST_EDGE, CREST - 9.0));
     t.line(RIGHT, dam.at(92.0, CRANE_EDGE, CRANE_DECK), dam.at(150.0, CRANE_EDGE, CRANE_DECK));
     t.line(
         RIGHT,
@@ -132,7 +132,7 @@ impl Cast {
 fn gallery_hands(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: LevelId) {
     let names = [
         ("gallery hand 1", 23.0),
-        ("gallery hand 2", 29.0),
+        ("gallery hand 2", 26.3),
         ("gallery hand 3", 37.5),
         ("gallery hand 4", 49.0),
         ("gallery hand 5", 66.0),

@@ -268,7 +268,8 @@ pub(super) fn ground_floor(
 }
 
 pub(super) fn stalls(set: &mut Set, street: &Axes, skins: &Skins) {
-    let right = [7.6, 11.6, 19.0, 23.4, 28.0, 33.0, 40.0, 46.0, 52.0];
+    // A gap leaves the steps to the raised pavement free.
+    let right = [6.7, 23.4, 28.0, 33.0, 40.0, 46.0, 52.0];
     for (i, l) in right.into_iter().enumerate() {
         stall(set, street, skins, 3.9, 5.9, l, i);
     }
@@ -361,14 +362,16 @@ pub(super) fn bridge(set: &mut Set, street: &Axes, skins: &Skins) {
 
 /// The town gate that closes the street, with its tower.
 pub(super) const GATE_AT: f64 = 98.0;
-pub(super) const TOWER: (f64, f64, f64) = (-1.0, 7.0, 23.0);
+/// Left jamb and height of the gate's opening.
+pub(super) const GATE_ARCH: (f64, f64) = (-3.0, 8.0);
+const TOWER: (f64, f64, f64) = (-1.0, 7.0, 23.0);
 
 pub(super) fn far_gate(set: &mut Set, street: &Axes, skins: &Skins) {
     let m = &mut set.mesh;
     for r in [-14.0..-3.0, 5.0..16.0] {
         street.slab(m, r, GATE_AT..GATE_AT + 6.0, 0.0..14.0, skins.far);
     }
-    street.slab(m, -3.0..5.0, GATE_AT..GATE_AT + 6.0, 8.0..14.0, skins.far);
+    street.slab(m, GATE_ARCH.0..5.0, GATE_AT..GATE_AT + 6.0, GATE_ARCH.1..14.0, skins.far);
     let (from, to, height) = TOWER;
     street.slab(m, from + 7.0..to + 7.0, GATE_AT - 4.0..GATE_AT + 4.0, 0.0..height, skins.far);
     street.slab(

@@ -1,6 +1,6 @@
 //! Who and what is put in the street, and what a painter would trace.
 
-use super::build::{GATE_AT, House, LAMP, LAMP_LINE, LAMPS, LARGE_LAMP, TOWER};
+use super::build::{GATE_ARCH, GATE_AT, House, LAMP, LAMP_LINE, LAMPS, LARGE_LAMP};
 use super::{
     ACROSS, BALCONY, BRIDGE, BRIDGE_AT, DOWN, KERB, LEFT_FRONT, PAVEMENT, RIGHT_FRONT, UPRIGHT,
 };
@@ -38,7 +38,7 @@ pub(super) fn lines(t: &mut Tracing, set: &mut Set, street: &Axes, houses: &[Hou
         street.at(RIGHT_FRONT - 1.3, 22.5, BALCONY),
     );
     t.line(UPRIGHT, street.at(LEFT_FRONT, 33.0, 1.0), street.at(LEFT_FRONT, 33.0, 8.0));
-    t.line(UPRIGHT, street.at(13.0, GATE_AT - 4.0, 13.0), street.at(13.0, GATE_AT - 4.0, 22.5));
+    t.line(UPRIGHT, street.at(5.0, GATE_AT, 1.8), street.at(5.0, GATE_AT, 8.0));
     for y in [BRIDGE, BRIDGE - 0.5, BRIDGE + 1.0] {
         t.line(
             ACROSS,
@@ -85,8 +85,8 @@ pub(super) fn markers(t: &mut Tracing, set: &mut Set, street: &Axes) {
     t.mark("footbridge span", Span::Along(ACROSS), clear[0], clear[1], Stands::On(bridge));
     lamps(t, street, ground);
     t.overlap("lamp post 2", "crossing 1");
-    let tower = t.upright("gate tower", street.at(13.0, GATE_AT - 4.0, 0.0), TOWER.2, ground);
-    t.say(tower, Statement::Distance(staffage_scene::Known { metres: 95.0, spread: 0.05 }));
+    let arch = t.upright("gate arch", street.at(GATE_ARCH.0, GATE_AT, 0.0), GATE_ARCH.1, ground);
+    t.say(arch, Statement::Distance(staffage_scene::Known { metres: 98.0, spread: 0.05 }));
 }
 
 struct Cast {
@@ -169,7 +169,7 @@ fn on_the_pavement(t: &mut Tracing, set: &mut Set, cast: &mut Cast, level: Level
     let jamb = cast.street.at(RIGHT_FRONT - 0.05, 9.5, PAVEMENT);
     let door = t.upright("house door", jamb, 2.1, level);
     t.known(door, 2.1, 0.03, "house door");
-    for (name, l) in [("idler", 12.6), ("clerk", 17.6), ("shopkeeper", 22.6), ("customer", 31.0)] {
+    for (name, l) in [("idler", 19.4), ("clerk", 21.2), ("shopkeeper", 23.2), ("customer", 25.6)] {
         let height = stature(&mut cast.chance);
         cast.adult(t, set, name, (KERB + 0.25, l, PAVEMENT), height, level);
     }
@@ -208,7 +208,7 @@ pub(super) fn crowd(set: &mut Set, street: &Axes) {
         figure.mirrored = 0.12;
         set.figures.push(figure);
     }
-    for l in [9.2, 13.0, 20.5, 25.0, 29.4, 34.6] {
+    for l in [9.2, 25.0, 29.4, 34.6] {
         let height = stature(&mut chance);
         set.figures.push(Figure::any(street.at(5.75, l, 0.0), height, &mut chance, &coats(), 0.4));
     }

@@ -75,7 +75,7 @@ pub(super) fn markers(t: &mut Tracing, set: &mut Set, stage: &Stage) {
     on_the_berm(t, set, stage, &mut cast, berm);
     on_the_floor(t, set, stage, floor);
     on_the_water(t, set, stage, water);
-    t.overlap("control house", "launch");
+    t.overlap("store container", "boat shed");
 }
 
 fn adult(
@@ -105,7 +105,7 @@ fn on_the_crest(t: &mut Tracing, set: &mut Set, stage: &Stage, cast: &mut Chance
         ("walker 1", 46.0, 37.4),
         ("walker 2", 55.0, 45.0),
         ("walker 3", 64.0, 37.6),
-        ("walker 4", 80.0, 47.6),
+        ("walker 4", 60.0, 47.4),
         ("walker 5", 104.0, 37.2),
     ];
     for (name, r, l) in people {
@@ -173,6 +173,7 @@ fn on_the_pontoon(
         Stands::On(level),
     );
     t.known(store, 6.06, 0.01, "20 ft container, length");
+    t.upright("boat shed", landing.at(24.0, 1.6, PONTOON), 3.2, level);
 }
 
 fn on_the_berm(t: &mut Tracing, set: &mut Set, stage: &Stage, cast: &mut Chance, level: LevelId) {
@@ -217,12 +218,12 @@ fn on_the_water(t: &mut Tracing, set: &mut Set, stage: &Stage, level: LevelId) {
         stage.boat(set, &axes, length, length * 0.27, stage.skins.hull);
         t.mark(name, Span::Along(family), axes.origin, axes.at(length, 0.0, 0.0), Stands::On(level))
     };
-    let moored = Axes { origin: landing.at(-16.0, -3.2, WATER), ..*landing };
+    let moored = Axes { origin: landing.at(-1.5, -3.4, WATER), ..*landing };
     let launch = boat(t, "launch", moored, LANDING_RIGHT, 12.0);
     let second = boat(
         t,
         "second launch",
-        Axes { origin: landing.at(2.0, -3.4, WATER), ..*landing },
+        Axes { origin: landing.at(11.6, -3.4, WATER), ..*landing },
         LANDING_RIGHT,
         12.0,
     );
@@ -230,7 +231,7 @@ fn on_the_water(t: &mut Tracing, set: &mut Set, stage: &Stage, level: LevelId) {
     t.known(launch, 12.0, 0.03, "harbour launch");
     t.say(second, Statement::SameMake { of: launch, spread: 0.01 });
     t.say(ferry, Statement::Times { of: launch, factor: 26.0 / 12.0, spread: 0.04 });
-    let stern = landing.at(-30.0, 6.0, WATER);
+    let stern = landing.at(-1.0, 14.0, WATER);
     let bow = t.turned(stern, 5.0);
     let across = (bow - stern).normalize();
     let skiff = Axes { origin: stern, right: across, left: DVec3::Y.cross(across) };
