@@ -153,7 +153,7 @@ pub fn span_per_run(
     let (by_foot, eye_a) = to_foot.chain(by_a * scale - by_run);
     let (by_head, eye_b) = to_head.chain(by_b * scale);
     let mut by_eye = padded(&std::array::from_fn(|i| eye_a[i] + eye_b[i]), headings);
-    for (parameter, turned) in headings.direction_derivatives(family) {
+    for (parameter, turned) in headings.direction_derivatives(family).into_iter().flatten() {
         by_eye[parameter] += scale * by_d.dot(turned);
     }
     Ok(LogRatio { value: (cut.length.abs() / run).ln(), by_foot, by_head, by_eye })
