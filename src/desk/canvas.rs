@@ -69,12 +69,6 @@ pub(crate) struct Drawn {
     drawing: Drawing,
 }
 
-impl Drawn {
-    pub(crate) fn drawing(&self) -> &Drawing {
-        &self.drawing
-    }
-}
-
 impl Desk {
     /// The picture as the pointer sees it.
     pub(crate) fn pointing(&self) -> Pointing<'_> {

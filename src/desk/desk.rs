@@ -16,7 +16,6 @@ use crate::{
     status, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
-use staffage_drawing::Drawing;
 use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Scene, Span, Subject};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -298,12 +297,6 @@ impl Desk {
         self.fit_wanted = true;
         self.mode = Mode::Look;
         self.refresh();
-    }
-
-    /// The last drawing put on the canvas.
-    #[must_use]
-    pub fn drawing(&self) -> Option<&Drawing> {
-        self.drawn.as_ref().map(canvas::Drawn::drawing)
     }
 
     fn send_title(&self, ctx: &Context) {

@@ -38,6 +38,7 @@ mod painting;
 mod properties;
 mod questions;
 mod remembered;
+mod reshape;
 mod scene_properties;
 mod section;
 mod sentences;

@@ -214,7 +214,7 @@ fn a_painting_of_another_shape_is_asked_about_and_never_stretched() {
     let mut driver = Driver::new();
     driver.open(&file);
     assert_eq!(driver.scene().frame, frame, "nothing changes before it is said");
-    driver.click("Take its shape, leave everything where it is");
+    driver.click("middle");
     assert!((driver.scene().frame.ratio - 4.0 / 3.0).abs() < 1e-9);
 }
 
@@ -295,4 +295,19 @@ fn a_still_window_asks_for_no_more_frames() {
     let output = driver.harness.output();
     let delay = output.viewport_output.values().map(|v| v.repaint_delay).min();
     assert!(delay.is_some_and(|d| d > std::time::Duration::from_secs(1)), "{delay:?}");
+}
+
+#[test]
+fn a_painting_that_was_enlarged_keeps_what_was_traced_and_offers_its_width() {
+    let folder = tempfile::tempdir().expect("a folder");
+    painting(folder.path(), "quay.png", 800, 400);
+    let file = folder.path().join("quay.ron");
+    let before = Painting { path: "quay.png".into(), size: (400, 200) };
+    let frame = Frame { ratio: 2.0, working_width: 400 };
+    save(&file, &Scene { painting: Some(before), frame, ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    driver.click("Work at 800 px");
+    assert_eq!(driver.scene().frame, Frame { ratio: 2.0, working_width: 800 });
+    assert_eq!(driver.scene().painting.as_ref().map(|p| p.size), Some((800, 400)));
 }

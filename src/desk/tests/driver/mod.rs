@@ -3,7 +3,7 @@
 
 use egui::{Event, Key, Modifiers, PointerButton, vec2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::Queryable as _;
 use glam::{DVec2, DVec3};
 use staffage_desk::{Choice, Desk, Remembered};
 use staffage_scene::Scene;
@@ -137,10 +137,6 @@ impl Driver {
     pub fn drop_file(&mut self, path: &Path) {
         self.harness.input_mut().dropped_files.push(Arc::new(Dropped(path.to_path_buf())));
         self.settle();
-    }
-
-    pub fn description(&self, name: &str) -> String {
-        self.harness.get_by_label(name).accesskit_node().description().unwrap_or_default()
     }
 
     fn on_screen(&self, at: DVec2) -> egui::Pos2 {
