@@ -311,3 +311,17 @@ fn a_painting_that_was_enlarged_keeps_what_was_traced_and_offers_its_width() {
     assert_eq!(driver.scene().frame, Frame { ratio: 2.0, working_width: 800 });
     assert_eq!(driver.scene().painting.as_ref().map(|p| p.size), Some((800, 400)));
 }
+
+#[test]
+fn shift_keeps_a_head_plumb_over_its_foot() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.press(Key::Num1);
+    driver.hold(Modifiers::SHIFT);
+    driver.press_pointer(DVec2::new(-0.2, 0.0));
+    driver.move_pointer(DVec2::new(-0.15, -0.05));
+    let marker = &driver.scene().markers[0];
+    // To a level eye without cant, plumb is straight up.
+    assert!((marker.head.x - marker.foot.x).abs() < 1e-9, "{marker:?}");
+    assert!(marker.head.y < -0.04, "{marker:?}");
+}

@@ -125,6 +125,12 @@ impl Driver {
         self.settle();
     }
 
+    /// Holds these keys down from now on.
+    pub fn hold(&mut self, modifiers: Modifiers) {
+        self.harness.event(Event::ModifiersChanged(modifiers));
+        self.settle();
+    }
+
     /// Types over the number that a field shows.
     pub fn type_number(&mut self, field: &str, text: &str) {
         self.click(field);
