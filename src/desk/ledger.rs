@@ -49,12 +49,13 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     let columns = Columns::across(ui.available_width() - 8.0);
     header(ui, &columns);
+    // Before the rows are counted out: they stand close together.
+    ui.spacing_mut().item_spacing.y = 0.0;
     ScrollArea::vertical().id_salt("ledger").auto_shrink([false, false]).show_rows(
         ui,
         ROW,
         assessment.ledger.len(),
         |ui, shown| {
-            ui.spacing_mut().item_spacing.y = 0.0;
             reveal(desk, ui, &assessment.ledger, shown.start);
             for entry in &assessment.ledger[shown] {
                 row(desk, ui, entry, &columns, acts);

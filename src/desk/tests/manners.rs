@@ -325,3 +325,18 @@ fn shift_keeps_a_head_plumb_over_its_foot() {
     assert!((marker.head.x - marker.foot.x).abs() < 1e-9, "{marker:?}");
     assert!(marker.head.y < -0.04, "{marker:?}");
 }
+
+#[test]
+fn the_ledger_scrolls_to_what_is_selected_elsewhere() {
+    let mut driver = Driver::new();
+    let feet = |i: u8| DVec2::new(-0.45 + 0.03 * f64::from(i), 0.2 - 0.005 * f64::from(i));
+    for i in 0..30 {
+        mark(&mut driver, feet(i), feet(i) - DVec2::new(0.0, 0.05));
+    }
+    assert!(driver.has("Ledger row marker 30"), "the last one drawn is the farthest");
+    assert!(!driver.has("Ledger row marker 1"));
+    driver.press(Key::Num1);
+    driver.click_at(feet(0));
+    assert!(driver.has("Ledger row marker 1"));
+    assert!(!driver.has("Ledger row marker 30"));
+}
