@@ -26,7 +26,9 @@ pub fn assess(scene: &Scene) -> Assessment {
     let snooped = snoop(&ledger, NOTICEABLE)
         .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
         .ok();
-    let snooping = Snooping { scene, fit: &read.fit, ledger: &ledger, places: &places, snooped };
+    let pointing = input.pointing;
+    let snooping =
+        Snooping { scene, fit: &read.fit, ledger: &ledger, pointing, places: &places, snooped };
     let lines = lines(scene, &read);
     let ledger_entries = entries(&snooping);
     Assessment {

@@ -27,8 +27,8 @@ mod wording;
 
 pub use assess::assess;
 pub use assessment::{
-    Assessment, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading, Measure,
-    Standing, Unit,
+    Assessment, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
+    Measure, Standing, Unit,
 };
 pub use edit::{Edit, EditError, apply};
 pub use file::{FileError, autosave, autosave_path, load, previous_path, save};

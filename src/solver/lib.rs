@@ -34,6 +34,9 @@ pub use family::{Family, Headings};
 pub use ledger::{Claim, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stated, interval};
 pub use network::{Datum, Group, Network, Row};
 pub use quantity::{Quantity, Source};
-pub use sight::{Fault, LogRatio, Side, Span, elevation, head_at, run_per_clearance, span_per_run};
+pub use sight::{
+    Fault, LogRatio, Side, Span, elevation, head_at, lean, plumb_direction, run_per_clearance,
+    span_per_run,
+};
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};

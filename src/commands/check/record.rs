@@ -4,7 +4,7 @@
 use super::answer::{Answer, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
-    BlockId, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, LevelReading,
+    BlockId, Entry, EyeReading, Family, FamilyReading, Finding, InclineId, Lean, LevelReading,
     LineReading, Measure, Scene, Subject, Unit, standing_word, subject_name,
 };
 use staffage_solver::{Quantity, Source};
@@ -269,6 +269,7 @@ struct EntryRecord<'a> {
     standardized: f64,
     redundancy: f64,
     expected_size: Option<Interval>,
+    lean: Option<LeanRecord>,
     true_head: Option<[f64; 2]>,
 }
 
@@ -285,7 +286,26 @@ impl<'a> EntryRecord<'a> {
             standardized: entry.standardized,
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),
+            lean: entry.lean.map(Into::into),
             true_head: entry.true_head.map(|head| head.to_array()),
+        }
+    }
+}
+
+/// Degrees, clockwise positive.
+#[derive(Serialize)]
+struct LeanRecord {
+    degrees: f64,
+    sd: f64,
+    plumb: f64,
+}
+
+impl From<Lean> for LeanRecord {
+    fn from(lean: Lean) -> Self {
+        Self {
+            degrees: lean.angle.to_degrees(),
+            sd: lean.sd.to_degrees(),
+            plumb: lean.plumb.to_degrees(),
         }
     }
 }
