@@ -163,17 +163,24 @@ impl eframe::App for Window {
 /// with its blank frame.
 fn open_demo(desk: &mut Desk, ctx: &egui::Context, data: Option<&Path>) {
     let Some(data) = data else { return };
-    match write_demo(&data.join("demo")) {
+    match write_demo(&data.join("demo").join(env!("CARGO_PKG_VERSION"))) {
         Ok(scene) => desk.open_copy(ctx, scene),
         Err(error) => tracing::warn!(%error, "the demo scene could not be written"),
     }
 }
 
+/// Writes the demo scene and its painting where they are not there yet; what is there may have been
+/// worked on.
 fn write_demo(folder: &Path) -> io::Result<PathBuf> {
     fs::create_dir_all(folder)?;
-    fs::write(folder.join("dam_overlook.jpg"), DEMO_PAINTING)?;
     let scene = folder.join("dam_overlook.ron");
-    fs::write(&scene, DEMO_SCENE)?;
+    for (path, bytes) in
+        [(folder.join("dam_overlook.jpg"), DEMO_PAINTING), (scene.clone(), DEMO_SCENE.as_bytes())]
+    {
+        if !path.exists() {
+            fs::write(path, bytes)?;
+        }
+    }
     Ok(scene)
 }
 
