@@ -3,7 +3,7 @@
 
 use egui::{Event, Key, Modifiers, PointerButton, vec2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::{DVec2, DVec3};
 use staffage_desk::{Choice, Desk, Remembered};
 use staffage_scene::Scene;
@@ -36,6 +36,11 @@ impl Set {
     pub fn canted() -> Self {
         let (pitch, cant) = (9f64.to_radians(), 6f64.to_radians());
         Self { eye: Eye { focal: 0.9, pitch, cant, principal: DVec2::ZERO } }
+    }
+
+    /// The eye that is assumed while nothing is traced.
+    pub fn assumed() -> Self {
+        Self { eye: Eye::default() }
     }
 
     /// Where a place, metres from the eye, is seen in the picture.
@@ -116,6 +121,12 @@ impl Driver {
 
     pub fn says(&self, words: &str) -> bool {
         self.harness.query_all_by_label_contains(words).next().is_some()
+    }
+
+    /// The names that hold these words.
+    pub fn labels(&self, words: &str) -> Vec<String> {
+        let named = self.harness.query_all_by_label_contains(words);
+        named.filter_map(|node| node.accesskit_node().label()).collect()
     }
 
     pub fn type_into(&mut self, field: &str, text: &str) {
