@@ -27,6 +27,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let painter = ui.painter().with_clip_rect(desk.canvas);
     welcome(desk, &painter);
     missing(desk, &painter);
+    about_to_drop(desk, &painter);
     if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
         live_answer(desk, &painter, at);
     }
@@ -49,6 +50,15 @@ fn welcome(desk: &Desk, painter: &Painter) {
             "or trace lines straight away (2).".to_owned(),
         ];
         plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &lines, 14.0);
+    }
+}
+
+/// Over the canvas while a file is held over the window.
+fn about_to_drop(desk: &Desk, painter: &Painter) {
+    if painter.ctx().input(|i| !i.raw.hovered_files.is_empty()) {
+        painter.rect_filled(desk.canvas, 0, Color32::from_black_alpha(110));
+        let words = ["Drop the painting or the scene to open it.".to_owned()];
+        plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &words, 15.0);
     }
 }
 
