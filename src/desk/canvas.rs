@@ -109,6 +109,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     let response = ui.interact(rect, egui::Id::unique("canvas"), sense);
     ui.advance_cursor_after_rect(rect);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
+    let before = desk.view;
     place(desk, rect, ui.pixels_per_point());
     navigate(desk, ui, &response);
     let acts = gestures(desk, ui, &response);
@@ -116,8 +117,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     for act in acts {
         desk.act(ui.ctx(), act);
     }
-    if acted {
-        // The furniture was laid out before the gesture was understood.
+    if acted || desk.view != before {
+        // The furniture was laid out before the gesture was understood or the view had moved.
         ui.ctx().request_repaint();
     }
     let painter = ui.painter().with_clip_rect(rect);
