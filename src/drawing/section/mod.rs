@@ -73,17 +73,16 @@ fn left_out(pen: &mut Pen, shown: &Shown<'_>, size: DVec2) {
     }
 }
 
+/// Over a line, at its right end or some way back along it.
+const OVER_FROM_THE_RIGHT: &[(f64, f64)] =
+    &[(-1.0, -1.2), (-3.1, -1.2), (-5.2, -1.2), (-7.3, -1.2)];
+
 /// Over or under a line, at its right end or some way back along it.
-const ALONG_FROM_THE_RIGHT: &[(f64, f64)] = &[
-    (-1.0, -1.2),
-    (-1.0, 1.2),
-    (-3.1, -1.2),
-    (-3.1, 1.2),
-    (-5.2, -1.2),
-    (-5.2, 1.2),
-    (-7.3, -1.2),
-    (-7.3, 1.2),
-];
+const ALONG_FROM_THE_RIGHT: &[(f64, f64)] =
+    &[(-1.0, -1.2), (-1.0, 1.2), (-3.1, -1.2), (-3.1, 1.2), (-5.2, -1.2), (-5.2, 1.2)];
+
+/// Height of the distances written under the axis, points.
+const NUMBERS: f64 = 20.0;
 
 fn level_line(pen: &mut Pen, paper: &Paper, level: &shown::Level<'_>, labels: &mut Vec<Label>) {
     let y = paper.y(level.height);
@@ -96,7 +95,11 @@ fn level_line(pen: &mut Pen, paper: &Paper, level: &shown::Level<'_>, labels: &m
         lines: vec![(words::name(level.name), WHITE)],
         rank: Rank::Ordinary,
         about: Some(Subject::Level(level.id)),
-        sides: ALONG_FROM_THE_RIGHT,
+        sides: if paper.bottom() - y < NUMBERS {
+            OVER_FROM_THE_RIGHT
+        } else {
+            ALONG_FROM_THE_RIGHT
+        },
     });
 }
 
