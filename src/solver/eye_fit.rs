@@ -252,7 +252,7 @@ const ASSUMED_SHARE: f64 = 0.5;
 const COARSE: f64 = 1e-4;
 
 /// Relative tolerance at which a solution is final.
-const FINE: f64 = 1e-12;
+const FINE: f64 = 1e-10;
 
 fn minimize(problem: Problem<'_>, tolerance: f64) -> DVector<f64> {
     let start = problem.parameters.clone();
