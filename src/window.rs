@@ -10,6 +10,7 @@ use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
 const APP_ID: &str = "staffage";
+const ICON: &[u8] = include_bytes!("../assets/icon.png");
 const DEMO_SCENE: &str = include_str!("../demo_scenes/dam_overlook.ron");
 const DEMO_PAINTING: &[u8] = include_bytes!("../demo_scenes/dam_overlook.jpg");
 /// Nobody answers a dialog this fast: an answer of "nothing" within it means that there is no
@@ -26,6 +27,7 @@ pub fn open(file: Option<PathBuf>) -> ExitCode {
         viewport: egui::ViewportBuilder::default()
             .with_title("Staffage")
             .with_app_id(APP_ID)
+            .with_icon(icon())
             .with_inner_size([1280.0, 800.0])
             .with_min_inner_size([900.0, 600.0])
             .with_drag_and_drop(true),
@@ -41,6 +43,11 @@ pub fn open(file: Option<PathBuf>) -> ExitCode {
             ExitCode::from(2)
         }
     }
+}
+
+/// The window's icon; a plain one if the picture in the program were damaged.
+fn icon() -> egui::IconData {
+    eframe::icon_data::from_png_bytes(ICON).unwrap_or_default()
 }
 
 fn no_window(why: &str) -> String {
@@ -156,17 +163,24 @@ impl eframe::App for Window {
 /// with its blank frame.
 fn open_demo(desk: &mut Desk, ctx: &egui::Context, data: Option<&Path>) {
     let Some(data) = data else { return };
-    match write_demo(&data.join("demo")) {
+    match write_demo(&data.join("demo").join(env!("CARGO_PKG_VERSION"))) {
         Ok(scene) => desk.open_copy(ctx, scene),
         Err(error) => tracing::warn!(%error, "the demo scene could not be written"),
     }
 }
 
+/// Writes the demo scene and its painting where they are not there yet; what is there may have been
+/// worked on.
 fn write_demo(folder: &Path) -> io::Result<PathBuf> {
     fs::create_dir_all(folder)?;
-    fs::write(folder.join("dam_overlook.jpg"), DEMO_PAINTING)?;
     let scene = folder.join("dam_overlook.ron");
-    fs::write(&scene, DEMO_SCENE)?;
+    for (path, bytes) in
+        [(folder.join("dam_overlook.jpg"), DEMO_PAINTING), (scene.clone(), DEMO_SCENE.as_bytes())]
+    {
+        if !path.exists() {
+            fs::write(path, bytes)?;
+        }
+    }
     Ok(scene)
 }
 

@@ -22,6 +22,7 @@ pub(crate) fn detail(easel: &mut Easel<'_>, set: &Set) {
     let mut figures: Vec<_> = set.figures.iter().collect();
     figures.sort_by(|a, b| (b.foot - eye).length().total_cmp(&(a.foot - eye).length()));
     figures.iter().for_each(|f| easel.shadow(f));
+    let (slips, figures): (Vec<_>, Vec<_>) = figures.into_iter().partition(|f| f.careless);
     let mut next = figures.into_iter().peekable();
     for wire in wires {
         while let Some(figure) =
@@ -31,7 +32,7 @@ pub(crate) fn detail(easel: &mut Easel<'_>, set: &Set) {
         }
         easel.wire(wire);
     }
-    next.for_each(|figure| easel.person(figure));
+    next.chain(slips).for_each(|figure| easel.person(figure));
     for &(place, span) in &set.birds {
         easel.bird(place, span);
     }

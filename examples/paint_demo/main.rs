@@ -5,7 +5,10 @@
 //! ```
 //!
 //! Each demo gives `NAME.jpg` (the painting), `NAME.ron` (its scene) and `truth/NAME.json` (what
-//! is really so: distances, sizes, the eye, and the contradictions put in on purpose).
+//! is really so: distances, sizes, the eye, and the contradictions put in on purpose). The set is
+//! ray-traced into what the eye sees (`sight`), that is painted over with a brush (`painter`), thin
+//! things and people are drawn last (`details`), and `tracing` makes the scene. Every run gives the
+//! same files.
 
 mod air;
 mod canvas;
@@ -14,6 +17,7 @@ mod colour;
 mod dam_overlook;
 mod details;
 mod figure;
+mod figure_paint;
 mod finish;
 mod market_street;
 mod mesh;
@@ -36,6 +40,7 @@ use crate::tracing::Tracing;
 use crate::view::View;
 use glam::Vec3;
 use image::codecs::jpeg::JpegEncoder;
+use rayon::prelude::*;
 use std::error::Error;
 use std::fs::{self, File};
 use std::io::BufWriter;
@@ -52,10 +57,13 @@ pub(crate) struct Demo {
     pub(crate) finish: Finish,
 }
 
+/// What can go wrong when files are written.
+type Failure = Box<dyn Error + Send + Sync>;
+
 /// Builds a demo.
 type Maker = fn() -> Demo;
 
-fn main() -> Result<(), Box<dyn Error>> {
+fn main() -> Result<(), Failure> {
     let mut arguments = std::env::args().skip(1);
     let folder = PathBuf::from(arguments.next().unwrap_or_else(|| "demo_scenes".into()));
     let wanted: Vec<String> = arguments.collect();
@@ -65,15 +73,15 @@ fn main() -> Result<(), Box<dyn Error>> {
         ("market_street", market_street::demo),
         ("reservoir_from_above", reservoir_from_above::demo),
     ];
-    for (name, make) in makers {
+    makers.into_par_iter().try_for_each(|(name, make)| {
         if wanted.is_empty() || wanted.iter().any(|w| w == name) {
             let demo = make();
             save_picture(&folder.join(format!("{name}.jpg")), &paint(&demo))?;
             save_words(&folder, demo)?;
             println!("{name}: painted and traced");
         }
-    }
-    Ok(())
+        Ok(())
+    })
 }
 
 fn paint(demo: &Demo) -> Canvas {
@@ -85,7 +93,7 @@ fn paint(demo: &Demo) -> Canvas {
     canvas
 }
 
-fn save_picture(path: &Path, canvas: &Canvas) -> Result<(), Box<dyn Error>> {
+fn save_picture(path: &Path, canvas: &Canvas) -> Result<(), Failure> {
     let bytes: Vec<u8> = canvas
         .paint
         .iter()
@@ -103,7 +111,7 @@ fn save_picture(path: &Path, canvas: &Canvas) -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-fn save_words(folder: &Path, demo: Demo) -> Result<(), Box<dyn Error>> {
+fn save_words(folder: &Path, demo: Demo) -> Result<(), Failure> {
     let mut truth = demo.tracing.truth;
     truth.beta = demo.set.weather.beta;
     let file = File::create(folder.join("truth").join(format!("{}.json", demo.name)))?;

@@ -58,7 +58,7 @@ const PASSES: [Pass; 6] = [
     Pass {
         radius: 6.5,
         length: 7.0,
-        slack: 0.040,
+        slack: 0.034,
         hold: 0.08,
         opacity: 0.92,
         dry: 0.30,
@@ -68,7 +68,7 @@ const PASSES: [Pass; 6] = [
     Pass {
         radius: 3.2,
         length: 7.0,
-        slack: 0.052,
+        slack: 0.040,
         hold: 0.08,
         opacity: 0.92,
         dry: 0.22,
@@ -78,7 +78,7 @@ const PASSES: [Pass; 6] = [
     Pass {
         radius: 1.6,
         length: 7.0,
-        slack: 0.066,
+        slack: 0.050,
         hold: 0.09,
         opacity: 0.92,
         dry: 0.0,

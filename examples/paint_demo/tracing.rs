@@ -250,3 +250,9 @@ fn within(half: DVec2, a: DVec2, b: DVec2) -> (DVec2, DVec2) {
     assert!(enter < leave, "the edge from {a} to {b} is off the frame");
     (a + run * enter, a + run * leave)
 }
+
+/// An adult as painted: natural when the scale is 1, else exactly so many times the mean.
+pub(crate) fn painted_stature(chance: &mut Chance, scale: f64) -> f64 {
+    let natural = stature(chance);
+    if scale == 1.0 { natural } else { ADULT.0 * scale }
+}

@@ -66,6 +66,8 @@ pub(crate) enum Act {
     ToggleSection,
     /// Show enlarged pixels smoothed or as squares.
     ToggleSmooth,
+    /// Show or hide the loupe while something is placed.
+    ToggleLoupe,
     /// Choose the window's brightness.
     SetTheme(egui::ThemePreference),
     /// Ask for the size of a new blank frame.

@@ -64,7 +64,8 @@ pub(crate) fn keep(desk: &mut Desk, ctx: &Context) {
 
 /// Removes what was put aside: it was saved, or given up on purpose.
 pub(crate) fn forget(desk: &mut Desk) {
-    desk.autosaved = None;
+    // What is on the desk now is not to be put aside again.
+    desk.autosaved = Some(Arc::clone(desk.history.present()));
     if let Some(path) = place(desk) {
         // Usually there is none.
         fs::remove_file(autosave_path(&path)).ok();

@@ -9,7 +9,9 @@ use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::view::View;
-use crate::{canvas_nodes, canvas_notes, line_mode, look_mode, mark_mode, overlap_mode, theme};
+use crate::{
+    canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, theme,
+};
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
 };
@@ -67,12 +69,6 @@ pub(crate) struct Drawn {
     drawing: Drawing,
 }
 
-impl Drawn {
-    pub(crate) fn drawing(&self) -> &Drawing {
-        &self.drawing
-    }
-}
-
 impl Desk {
     /// The picture as the pointer sees it.
     pub(crate) fn pointing(&self) -> Pointing<'_> {
@@ -113,6 +109,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     let response = ui.interact(rect, egui::Id::unique("canvas"), sense);
     ui.advance_cursor_after_rect(rect);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
+    let before = desk.view;
     place(desk, rect, ui.pixels_per_point());
     navigate(desk, ui, &response);
     let acts = gestures(desk, ui, &response);
@@ -120,8 +117,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     for act in acts {
         desk.act(ui.ctx(), act);
     }
-    if acted {
-        // The furniture was laid out before the gesture was understood.
+    if acted || desk.view != before {
+        // The furniture was laid out before the gesture was understood or the view had moved.
         ui.ctx().request_repaint();
     }
     let painter = ui.painter().with_clip_rect(rect);
@@ -234,6 +231,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
         Mode::Look | Mode::Line => {}
     }
+    loupe::paint(desk, painter);
 }
 
 fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {

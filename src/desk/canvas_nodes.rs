@@ -7,10 +7,40 @@ use crate::sentences;
 use crate::thing::{Thing, in_order};
 use egui::accesskit::Action;
 use egui::{Id, Rect, Response, Role, Sense, Ui, UiBuilder, WidgetInfo};
-use staffage_scene::{Segment, Subject};
+use staffage_scene::{Assessment, Scene, Segment, Subject};
+use std::sync::Arc;
 
 /// Smallest side of a node, points.
 const LEAST: f32 = 12.0;
+
+/// What is said of the things in a scene.
+pub(crate) struct Nodes {
+    scene: Arc<Scene>,
+    nodes: Vec<Node>,
+}
+
+/// What is said of one thing.
+struct Node {
+    thing: Thing,
+    segment: Segment,
+    name: String,
+    description: String,
+}
+
+impl Nodes {
+    fn of(scene: &Arc<Scene>, assessment: &Assessment) -> Self {
+        let node = |thing| {
+            Some(Node {
+                thing,
+                segment: segment(scene, thing)?,
+                name: thing.name(scene),
+                description: sentences::description(thing, scene, assessment),
+            })
+        };
+        let nodes = in_order(scene, assessment).into_iter().filter_map(node).collect();
+        Self { scene: Arc::clone(scene), nodes }
+    }
+}
 
 /// Gives every marker and line a node with a stable id; its action is to select the thing.
 pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
@@ -18,32 +48,41 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     if ui.accesskit_node_builder(canvas.id, |_| ()).is_none() {
         return;
     }
+    let scene = desk.history.present();
+    let nodes = desk.nodes.take().filter(|nodes| Arc::ptr_eq(&nodes.scene, scene));
+    let nodes = nodes.unwrap_or_else(|| Nodes::of(scene, desk.assessment()));
     let builder = UiBuilder::new()
         .max_rect(desk.canvas)
         .accessibility_parent(canvas.id)
         .accessibility_label("Things in the painting");
     let ui = ui.new_child(builder);
     let mut chosen = None;
-    for thing in in_order(desk.scene(), desk.assessment()) {
-        let Some(Segment(a, b)) = segment(desk.scene(), thing) else { continue };
-        let place = |at| desk.view.to_screen(desk.canvas, at);
-        let rect = Rect::from_two_pos(place(a), place(b));
-        let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
-        let id = node_id(thing);
-        let response = ui.interact(rect, id, Sense::hover());
-        let (selected, name) = (desk.selected == Some(thing), thing.name(desk.scene()));
-        response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &name));
-        ui.accesskit_node_builder(id, |node| {
-            node.set_description(sentences::description(thing, desk.scene(), desk.assessment()));
-            node.add_action(Action::Click);
-        });
-        if ui.input(|i| i.has_accesskit_action_request(id, Action::Click)) {
-            chosen = Some(thing);
+    for node in &nodes.nodes {
+        if put_one(desk, &ui, node) {
+            chosen = Some(node.thing);
         }
     }
-    if let Some(thing) = chosen {
-        desk.act(ui.ctx(), Act::Select(Some(thing)));
+    if chosen.is_some() {
+        desk.act(ui.ctx(), Act::Select(chosen));
     }
+    desk.nodes = Some(nodes);
+}
+
+/// Whether a screen reader asked to select the thing.
+fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
+    let place = |at| desk.view.to_screen(desk.canvas, at);
+    let Segment(a, b) = node.segment;
+    let rect = Rect::from_two_pos(place(a), place(b));
+    let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
+    let id = node_id(node.thing);
+    let response = ui.interact(rect, id, Sense::hover());
+    let selected = desk.selected == Some(node.thing);
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &node.name));
+    ui.accesskit_node_builder(id, |said| {
+        said.set_description(node.description.as_str());
+        said.add_action(Action::Click);
+    });
+    ui.input(|i| i.has_accesskit_action_request(id, Action::Click))
 }
 
 fn node_id(thing: Thing) -> Id {

@@ -5,11 +5,12 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::painting::{Painted, frame_of};
+use crate::reshape::{LineUp, reshaped, seen};
 use crate::sentences;
 use crate::thing::Thing;
 use crate::worker::Job;
 use egui::{
-    Align2, Color32, CornerRadius, FontId, Painter, Pos2, Rect, Response, Ui, UiBuilder, vec2,
+    Align2, Area, Color32, CornerRadius, FontId, Id, Order, Painter, Pos2, Response, Ui, vec2,
 };
 use staffage_picture::Stage;
 use staffage_scene::{Edit, Frame, Scene, Subject};
@@ -26,6 +27,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let painter = ui.painter().with_clip_rect(desk.canvas);
     welcome(desk, &painter);
     missing(desk, &painter);
+    about_to_drop(desk, &painter);
     if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
         live_answer(desk, &painter, at);
     }
@@ -48,6 +50,15 @@ fn welcome(desk: &Desk, painter: &Painter) {
             "or trace lines straight away (2).".to_owned(),
         ];
         plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &lines, 14.0);
+    }
+}
+
+/// Over the canvas while a file is held over the window.
+fn about_to_drop(desk: &Desk, painter: &Painter) {
+    if painter.ctx().input(|i| !i.raw.hovered_files.is_empty()) {
+        painter.rect_filled(desk.canvas, 0, Color32::from_black_alpha(110));
+        let words = ["Drop the painting or the scene to open it.".to_owned()];
+        plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &words, 15.0);
     }
 }
 
@@ -118,84 +129,60 @@ fn plate(painter: &Painter, at: Pos2, align: Align2, lines: &[String], size: f32
     painter.galley(rect.min + vec2(7.0, 4.0), galley, Color32::WHITE);
 }
 
-/// Notes with something to press, stacked upwards from the lower left corner.
-fn notes(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let room =
-        Rect::from_min_max(desk.canvas.min + vec2(10.0, 80.0), desk.canvas.max - vec2(80.0, 10.0));
-    let builder = UiBuilder::new()
-        .max_rect(room)
-        .id_salt("notes")
-        .layout(egui::Layout::bottom_up(egui::Align::Min));
-    let mut ui = ui.new_child(builder);
-    for (sentence, fraction) in jobs(desk, &ui) {
-        note(&mut ui, |ui| {
-            ui.add(egui::Spinner::new().size(14.0));
-            ui.label(sentence);
-            if let Some(fraction) = fraction {
-                ui.weak(format!("{:.0} %", 100.0 * fraction));
+/// Notes with something to press, stacked in the lower left corner.
+fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
+    Area::new(Id::unique("notes"))
+        .order(Order::Middle)
+        .pivot(Align2::LEFT_BOTTOM)
+        .fixed_pos(desk.canvas.left_bottom() + vec2(10.0, -10.0))
+        .accessible_name("Notes")
+        .show(ui.ctx(), |ui| {
+            ui.set_max_width(WIDEST.min(desk.canvas.width() - 20.0));
+            if let Some(size) = desk.painting.misfit(desk.scene()) {
+                misfit_note(desk.scene(), size, ui, acts);
             }
-            if ui.button("Stop").clicked() {
-                acts.push(Act::Stop);
+            if let Some(size) = desk.painting.resized(desk.scene()) {
+                resized_note(desk.scene(), size, ui, acts);
             }
-        });
-    }
-    if let Some(notice) = &desk.notice {
-        note(&mut ui, |ui| {
-            ui.label(notice);
-            if ui.button("Dismiss").clicked() {
-                acts.push(Act::DismissNotice);
+            if matches!(desk.painting, Painted::Missing(_)) {
+                let choose = Act::Choose(Choice::Painting);
+                let answers = [("Try again", Act::Reload), ("Choose the painting…", choose)];
+                note(ui, "The scene can be used without its painting.", answers, acts);
             }
-        });
-    }
-    if matches!(desk.painting, Painted::Missing(_)) {
-        note(&mut ui, |ui| {
-            ui.label("The scene can be used without its painting.");
-            if ui.button("Try again").clicked() {
-                acts.push(Act::Reload);
+            if let Some(notice) = &desk.notice {
+                note(ui, notice, [("Dismiss", Act::DismissNotice)], acts);
             }
-            if ui.button("Choose the painting…").clicked() {
-                acts.push(Act::Choose(Choice::Painting));
+            for (sentence, fraction) in jobs(desk, ui) {
+                let percent = fraction.map(|f| format!(" – {:.0} %", 100.0 * f));
+                let sentence = format!("{sentence}{}", percent.unwrap_or_default());
+                note(ui, &sentence, [("Stop", Act::Stop)], acts);
             }
         });
-    }
-    if let Some(width) = desk.painting.other_width(desk.scene()) {
-        other_width_note(desk.scene(), width, &mut ui, acts);
-    }
-    if let Some(size) = desk.painting.misfit(desk.scene()) {
-        misfit_note(desk.scene(), size, &mut ui, acts);
-    }
 }
 
 /// The painting was enlarged: nothing moves, but pixels are counted anew.
-fn other_width_note(scene: &Scene, width: u32, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let was = scene.frame.working_width;
-    note(ui, |ui| {
-        ui.label(format!("The painting is now {width} px wide; the scene was worked at {was} px."));
-        if ui.button(format!("Work at {width} px")).clicked() {
-            let frame = Frame { working_width: width, ..scene.frame };
-            acts.push(Act::Edit(Edit::SetFrame(frame)));
-        }
-    });
+fn resized_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act>) {
+    let (width, was) = (size.0, scene.frame.working_width);
+    let sentence =
+        format!("The painting is now {width} px wide; the scene was worked at {was} px.");
+    let frame = Frame { working_width: width, ..scene.frame };
+    let label = format!("Work at {width} px");
+    let edits = vec![Edit::SetFrame(frame), Edit::SetPainting(seen(scene, size))];
+    let act = Act::Edit(Edit::Several { label: label.clone(), edits });
+    note(ui, &sentence, [(label.as_str(), act)], acts);
 }
 
 /// The painting has another shape than the frame: that is asked about, never stretched away.
 fn misfit_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act>) {
     let frame = frame_of(size);
-    note(ui, |ui| {
-        ui.label(format!(
-            "The painting is {:.2} : 1 and the frame {:.2} : 1. It is shown at the frame's width.",
-            frame.ratio, scene.frame.ratio
-        ));
-        let keep = ui
-            .button("Take its shape, leave everything where it is")
-            .on_hover_text("For a painting that was cropped or extended above and below alike");
-        if keep.clicked() {
-            acts.push(Act::Edit(Edit::SetFrame(frame)));
-        }
-        if ui.button("Choose another painting…").clicked() {
-            acts.push(Act::Choose(Choice::Painting));
-        }
-    });
+    let sentence = format!(
+        "The painting is {:.2} : 1 and the frame {:.2} : 1. It is shown at the frame’s width. \
+         Take its shape, and line it up with what was traced at the …",
+        frame.ratio, scene.frame.ratio
+    );
+    let line_up = |l: LineUp| (l.word(), Act::Edit(reshaped(scene, size, l)));
+    let other = ("Choose another painting…", Act::Choose(Choice::Painting));
+    note(ui, &sentence, LineUp::ALL.map(line_up).into_iter().chain([other]), acts);
 }
 
 /// What is under way, and how far it is where that is known. What ends at once is not mentioned: it
@@ -215,15 +202,22 @@ fn jobs(desk: &Desk, ui: &Ui) -> Vec<(String, Option<f32>)> {
         .collect()
 }
 
-fn note(ui: &mut Ui, contents: impl FnOnce(&mut Ui)) {
-    let frame = egui::Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(10, 6));
-    ui.with_layout(egui::Layout::left_to_right(egui::Align::Max), |ui| {
-        frame.show(ui, |ui| {
-            ui.horizontal_wrapped(|ui| {
-                ui.set_max_width(WIDEST);
-                ui.style_mut().override_text_style = Some(egui::TextStyle::Body);
-                contents(ui);
-            });
+/// A sentence and its answers.
+fn note<'a>(
+    ui: &mut Ui,
+    sentence: &str,
+    answers: impl IntoIterator<Item = (&'a str, Act)>,
+    acts: &mut Vec<Act>,
+) {
+    let frame = egui::Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(12, 8));
+    frame.show(ui, |ui| {
+        ui.label(sentence);
+        ui.horizontal(|ui| {
+            for (word, act) in answers {
+                if ui.button(word).clicked() {
+                    acts.push(act);
+                }
+            }
         });
     });
 }

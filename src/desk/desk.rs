@@ -12,10 +12,10 @@ use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, files, keys, menu, modes_row, naming, questions, section, side, status, theme,
+    aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, section, side,
+    status, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
-use staffage_drawing::Drawing;
 use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Scene, Span, Subject};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -39,6 +39,8 @@ pub struct Desk {
     /// The canvas on the screen, as of the last frame.
     pub(crate) canvas: Rect,
     pub(crate) drawn: Option<canvas::Drawn>,
+    pub(crate) cut: Option<section::Cut>,
+    pub(crate) nodes: Option<canvas_nodes::Nodes>,
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
     pub(crate) gesture: Gesture,
@@ -54,6 +56,8 @@ pub struct Desk {
     pub(crate) after_save: Option<Act>,
     pub(crate) notice: Option<String>,
     pub(crate) choice: Option<Choice>,
+    /// What the ledger has scrolled to.
+    pub(crate) revealed: Option<Thing>,
     pub(crate) keys_shown: bool,
     pub(crate) caution_shown: bool,
     pub(crate) may_close: bool,
@@ -104,6 +108,8 @@ impl Desk {
             fit_wanted: true,
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,
+            cut: None,
+            nodes: None,
             mode: Mode::default(),
             tools,
             gesture: Gesture::Idle,
@@ -117,6 +123,7 @@ impl Desk {
             after_save: None,
             notice: None,
             choice: None,
+            revealed: None,
             keys_shown: false,
             caution_shown: false,
             may_close: false,
@@ -290,12 +297,6 @@ impl Desk {
         self.fit_wanted = true;
         self.mode = Mode::Look;
         self.refresh();
-    }
-
-    /// The last drawing put on the canvas.
-    #[must_use]
-    pub fn drawing(&self) -> Option<&Drawing> {
-        self.drawn.as_ref().map(canvas::Drawn::drawing)
     }
 
     fn send_title(&self, ctx: &Context) {

@@ -167,13 +167,15 @@ pub(crate) fn save(desk: &mut Desk, ctx: &Context) {
     }
 }
 
-/// Beside the painting, under the scene's name.
+/// Beside the painting, under the scene's name; without a folder when the painting is one of the
+/// program's own, where nobody would look for a scene.
 pub(crate) fn suggested_path(desk: &Desk) -> PathBuf {
     if let Some(path) = &desk.path {
         return path.clone();
     }
     let painting = desk.scene().painting.as_ref().map(|p| p.path.as_path());
-    let folder = painting.and_then(Path::parent).unwrap_or(Path::new(""));
+    let own = |folder: &&Path| desk.aside_folder.as_ref().is_some_and(|f| folder.starts_with(f));
+    let folder = painting.and_then(Path::parent).filter(|f| !own(f)).unwrap_or(Path::new(""));
     let stem = match painting.and_then(Path::file_stem) {
         Some(stem) if desk.scene().title.is_empty() => stem.to_string_lossy().into_owned(),
         _ if desk.scene().title.is_empty() => "untitled".into(),

@@ -17,6 +17,14 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.heading("Findings");
         ui.weak(summary(&assessment.findings));
     });
+    if assessment.findings.is_empty() {
+        ui.add_space(4.0);
+        ui.weak(if assessment.ledger.is_empty() && assessment.lines.is_empty() {
+            "Contradictions are named here, once lines are traced and things marked."
+        } else {
+            "Nothing contradicts anything."
+        });
+    }
     ui.add_space(2.0);
     for finding in &Arc::clone(&assessment).findings {
         let response = one(desk, ui, finding, acts);

@@ -49,17 +49,34 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     let columns = Columns::across(ui.available_width() - 8.0);
     header(ui, &columns);
+    // Before the rows are counted out: they stand close together.
+    ui.spacing_mut().item_spacing.y = 0.0;
     ScrollArea::vertical().id_salt("ledger").auto_shrink([false, false]).show_rows(
         ui,
         ROW,
         assessment.ledger.len(),
         |ui, shown| {
-            ui.spacing_mut().item_spacing.y = 0.0;
+            reveal(desk, ui, &assessment.ledger, shown.start);
             for entry in &assessment.ledger[shown] {
                 row(desk, ui, entry, &columns, acts);
             }
         },
     );
+}
+
+/// Scrolls to the selected marker once it is another one than before.
+fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
+    if desk.revealed == desk.selected {
+        return;
+    }
+    desk.revealed = desk.selected;
+    let at = ledger.iter().position(|e| Some(Thing::marker(e.id)) == desk.selected);
+    if let Some(at) = at {
+        let rows_down = at as f32 - first_shown as f32;
+        let top = ui.cursor().top() + ROW * rows_down;
+        let row = Rect::from_min_size(pos2(ui.min_rect().left(), top), vec2(1.0, ROW));
+        ui.scroll_to_rect(row, None);
+    }
 }
 
 fn header(ui: &mut Ui, columns: &Columns) {

@@ -5,6 +5,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::{Grip, Part};
+use crate::mark_mode::on_line;
 use crate::naming::Naming;
 use crate::thing::Thing;
 use glam::DVec2;
@@ -47,13 +48,26 @@ fn drag(desk: &mut Desk, pointer: &Pointer, grip: Grip, from: DVec2, before: &Sc
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         let by = desk.view.to_picture(desk.canvas, at) - from;
-        acts.extend(moved(before, grip, by).map(Act::Preview));
+        let edit = moved(before, grip, by);
+        let edit = if pointer.shift { edit.map(|e| kept_on_line(desk, grip, e)) } else { edit };
+        acts.extend(edit.map(Act::Preview));
     }
     if pointer.released {
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
     }
     acts
+}
+
+/// With Shift a marker's head stays exactly on the line on which its span runs.
+fn kept_on_line(desk: &Desk, grip: Grip, edit: Edit) -> Edit {
+    match edit {
+        Edit::PutMarker(marker) if grip.part == Part::Head => {
+            let head = on_line(desk.assessment(), marker.span, marker.foot, marker.head);
+            Edit::PutMarker(Marker { head, ..marker })
+        }
+        other => other,
+    }
 }
 
 /// The edit that moves a part of a thing by so much, picture units.

@@ -30,7 +30,12 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let Gesture::Raise { id, foot } = desk.gesture else { return Vec::new() };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
-        let head = head(desk, pointer.shift, foot, desk.picture_point(at));
+        let at_pointer = desk.picture_point(at);
+        let head = if pointer.shift {
+            on_line(desk.assessment(), desk.tools.span, foot, at_pointer)
+        } else {
+            at_pointer
+        };
         if desk.view.to_screen(desk.canvas, foot).distance(at) >= SHORTEST {
             acts.push(Act::Preview(Edit::PutMarker(new_marker(desk, id, foot, head))));
         } else {
@@ -61,16 +66,17 @@ fn new_marker(desk: &Desk, id: MarkerId, foot: DVec2, head: DVec2) -> Marker {
     }
 }
 
-/// Where the head is: under the pointer, or with Shift exactly on the line on which the span runs.
-fn head(desk: &Desk, exact: bool, foot: DVec2, at: DVec2) -> DVec2 {
-    match run(desk.assessment(), desk.tools.span, foot) {
-        Some(along) if exact => foot + along * along.dot(at - foot),
-        _ => at,
+/// The point nearest to `at` on the line on which a span from this foot runs; `at` itself for a span
+/// that has no such line.
+pub(crate) fn on_line(assessment: &Assessment, span: Span, foot: DVec2, at: DVec2) -> DVec2 {
+    match run(assessment, span, foot) {
+        Some(along) => foot + along * along.dot(at - foot),
+        None => at,
     }
 }
 
 /// Unit direction in the picture in which a span from this foot runs.
-pub(crate) fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
+fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
     let family = match span {
         Span::Upright => Family::Upright,
         Span::Along(family) => family,

@@ -9,8 +9,11 @@ use crate::{field, standing, statements};
 use egui::{ComboBox, Grid, RichText, Ui};
 use glam::DVec2;
 use staffage_scene::{
-    Edit, Entry, Family, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
+    Edit, Entry, Family, Lean, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
 };
+
+/// A lean of fewer degrees is not mentioned: nobody sees it.
+const VISIBLE_LEAN: f64 = 0.5;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
     if let Some(entry) = desk.assessment().entry(marker.id) {
@@ -52,33 +55,38 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
             ui.weak(format!("{word} {} (95 %)", between(measured, entry.unit)));
         }
     }
+    if let Some(words) = entry.lean.and_then(lean_words) {
+        ui.weak(words);
+    }
     mends(ui, marker, entry, acts);
     ui.add_space(4.0);
 }
 
+/// What would make it hold, at a press.
 fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+    let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) else { return };
     let contradicts = matches!(entry.standing, Standing::Contradicts | Standing::Strained);
-    let factor = mending_factor(entry).filter(|_| contradicts);
-    let straight = entry.true_head.filter(|head| is_off(marker, *head));
-    if factor.is_none() && straight.is_none() {
-        return;
+    let (text, tip) = match mending_factor(entry).filter(|_| contradicts) {
+        Some(factor) => (
+            format!("Scale it to {:.0} %", 100.0 * factor),
+            "Draws the marker at the size that everything else asks for",
+        ),
+        None => (
+            "Put it straight".into(),
+            "Moves its head to where the span would run exactly as stated",
+        ),
+    };
+    if ui.button(text).on_hover_text(tip).clicked() {
+        acts.push(put(Marker { head, ..marker.clone() }));
     }
-    ui.horizontal_wrapped(|ui| {
-        if let Some(factor) = factor {
-            let text = format!("Scale it to {:.0} %", 100.0 * factor);
-            let tip = "Draws the marker at the size that everything else asks for";
-            if ui.button(text).on_hover_text(tip).clicked() {
-                let head = marker.foot + (marker.head - marker.foot) * factor;
-                acts.push(put(Marker { head, ..marker.clone() }));
-            }
-        }
-        if let Some(head) = straight {
-            let tip = "Moves its head to where the span would run exactly as stated";
-            if ui.button("Put it straight").on_hover_text(tip).clicked() {
-                acts.push(put(Marker { head, ..marker.clone() }));
-            }
-        }
-    });
+}
+
+/// How far an upright leans, where that can be seen.
+fn lean_words(lean: Lean) -> Option<String> {
+    let degrees = lean.angle.to_degrees();
+    let side = if degrees > 0.0 { "right" } else { "left" };
+    (degrees.abs() >= VISIBLE_LEAN)
+        .then(|| format!("leans {:.1}° to the {side} of plumb", degrees.abs()))
 }
 
 /// By how much its drawn size must change.

@@ -68,6 +68,7 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let kept = &desk.remembered;
     check(ui, kept.ink, "Drawing over the painting", Some(keys::INK), Act::ToggleInk, acts);
     check(ui, kept.section, "Section", Some(keys::SECTION), Act::ToggleSection, acts);
+    check(ui, kept.loupe, "Loupe while placing", None, Act::ToggleLoupe, acts);
     check(ui, kept.smooth, "Smooth when enlarged", None, Act::ToggleSmooth, acts);
     ui.separator();
     for (theme, word) in [

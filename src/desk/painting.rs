@@ -21,13 +21,13 @@ impl Painted {
         (!scene.frame.has_shape(size)).then_some(size)
     }
 
-    /// Width of the painting if it is of the frame's shape but another width is worked at: it was
+    /// Size of the painting if it is of the frame's shape but another width is worked at: it was
     /// enlarged or reduced since.
-    pub(crate) fn other_width(&self, scene: &Scene) -> Option<u32> {
+    pub(crate) fn resized(&self, scene: &Scene) -> Option<(u32, u32)> {
         let Self::There(tiles) = self else { return None };
         let size = tiles.size();
         let other = scene.frame.has_shape(size) && size.0 != scene.frame.working_width;
-        other.then_some(size.0)
+        other.then_some(size)
     }
 }
 

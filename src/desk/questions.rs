@@ -112,7 +112,11 @@ fn unsaved(desk: &Desk, ui: &mut Ui, then: &Act, acts: &mut Vec<Act>) -> bool {
             ("Don’t save", Act::WithoutSaving(then())),
             ("Stay", Act::Stay),
         ] {
-            if ui.button(word).clicked() {
+            let button = ui.button(word);
+            if word == "Save" && ui.memory(|m| m.focused().is_none()) {
+                button.request_focus();
+            }
+            if button.clicked() {
                 acts.push(act);
                 open = false;
             }
@@ -142,7 +146,7 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
     let mut stay = false;
     ui.horizontal(|ui| {
         taken |= ui.button(choice.verb()).clicked();
-        stay = ui.button("Stay").clicked();
+        stay = ui.button("Cancel").clicked();
     });
     if stay {
         acts.push(Act::Stay);
@@ -190,7 +194,7 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
             acts.push(Act::New { ratio, width });
             open = false;
         }
-        if ui.button("Stay").clicked() {
+        if ui.button("Cancel").clicked() {
             acts.push(Act::Stay);
             open = false;
         }

@@ -18,6 +18,8 @@ pub struct Remembered {
     pub section: bool,
     /// Whether enlarged pixels are smoothed.
     pub smooth: bool,
+    /// Whether a loupe is shown while something is placed.
+    pub loupe: bool,
 }
 
 impl Default for Remembered {
@@ -28,6 +30,7 @@ impl Default for Remembered {
             ink: true,
             section: true,
             smooth: false,
+            loupe: true,
         }
     }
 }

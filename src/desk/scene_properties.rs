@@ -12,7 +12,7 @@ use staffage_scene::{
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     Grid::new("scene").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("title");
-        if let Some(title) = field::text(ui, "title", "Title", &scene.title, 180.0) {
+        if let Some(title) = field::text(ui, "title", "Title", &scene.title, 260.0) {
             acts.push(Act::Edit(Edit::SetTitle(title)));
         }
         ui.end_row();

@@ -8,10 +8,18 @@ use crate::thing::Thing;
 use egui::{CursorIcon, Pos2, Role, Sense, Ui, WidgetInfo};
 use glam::DVec2;
 use staffage_drawing::{Drawing, Ink, section};
-use staffage_scene::Subject;
+use staffage_scene::{Scene, Subject};
+use std::sync::Arc;
 
 /// How near the pointer must come to what stands for a thing, points.
 const REACH: f64 = 12.0;
+
+/// A section and what it was made from.
+pub(crate) struct Cut {
+    scene: Arc<Scene>,
+    size: DVec2,
+    drawing: Drawing,
+}
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let rect = ui.available_rect_before_wrap();
@@ -19,11 +27,12 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let response = ui.interact(rect, egui::Id::unique("section canvas"), Sense::CLICK);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Section"));
     let size = DVec2::new(f64::from(rect.width()), f64::from(rect.height()));
-    let drawing = section(desk.scene(), desk.assessment(), size);
+    redraw(desk, size);
+    let Some(Cut { drawing, .. }) = &desk.cut else { return };
     let painter = ui.painter().with_clip_rect(rect);
     painter.rect_filled(rect, 0, theme::slate(ui.visuals().dark_mode));
-    ink::paint(&painter, &drawing, Placing::Points(rect.min));
-    let under = response.hover_pos().and_then(|at| thing_under(&drawing, at, rect.min));
+    ink::paint(&painter, drawing, Placing::Points(rect.min));
+    let under = response.hover_pos().and_then(|at| thing_under(drawing, at, rect.min));
     if let Some(thing) = under {
         ui.set_cursor_icon(CursorIcon::PointingHand);
         desk.lit.extend(thing.subject());
@@ -33,6 +42,16 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         if response.double_clicked() {
             acts.push(Act::Centre(thing));
         }
+    }
+}
+
+/// Makes the section again if the scene or its size has changed.
+fn redraw(desk: &mut Desk, size: DVec2) {
+    let scene = desk.history.present();
+    let same = |cut: &Cut| Arc::ptr_eq(&cut.scene, scene) && cut.size == size;
+    if !desk.cut.as_ref().is_some_and(same) {
+        let drawing = section(scene, desk.assessment(), size);
+        desk.cut = Some(Cut { scene: Arc::clone(scene), size, drawing });
     }
 }
 

@@ -3,9 +3,9 @@ use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::Part;
 use crate::mode::Mode;
-use crate::thing::marker_name;
+use crate::thing::{Thing, marker_name};
 use egui::{Align, Label, Layout, RichText, Ui};
-use staffage_scene::{Family, Span, family_name};
+use staffage_scene::{Family, Span, Subject, family_name};
 
 /// The strip under the canvas: the sentence at the left, the magnification at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui) {
@@ -36,7 +36,11 @@ pub(crate) fn sentence(desk: &Desk) -> String {
                 Part::Head => "the head of ".into(),
                 Part::Plumb => "the plumb point of ".into(),
             };
-            format!("Moving {what}{}; Esc puts it back.", grip.thing.name(scene))
+            let exactly = match (grip.part, grip.thing) {
+                (Part::Head, Thing::Of(Subject::Marker(_))) => "Shift keeps it on its line; ",
+                _ => "",
+            };
+            format!("Moving {what}{}; {exactly}Esc puts it back.", grip.thing.name(scene))
         }
         Gesture::Trace { .. } => "Let go at the other end; Esc gives the line up.".into(),
         Gesture::Raise { .. } => {

@@ -71,6 +71,7 @@ mod tests {
             standardized: 0.0,
             redundancy: 0.5,
             expected_size: measure(1.2),
+            lean: None,
             true_head: None,
             detectable: None,
             bounds: None,

@@ -212,7 +212,8 @@ mod tests {
                 Marker { id, name, foot, head, span, stands, statements: Vec::new() },
                 Entry {
                     id, distance, size, elevation, unit: Unit::Metres, standing, standardized: 0.0,
-                    redundancy: 0.0, expected_size, true_head, detectable: None, bounds: None,
+                    redundancy: 0.0, expected_size, lean: None, true_head, detectable: None,
+                    bounds: None,
                 },
             )
         }

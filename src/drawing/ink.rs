@@ -32,7 +32,7 @@ pub enum Anchor {
 pub const PLATE_PADDING: DVec2 = DVec2::new(4.0, 2.0);
 
 /// One thing to put on the paper. Positions are in the drawing's units (picture units for
-/// [`draw`](crate::draw), points for [`section`](crate::section)); widths, radii, offsets and text
+/// [`draw`](crate::draw()), points for [`section`](crate::section())); widths, radii, offsets and text
 /// sizes are in points, so that they look the same at every zoom. Every number is finite.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ink {

@@ -192,6 +192,7 @@ impl Builder {
             standardized: 1.0,
             redundancy: 0.5,
             expected_size: None,
+            lean: None,
             true_head: None,
             detectable: None,
             bounds: None,

@@ -31,6 +31,7 @@ pub fn assess(scene: &Scene) -> Assessment {
 pub(crate) struct Groundwork {
     read: ReadEye,
     ledger: Ledger,
+    pointing: f64,
     places: Vec<Vec<usize>>,
     snooped: Option<Snooped>,
 }
@@ -44,7 +45,7 @@ impl Groundwork {
         let snooped = snoop(&ledger, NOTICEABLE)
             .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
             .ok();
-        Self { read, ledger, places, snooped }
+        Self { read, ledger, pointing: input.pointing, places, snooped }
     }
 
     /// Hands out the adjusted ledger, once, with the scene it was made from.
@@ -54,6 +55,7 @@ impl Groundwork {
             scene,
             fit: &self.read.fit,
             ledger: &self.ledger,
+            pointing: self.pointing,
             places: &self.places,
             snooped,
             bounds: Vec::new(),

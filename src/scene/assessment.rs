@@ -150,6 +150,8 @@ pub struct Entry {
     pub redundancy: f64,
     /// For a contradiction: the size that everything else asks for, metres or eye heights.
     pub expected_size: Option<Measure>,
+    /// For an upright: by how much it leans out of plumb in the picture, radians, clockwise positive.
+    pub lean: Option<Lean>,
     /// Where its head belongs, picture units: with the expected size for a contradiction, else with
     /// the size as drawn but its span running exactly as stated.
     pub true_head: Option<DVec2>,
@@ -174,6 +176,17 @@ pub struct Bounds {
     pub largest: Option<f64>,
     /// Unit of the above.
     pub unit: Unit,
+}
+
+/// An upright out of plumb.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lean {
+    /// Angle between the drawn upright and plumb, radians, clockwise positive.
+    pub angle: f64,
+    /// Its standard deviation, radians.
+    pub sd: f64,
+    /// How plumb itself leans in the picture at this place, radians, clockwise positive.
+    pub plumb: f64,
 }
 
 /// Something worth saying about the scene.

@@ -1,11 +1,13 @@
 //! The ledger's entries: what the adjusted network says of each marker and level.
 
 use crate::evidence::solver_span;
-use crate::{Bounds, Entry, LevelReading, Marker, Measure, Scene, Standing, Statement, Unit};
+use crate::{
+    Bounds, Entry, Lean, LevelReading, Marker, Measure, Scene, Span, Standing, Statement, Unit,
+};
 use glam::DVec2;
 use staffage_solver::{
     Claim, Datum, EyeFit, Fault, Ledger, NOTICEABLE, Rejection, RowResult, STRAINED, Snooped,
-    head_at, interval, span_per_run,
+    head_at, interval, lean, plumb_direction, span_per_run,
 };
 
 /// A scene with the ledger made from it and what snooping found.
@@ -13,6 +15,8 @@ pub(crate) struct Snooping<'a> {
     pub(crate) scene: &'a Scene,
     pub(crate) fit: &'a EyeFit,
     pub(crate) ledger: &'a Ledger,
+    /// Standard deviation of one coordinate of a picture point, frame widths.
+    pub(crate) pointing: f64,
     /// For each marker, the places in its list of the statements that went into the ledger.
     pub(crate) places: &'a [Vec<usize>],
     /// The adjusted network, or none if it could not be solved.
@@ -143,6 +147,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         standardized,
         redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
         expected_size,
+        lean: lean_of(of, marker),
         true_head: true_head(of, marker, distance, expected_size),
         detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
@@ -154,6 +159,17 @@ fn elevation(fit: &EyeFit, point: DVec2) -> Option<f64> {
     let ray = fit.eye.ray(point);
     let rise = ray.y / ray.x.hypot(ray.z);
     rise.is_finite().then_some(rise)
+}
+
+/// How an upright leans; what the eye's own cant is unsure of counts as well.
+fn lean_of(of: &Snooping<'_>, marker: &Marker) -> Option<Lean> {
+    if marker.span != Span::Upright {
+        return None;
+    }
+    let eye = &of.fit.eye;
+    let (angle, pointing_sd) = lean(eye, marker.foot, marker.head, of.pointing)?;
+    let plumb = plumb_direction(eye, marker.foot)?;
+    Some(Lean { angle, sd: pointing_sd.hypot(of.fit.cant().sd), plumb: plumb.x.atan2(-plumb.y) })
 }
 
 fn true_head(

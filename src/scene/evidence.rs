@@ -1,5 +1,6 @@
 //! What a scene says, in the terms of the solver.
 
+use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE};
 use crate::{Family, Known, LevelId, MarkerId, POINTING, Scene, Side, Span, Stands, Statement};
 use staffage_solver as solver;
 use staffage_solver::{EyeEvidence, LedgerInput, LedgerLevel, LedgerMarker, Stated, TracedLine};
@@ -7,7 +8,7 @@ use staffage_solver::{EyeEvidence, LedgerInput, LedgerLevel, LedgerMarker, State
 /// The lines, the horizon and what was set by hand.
 pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
     let radians = |degrees: Option<f64>| degrees.filter(|d| d.is_finite()).map(f64::to_radians);
-    let view = scene.eye.angle_of_view.filter(|a| (1.0..=170.0).contains(a));
+    let view = scene.eye.angle_of_view.filter(|a| ANGLE_OF_VIEW.contains(a));
     let lines = scene.lines.iter().map(|line| TracedLine {
         // A line of a family that is not there says nothing, like one without length.
         family: solver_family(scene, line.family).unwrap_or(solver::Family::Upright),
@@ -26,8 +27,8 @@ pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
         pointing: pointing(scene),
         principal: glam::DVec2::ZERO,
         focal: view.map(|a| solver::focal_of_view(a.to_radians())),
-        pitch: radians(scene.eye.pitch.filter(|p| p.abs() < 90.0)),
-        cant: radians(scene.eye.cant.filter(|c| c.abs() <= 90.0)),
+        pitch: radians(scene.eye.pitch.filter(|p| PITCH.contains(p))),
+        cant: radians(scene.eye.cant.filter(|c| CANT.contains(c))),
         blocks: scene.blocks.iter().map(|b| radians(b.heading)).collect(),
         inclines: scene.inclines.len(),
     }
@@ -35,7 +36,7 @@ pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
 
 /// Pointing precision, or the default where it makes no sense.
 fn pointing(scene: &Scene) -> f64 {
-    if (1e-6..=0.1).contains(&scene.pointing) { scene.pointing } else { POINTING }
+    if POINTING_RANGE.contains(&scene.pointing) { scene.pointing } else { POINTING }
 }
 
 /// A family with its block or incline by place instead of by id.
@@ -126,7 +127,9 @@ fn known(scene: &Scene, marker: MarkerId, statement: &Statement) -> Option<solve
 }
 
 fn stated(known: Known) -> Option<Stated> {
-    let sane = known.metres.is_finite() && known.metres > 0.0;
+    /// Lengths and ratios outside of this are no measures of anything in a picture.
+    const SANE: std::ops::RangeInclusive<f64> = 1e-6..=1e9;
+    let sane = SANE.contains(&known.metres);
     Some(Stated { value: sane.then_some(known.metres)?, spread: stated_spread(known.spread)? })
 }
 

@@ -8,7 +8,7 @@ use crate::{
     Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing, Stands,
     Statement, Subject, Unit, length, line_name, measure,
 };
-use staffage_solver::{Claim, Fault, Rejection};
+use staffage_solver::{Claim, Fault, Rejection, SIGNIFICANT};
 
 /// All findings, worst first; within a standing, lines, then markers, levels and overlaps.
 pub(crate) fn findings(
@@ -28,6 +28,7 @@ pub(crate) fn findings(
         }));
     }
     findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
+    findings.extend(ledger.iter().filter_map(|entry| lean_finding(of.scene, entry)));
     findings.extend(overlaps);
     for finding in &mut findings {
         finding.intended = of.scene.intended_reason(finding.about).map(str::to_owned);
@@ -303,4 +304,34 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
         }
         Fault::NotFinite => "its place in the picture is not a number. Draw it again.".to_owned(),
     }
+}
+
+/// Angle by which an upright may lean before an eye notices, radians (three degrees, common practice;
+/// people lean as they walk).
+const NOTICEABLE_LEAN: f64 = 3.0 * std::f64::consts::PI / 180.0;
+
+/// An upright that leans out of plumb, beyond chance and beyond what an eye overlooks.
+fn lean_finding(scene: &Scene, entry: &Entry) -> Option<Finding> {
+    let lean = entry.lean?;
+    if lean.angle.abs() <= (SIGNIFICANT * lean.sd).max(NOTICEABLE_LEAN) {
+        return None;
+    }
+    let marker = scene.marker(entry.id)?;
+    let side = |angle: f64| if angle > 0.0 { "right" } else { "left" };
+    let degrees = |angle: f64| angle.abs().to_degrees();
+    let mut sentence = format!(
+        "{} leans {:.1}° to the {} out of plumb.",
+        marker.name,
+        degrees(lean.angle),
+        side(lean.angle)
+    );
+    // With a canted eye a correct upright may look vertical, or lean the other way.
+    if lean.plumb.abs() > NOTICEABLE_LEAN {
+        sentence += &format!(
+            " A plumb line there leans {:.1}° to the {} in the picture.",
+            degrees(lean.plumb),
+            side(lean.plumb)
+        );
+    }
+    Some(finding(Subject::Marker(entry.id), Vec::new(), Standing::Strained, sentence))
 }

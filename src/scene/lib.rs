@@ -32,7 +32,7 @@ mod wording;
 
 pub use assess::assess;
 pub use assessment::{
-    Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, LevelReading, LineReading,
+    Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
     Measure, Standing, Step, Unit,
 };
 pub use edit::{Edit, EditError, apply};

@@ -30,14 +30,20 @@ pub fn family_name(scene: &Scene, family: Family) -> String {
     }
 }
 
-/// A traced line by its family and its number in it: "receding-left line 3".
+/// A traced line by its family and its number in it: "receding-left line 3", "receding-left line 3
+/// of mill" where the scene has more than one block.
 #[must_use]
 pub fn line_name(scene: &Scene, id: LineId) -> String {
     let Some(line) = scene.line(id) else { return "a line".to_owned() };
-    let family = family_name(scene, line.family);
     let before = scene.lines.iter().take_while(|l| l.id != id);
     let number = 1 + before.filter(|l| l.family == line.family).count();
-    format!("{} line {number}", family.replacen("receding ", "receding-", 1))
+    let name = family_name(scene, line.family).replacen("receding ", "receding-", 1);
+    match name.split_once(" of ") {
+        Some((family, block)) if !matches!(line.family, Family::Upright | Family::Incline(_)) => {
+            format!("{family} line {number} of {block}")
+        }
+        _ => format!("{name} line {number}"),
+    }
 }
 
 /// What a finding is about, by name.
@@ -113,7 +119,7 @@ mod tests {
         assert_eq!(line_name(&scene, LineId(10)), "upright line 1");
         assert_eq!(line_name(&scene, LineId(12)), "receding-left line 2");
         scene.blocks.push(Block { id: BlockId(2), name: "mill".into(), heading: None });
-        assert_eq!(line_name(&scene, LineId(12)), "receding-left of main block line 2");
+        assert_eq!(line_name(&scene, LineId(12)), "receding-left line 2 of main block");
     }
 
     #[test]

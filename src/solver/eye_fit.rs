@@ -1,7 +1,7 @@
 //! The eye from traced lines: weighted least squares with weak priors.
 
 use crate::eye_prior::{Prior, priors};
-use crate::eye_problem::{Problem, Seen, pack, unpack};
+use crate::eye_problem::{Problem, pack, residual_of, unpack};
 use crate::eye_start::starts;
 use crate::family::{Parameter, heading_of};
 use crate::{Eye, Family, Headings, Quantity, Source, angle_of_view};
@@ -201,15 +201,15 @@ fn best_start<'a>(
     let mut best = Problem::new(evidence, priors, weights, means);
     let mut least = f64::INFINITY;
     // Twice the expectation of the sum of squares: a chance good fit of a wrong eye is rarer.
-    let explains = 2.0 * best.observations() as f64 + priors.len() as f64;
+    let explains = 2.0 * best.observations() as f64;
     for (eye, headings) in starts(evidence) {
         let start = best.at(starting_parameters(&eye, &headings, priors));
         let solved = start.at(minimize(start.clone(), COARSE));
-        let cost = solved.cost();
+        let (cost, misfit) = solved.cost();
         if cost < least {
             (best, least) = (solved, cost);
         }
-        if least < explains {
+        if misfit < explains {
             break;
         }
     }
@@ -252,7 +252,7 @@ const ASSUMED_SHARE: f64 = 0.5;
 const COARSE: f64 = 1e-4;
 
 /// Relative tolerance at which a solution is final.
-const FINE: f64 = 1e-12;
+const FINE: f64 = 1e-10;
 
 fn minimize(problem: Problem<'_>, tolerance: f64) -> DVector<f64> {
     let start = problem.parameters.clone();
@@ -276,7 +276,7 @@ fn report(problem: &Problem<'_>) -> EyeFit {
             false => Source::Read,
         })
         .collect();
-    let Seen { eye, headings, .. } = problem.seen();
+    let (eye, headings) = problem.eye();
     EyeFit {
         eye,
         headings,
@@ -296,15 +296,15 @@ fn line_fits(
 ) -> Vec<Option<LineFit>> {
     let seen = problem.seen();
     let mut fits = vec![None; problem.evidence.lines.len()];
-    for (row, place, line) in problem.lines() {
+    for (row, aimed) in problem.lines().iter().enumerate() {
         let gradient = jacobian.row(row);
         let adjusted = (gradient * cofactors * gradient.transpose())[(0, 0)];
         let redundancy = (1.0 - adjusted).clamp(0.0, 1.0);
-        let residual = seen.aim(line).residual();
+        let residual = seen.aim(aimed).residual();
         let is_tested = redundancy > 1e-6;
-        fits[place] = Some(LineFit {
+        fits[aimed.place] = Some(LineFit {
             residual,
-            miss: miss(residual, line),
+            miss: miss(residual, &problem.evidence.lines[aimed.place]),
             standardized: if is_tested { residuals[row] / redundancy.sqrt() } else { 0.0 },
             redundancy,
         });
@@ -341,7 +341,7 @@ fn upright_form(parameters: &DVector<f64>, evidence: &EyeEvidence) -> DVector<f6
 
 /// How a line that took no part in a fit agrees with it.
 pub(crate) fn line_fit_without(fit: &EyeFit, line: &TracedLine) -> LineFit {
-    let residual = Seen::new(fit.eye, fit.headings.clone()).aim(line).residual();
+    let residual = residual_of(&fit.eye, &fit.headings, line);
     LineFit { residual, miss: miss(residual, line), standardized: 0.0, redundancy: 1.0 }
 }
 

@@ -2,8 +2,8 @@
 
 use crate::eye_prior::Prior;
 use crate::family::Parameter;
-use crate::{Eye, EyeEvidence, Headings, TracedLine};
-use glam::{DMat3, DVec2, DVec3};
+use crate::{Eye, EyeEvidence, Family, Headings, TracedLine};
+use glam::{DVec2, DVec3};
 use levenberg_marquardt::LeastSquaresProblem;
 use nalgebra::{DMatrix, DVector, Dyn, Owned};
 
@@ -16,8 +16,29 @@ pub(crate) struct Problem<'a> {
     pub(crate) prior_weights: &'a [f64],
     /// ln focal length, pitch, cant, block headings, inclines.
     pub(crate) parameters: DVector<f64>,
-    /// Lines that say something, each with its place in the evidence.
-    lines: Vec<(usize, TracedLine)>,
+    lines: Vec<Aimed>,
+    /// The families of these lines, each once.
+    families: Vec<Family>,
+}
+
+/// A line that says something.
+#[derive(Clone, Copy)]
+pub(crate) struct Aimed {
+    /// Its place in the evidence.
+    pub(crate) place: usize,
+    /// Place of its family in the problem's list.
+    pub(crate) family: usize,
+    /// Its mid-point, relative to the principal point.
+    middle: DVec2,
+    /// From the mid-point to its first end.
+    half: DVec2,
+}
+
+impl Aimed {
+    fn new(place: usize, family: usize, line: &TracedLine, principal: DVec2) -> Self {
+        let middle = 0.5 * (line.from + line.to) - principal;
+        Self { place, family, middle, half: 0.5 * (line.from - line.to) }
+    }
 }
 
 impl<'a> Problem<'a> {
@@ -27,9 +48,20 @@ impl<'a> Problem<'a> {
         prior_weights: &'a [f64],
         parameters: DVector<f64>,
     ) -> Self {
-        let all = evidence.lines.iter().copied().enumerate();
-        let lines = all.filter(|(_, line)| line.says_something(evidence.pointing)).collect();
-        Self { evidence, priors, prior_weights, parameters, lines }
+        let mut families: Vec<Family> = Vec::new();
+        let all = evidence.lines.iter().enumerate();
+        let lines = all
+            .filter(|(_, line)| line.says_something(evidence.pointing))
+            .map(|(place, line)| {
+                let known = families.iter().position(|f| *f == line.family);
+                let family = known.unwrap_or_else(|| {
+                    families.push(line.family);
+                    families.len() - 1
+                });
+                Aimed::new(place, family, line, evidence.principal)
+            })
+            .collect();
+        Self { evidence, priors, prior_weights, parameters, lines, families }
     }
 
     /// The same problem elsewhere.
@@ -42,9 +74,9 @@ impl<'a> Problem<'a> {
         Self { prior_weights, ..self.clone() }
     }
 
-    /// Lines that say something: their row, their place in the evidence, and the line itself.
-    pub(crate) fn lines(&self) -> impl Iterator<Item = (usize, usize, &TracedLine)> {
-        self.lines.iter().enumerate().map(|(row, (place, line))| (row, *place, line))
+    /// Lines that say something, in the order of their rows.
+    pub(crate) fn lines(&self) -> &[Aimed] {
+        &self.lines
     }
 
     /// A line's residual: both ends miss by the same amount, so that it is one observation whose
@@ -58,16 +90,22 @@ impl<'a> Problem<'a> {
         self.lines.len() + 2 * usize::from(self.evidence.horizon.is_some())
     }
 
+    /// The eye at the present parameters.
+    pub(crate) fn eye(&self) -> (Eye, Headings) {
+        unpack(&self.parameters, self.evidence)
+    }
+
+    /// The eye at the present parameters, with the families in its sight.
     pub(crate) fn seen(&self) -> Seen {
-        let (eye, headings) = unpack(&self.parameters, self.evidence);
-        Seen::new(eye, headings)
+        let (eye, headings) = self.eye();
+        Seen::new(&eye, &headings, &self.families)
     }
 
     /// Weighted residuals (unit variance): the lines that say something, the horizon, the priors.
     pub(crate) fn weighted_residuals(&self) -> DVector<f64> {
         let seen = self.seen();
         let line_sd = self.line_sd();
-        let lines = self.lines.iter().map(|(_, line)| seen.aim(line).residual() / line_sd);
+        let lines = self.lines.iter().map(|line| seen.aim(line).residual() / line_sd);
         let horizon = self.evidence.horizon.iter().flatten();
         let horizon = horizon.map(|p| horizon_residual(&seen.eye, *p).0 / self.evidence.pointing);
         let priors = (0..self.priors.len()).map(|i| self.prior_residual(i).0);
@@ -81,11 +119,10 @@ impl<'a> Problem<'a> {
         let (count, line_sd) = (self.lines.len(), self.line_sd());
         let observations = self.observations();
         let mut jacobian = DMatrix::zeros(observations + self.priors.len(), self.parameters.len());
-        for (row, (_, line)) in self.lines.iter().enumerate() {
-            let aim = seen.aim(line);
-            for (parameter, slope) in seen.slopes(line, &aim) {
+        for (row, line) in self.lines.iter().enumerate() {
+            seen.slopes(&seen.aim(line), |parameter, slope| {
                 jacobian[(row, parameter)] = slope / line_sd;
-            }
+            });
         }
         for (k, point) in self.evidence.horizon.iter().flatten().enumerate() {
             for (parameter, slope) in horizon_residual(&seen.eye, *point).1.into_iter().enumerate()
@@ -99,8 +136,10 @@ impl<'a> Problem<'a> {
         jacobian
     }
 
-    pub(crate) fn cost(&self) -> f64 {
-        self.weighted_residuals().norm_squared()
+    /// Sum of squares, in all and of the lines and the horizon alone.
+    pub(crate) fn cost(&self) -> (f64, f64) {
+        let residuals = self.weighted_residuals();
+        (residuals.norm_squared(), residuals.rows(0, self.observations()).norm_squared())
     }
 
     /// Weighted residual of a prior and its derivative.
@@ -186,33 +225,35 @@ pub(crate) fn unpack(p: &DVector<f64>, evidence: &EyeEvidence) -> (Eye, Headings
     (eye, headings)
 }
 
-/// An eye at one evaluation of the problem.
+/// An eye at one evaluation of the problem, with the families of the lines in its sight.
 pub(crate) struct Seen {
-    pub(crate) eye: Eye,
-    pub(crate) headings: Headings,
-    rotation: DMat3,
-    /// (sin cant, cos cant)
-    cant: (f64, f64),
+    eye: Eye,
+    families: Vec<SeenFamily>,
+}
+
+/// A family's direction in camera axes, with its derivatives by pitch, cant and its headings.
+struct SeenFamily {
+    direction: DVec3,
+    by_pitch: DVec3,
+    by_cant: DVec3,
+    by_headings: [Option<(usize, DVec3)>; 2],
 }
 
 /// A line against its vanishing point.
-pub(crate) struct Aim {
-    /// The line's mid-point, relative to the principal point.
-    middle: DVec2,
-    /// From the mid-point to the first end.
-    half: DVec2,
-    /// The family's direction in camera axes.
-    seen: DVec3,
-    /// From the mid-point towards the vanishing point v, (vx - vw mx, vy - vw my).
+pub(crate) struct Aim<'a> {
+    line: &'a Aimed,
+    family: &'a SeenFamily,
+    focal: f64,
+    /// From the mid-point m towards the vanishing point v, (vx - vw mx, vy - vw my).
     towards: DVec2,
     length: f64,
 }
 
-impl Aim {
+impl Aim<'_> {
     /// Perpendicular distance of the first end from the line through the mid-point and the vanishing
     /// point; 0 where that point sits on the mid-point and every direction fits.
     pub(crate) fn residual(&self) -> f64 {
-        if self.is_centred() { 0.0 } else { self.half.perp_dot(self.towards) / self.length }
+        if self.is_centred() { 0.0 } else { self.line.half.perp_dot(self.towards) / self.length }
     }
 
     fn is_centred(&self) -> bool {
@@ -220,47 +261,58 @@ impl Aim {
     }
 }
 
+/// From a mid-point towards the vanishing point of a direction in camera axes.
+fn towards(direction: DVec3, focal: f64, middle: DVec2) -> DVec2 {
+    focal * direction.truncate() - direction.z * middle
+}
+
 impl Seen {
-    pub(crate) fn new(eye: Eye, headings: Headings) -> Self {
-        Self { rotation: eye.rotation(), cant: eye.cant.sin_cos(), eye, headings }
-    }
-
-    pub(crate) fn aim(&self, line: &TracedLine) -> Aim {
-        let middle = 0.5 * (line.from + line.to) - self.eye.principal;
-        let seen = self.rotation * self.headings.direction(line.family);
-        let towards = self.towards(seen, middle);
-        let half = 0.5 * (line.from - line.to);
-        Aim { middle, half, seen, towards, length: towards.length() }
-    }
-
-    fn towards(&self, direction: DVec3, middle: DVec2) -> DVec2 {
-        self.eye.focal * direction.truncate() - direction.z * middle
-    }
-
-    /// Derivatives of a line's residual by the parameters of the eye.
-    fn slopes(&self, line: &TracedLine, aim: &Aim) -> impl Iterator<Item = (usize, f64)> {
-        let residual = aim.residual();
-        let slope = move |moved: DVec2| {
-            if aim.is_centred() {
-                return 0.0;
+    fn new(eye: &Eye, headings: &Headings, families: &[Family]) -> Self {
+        let rotation = eye.rotation();
+        let (sr, cr) = eye.cant.sin_cos();
+        let seen = |family: &Family| {
+            let direction = rotation * headings.direction(*family);
+            let DVec3 { x, y, z } = direction;
+            let turned = headings.direction_derivatives(*family);
+            SeenFamily {
+                direction,
+                by_pitch: DVec3::new(sr * z, cr * z, -(sr * x + cr * y)),
+                by_cant: DVec3::new(y, -x, 0.0),
+                by_headings: turned.map(|t| t.map(|(at, d)| (at, rotation * d))),
             }
-            (aim.half.perp_dot(moved) - residual * aim.towards.dot(moved) / aim.length) / aim.length
         };
-        let (sr, cr) = self.cant;
-        let DVec3 { x, y, z } = aim.seen;
-        let by_pitch = DVec3::new(sr * z, cr * z, -(sr * x + cr * y));
-        let by_cant = DVec3::new(y, -x, 0.0);
-        let by_eye = [
-            (Parameter::LN_FOCAL, slope(self.eye.focal * aim.seen.truncate())),
-            (Parameter::PITCH, slope(self.towards(by_pitch, aim.middle))),
-            (Parameter::CANT, slope(self.towards(by_cant, aim.middle))),
-        ];
-        let turned = self.headings.direction_derivatives(line.family);
-        let by_headings = turned.map(move |(parameter, direction)| {
-            (parameter, slope(self.towards(self.rotation * direction, aim.middle)))
-        });
-        by_eye.into_iter().chain(by_headings)
+        Self { eye: *eye, families: families.iter().map(seen).collect() }
     }
+
+    pub(crate) fn aim<'a>(&'a self, line: &'a Aimed) -> Aim<'a> {
+        let (family, focal) = (&self.families[line.family], self.eye.focal);
+        let towards = towards(family.direction, focal, line.middle);
+        Aim { line, family, focal, towards, length: towards.length() }
+    }
+
+    /// Tells the derivatives of a line's residual by the parameters of the eye.
+    fn slopes(&self, aim: &Aim<'_>, mut tell: impl FnMut(usize, f64)) {
+        if aim.is_centred() {
+            return;
+        }
+        let Aim { line, family, focal, .. } = *aim;
+        let across = aim.residual() / aim.length;
+        let slope = |moved: DVec2| {
+            (line.half.perp_dot(moved) - across * aim.towards.dot(moved)) / aim.length
+        };
+        tell(Parameter::LN_FOCAL, slope(focal * family.direction.truncate()));
+        tell(Parameter::PITCH, slope(towards(family.by_pitch, focal, line.middle)));
+        tell(Parameter::CANT, slope(towards(family.by_cant, focal, line.middle)));
+        for (parameter, turned) in family.by_headings.into_iter().flatten() {
+            tell(parameter, slope(towards(turned, focal, line.middle)));
+        }
+    }
+}
+
+/// The residual of a line that took no part in the fit of an eye.
+pub(crate) fn residual_of(eye: &Eye, headings: &Headings, line: &TracedLine) -> f64 {
+    let aimed = Aimed::new(0, 0, line, eye.principal);
+    Seen::new(eye, headings, &[line.family]).aim(&aimed).residual()
 }
 
 /// Distance of a picture point from the horizon, frame widths, below positive, with its derivatives
@@ -297,7 +349,6 @@ fn inverse_of_normal(mut normal: DMatrix<f64>) -> DMatrix<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Family;
     use crate::eye_prior::priors;
 
     #[test]

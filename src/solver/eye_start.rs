@@ -9,15 +9,14 @@ use nalgebra::{Matrix3, SymmetricEigen};
 const GUESSES: [f64; 4] = [1.0, 0.6, 1.8, 3.5];
 
 /// Starting points for the fit, the most promising first; never empty.
-pub(crate) fn starts(evidence: &EyeEvidence) -> Vec<(Eye, Headings)> {
+pub(crate) fn starts(evidence: &EyeEvidence) -> impl Iterator<Item = (Eye, Headings)> + '_ {
     let points = VanishingPoints::of(evidence);
     let closed = evidence.focal.or_else(|| points.focal());
     closed
         .into_iter()
         .filter(|f| (0.05..100.0).contains(f))
         .chain(GUESSES)
-        .map(|focal| start_with(evidence, &points, focal))
-        .collect()
+        .map(move |focal| start_with(evidence, &points, focal))
 }
 
 /// Vanishing points of the families that have at least two lines, homogeneous, relative to the

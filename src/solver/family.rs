@@ -44,12 +44,9 @@ impl Headings {
 
     /// Derivatives of a family's direction, each with the index of its parameter in the order of
     /// [`EyeFit::covariance`](crate::EyeFit): three of the eye, the blocks, the inclines.
-    pub(crate) fn direction_derivatives(
-        &self,
-        family: Family,
-    ) -> impl Iterator<Item = (usize, DVec3)> + use<> {
+    pub(crate) fn direction_derivatives(&self, family: Family) -> [Option<(usize, DVec3)>; 2] {
         let quarter = std::f64::consts::FRAC_PI_2;
-        let [first, second] = match family {
+        match family {
             Family::Upright => [None, None],
             Family::RecedingRight(b) => {
                 let turned = level_direction(self.blocks[b] + quarter);
@@ -65,8 +62,7 @@ impl Headings {
                 let raised = level_direction(heading) * -slope.sin() + DVec3::Y * slope.cos();
                 [Some((at, turned)), Some((at + 1, raised))]
             }
-        };
-        first.into_iter().chain(second)
+        }
     }
 
     /// Index of a block's heading among the parameters of the eye.
@@ -131,7 +127,7 @@ mod tests {
     fn derivatives_of_directions_match_numerical_ones() {
         let at = Headings { blocks: vec![0.6], inclines: vec![[0.3, -0.2]] };
         for family in [Family::RecedingRight(0), Family::RecedingLeft(0), Family::Incline(0)] {
-            for (parameter, derivative) in at.direction_derivatives(family) {
+            for (parameter, derivative) in at.direction_derivatives(family).into_iter().flatten() {
                 let step = 1e-6;
                 let moved = |by: f64| {
                     let mut h = at.clone();

@@ -40,6 +40,9 @@ pub use network::{Datum, Group, Network, Row};
 pub use order::{Order, Range, cycles, ranges, within_order};
 pub use quantity::{Quantity, Source};
 pub use shares::{Shares, VarianceShares};
-pub use sight::{Fault, LogRatio, Side, Span, elevation, head_at, run_per_clearance, span_per_run};
+pub use sight::{
+    Fault, LogRatio, Side, Span, elevation, head_at, lean, plumb_direction, run_per_clearance,
+    span_per_run,
+};
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};

@@ -153,7 +153,7 @@ pub fn span_per_run(
     let (by_foot, eye_a) = to_foot.chain(by_a * scale - by_run);
     let (by_head, eye_b) = to_head.chain(by_b * scale);
     let mut by_eye = padded(&std::array::from_fn(|i| eye_a[i] + eye_b[i]), headings);
-    for (parameter, turned) in headings.direction_derivatives(family) {
+    for (parameter, turned) in headings.direction_derivatives(family).into_iter().flatten() {
         by_eye[parameter] += scale * by_d.dot(turned);
     }
     Ok(LogRatio { value: (cut.length.abs() / run).ln(), by_foot, by_head, by_eye })
@@ -204,6 +204,28 @@ pub fn elevation(eye: &Eye, point: DVec2, pointing: f64) -> (f64, f64) {
     let gradient = DVec3::new(-a.y * a.x / run, run, -a.y * a.z / run) / squared;
     let (by_point, _) = ray.chain(gradient);
     (a.y.atan2(run), by_point.length() * pointing)
+}
+
+/// Picture direction in which a plumb line runs up through a picture point: towards the zenith
+/// point, or away from the nadir point. `None` where plumb points at the eye.
+#[must_use]
+pub fn plumb_direction(eye: &Eye, at: DVec2) -> Option<DVec2> {
+    let zenith = eye.image(DVec3::Y);
+    (zenith.truncate() - zenith.z * at).try_normalize()
+}
+
+/// Angle by which an upright drawn from foot to head leans out of plumb in the picture, radians,
+/// clockwise positive, with the standard deviation that pointing alone gives it. `None` for an
+/// upright without length or where plumb points at the eye.
+#[must_use]
+pub fn lean(eye: &Eye, foot: DVec2, head: DVec2, pointing: f64) -> Option<(f64, f64)> {
+    let drawn = head - foot;
+    let length = drawn.length();
+    let plumb = plumb_direction(eye, foot)?;
+    let sd = std::f64::consts::SQRT_2 * pointing / length;
+    // v grows downward, so that a positive angle turns clockwise on the screen.
+    let angle = plumb.angle_to(drawn);
+    (length > pointing && angle.is_finite()).then_some((angle, sd))
 }
 
 /// Cut of the head's sight line b with the plane through the foot a that holds the direction d.
@@ -377,6 +399,20 @@ mod tests {
             let head = head_at(&eye, &headings, FOOT, HEAD, span, size).unwrap();
             let again = span_per_run(&eye, &headings, FOOT, head, span).unwrap().value.exp();
             assert!((again / size - 1.0).abs() < 1e-9, "{span:?}");
+        }
+    }
+
+    #[test]
+    fn an_upright_of_any_height_points_at_the_zenith() {
+        let (eye, headings) = (eye(), headings());
+        for per_run in [0.01, 0.1, 0.5] {
+            let head = head_at(&eye, &headings, FOOT, HEAD, Span::Upright, per_run).unwrap();
+            let (angle, _) = lean(&eye, FOOT, head, 1e-6).unwrap();
+            assert!(angle.abs() < 1e-9, "{angle}");
+            let turned = FOOT + DVec2::from_angle(0.05).rotate(head - FOOT);
+            let (angle, sd) = lean(&eye, FOOT, turned, 1e-4).unwrap();
+            assert!((angle - 0.05).abs() < 1e-9);
+            assert!((sd * head.distance(FOOT) - 1e-4 * 2_f64.sqrt()).abs() < 1e-9);
         }
     }
 

@@ -74,7 +74,7 @@ impl Triplets {
 }
 
 /// Takahashi's recursion from the last column to the first:
-/// Z[i,j] = -sum over k of Z[i,k] L[k,j], Z[j,j] = 1/D[j] - sum over k of Z[k,j] L[k,j].
+/// `Z[i,j] = -sum over k of Z[i,k] L[k,j]`, `Z[j,j] = 1/D[j] - sum over k of Z[k,j] L[k,j]`.
 fn inverse_on_pattern(factors: &QDLDLFactorisation<f64>) -> (Vec<f64>, Vec<f64>) {
     let l = &factors.L;
     let size = factors.D.len();

@@ -5,8 +5,8 @@ use super::answer::{Answer, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
-    InclineId, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, Step,
-    Subject, Suggestion, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
+    InclineId, Lean, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share,
+    Step, Subject, Suggestion, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::collections::BTreeMap;
@@ -287,6 +287,7 @@ struct EntryRecord<'a> {
     standardized: f64,
     redundancy: f64,
     expected_size: Option<Interval>,
+    lean: Option<LeanRecord>,
     true_head: Option<[f64; 2]>,
     detectable: Option<f64>,
     bounds: Option<BoundsRecord>,
@@ -306,6 +307,7 @@ impl<'a> EntryRecord<'a> {
             standardized: entry.standardized,
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),
+            lean: entry.lean.map(Into::into),
             true_head: entry.true_head.map(|head| head.to_array()),
             detectable: entry.detectable,
             bounds: entry.bounds.map(Into::into),
@@ -367,6 +369,24 @@ impl ShareRecord {
             what: share.what.clone(),
             about: share.subject.map(|subject| SubjectRecord::of(scene, subject)),
             share: share.share,
+        }
+    }
+}
+
+/// Degrees, clockwise positive.
+#[derive(Serialize)]
+struct LeanRecord {
+    degrees: f64,
+    sd: f64,
+    plumb: f64,
+}
+
+impl From<Lean> for LeanRecord {
+    fn from(lean: Lean) -> Self {
+        Self {
+            degrees: lean.angle.to_degrees(),
+            sd: lean.sd.to_degrees(),
+            plumb: lean.plumb.to_degrees(),
         }
     }
 }

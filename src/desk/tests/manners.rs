@@ -7,7 +7,7 @@ use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use image::RgbImage;
 use staffage_desk::{Choice, Mode, Thing};
-use staffage_scene::{Frame, MarkerId, Painting, Scene, Stands, save};
+use staffage_scene::{EyeByHand, Frame, MarkerId, Painting, Scene, Stands, save};
 use std::path::{Path, PathBuf};
 
 /// Writes a plain painting of this size.
@@ -214,7 +214,7 @@ fn a_painting_of_another_shape_is_asked_about_and_never_stretched() {
     let mut driver = Driver::new();
     driver.open(&file);
     assert_eq!(driver.scene().frame, frame, "nothing changes before it is said");
-    driver.click("Take its shape, leave everything where it is");
+    driver.click("middle");
     assert!((driver.scene().frame.ratio - 4.0 / 3.0).abs() < 1e-9);
 }
 
@@ -295,4 +295,101 @@ fn a_still_window_asks_for_no_more_frames() {
     let output = driver.harness.output();
     let delay = output.viewport_output.values().map(|v| v.repaint_delay).min();
     assert!(delay.is_some_and(|d| d > std::time::Duration::from_secs(1)), "{delay:?}");
+}
+
+#[test]
+fn a_painting_that_was_enlarged_keeps_what_was_traced_and_offers_its_width() {
+    let folder = tempfile::tempdir().expect("a folder");
+    painting(folder.path(), "quay.png", 800, 400);
+    let file = folder.path().join("quay.ron");
+    let before = Painting { path: "quay.png".into(), size: (400, 200) };
+    let frame = Frame { ratio: 2.0, working_width: 400 };
+    save(&file, &Scene { painting: Some(before), frame, ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    driver.click("Work at 800 px");
+    assert_eq!(driver.scene().frame, Frame { ratio: 2.0, working_width: 800 });
+    assert_eq!(driver.scene().painting.as_ref().map(|p| p.size), Some((800, 400)));
+}
+
+#[test]
+fn shift_keeps_a_head_plumb_over_its_foot() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.press(Key::Num1);
+    driver.hold(Modifiers::SHIFT);
+    driver.press_pointer(DVec2::new(-0.2, 0.0));
+    driver.move_pointer(DVec2::new(-0.15, -0.05));
+    let marker = &driver.scene().markers[0];
+    // To a level eye without cant, plumb is straight up.
+    assert!((marker.head.x - marker.foot.x).abs() < 1e-9, "{marker:?}");
+    assert!(marker.head.y < -0.04, "{marker:?}");
+}
+
+#[test]
+fn the_ledger_scrolls_to_what_is_selected_elsewhere() {
+    let mut driver = Driver::new();
+    let feet = |i: u8| DVec2::new(-0.45 + 0.03 * f64::from(i), 0.2 - 0.005 * f64::from(i));
+    for i in 0..30 {
+        mark(&mut driver, feet(i), feet(i) - DVec2::new(0.0, 0.05));
+    }
+    assert!(driver.has("Ledger row marker 30"), "the last one drawn is the farthest");
+    assert!(!driver.has("Ledger row marker 1"));
+    driver.press(Key::Num1);
+    driver.click_at(feet(0));
+    assert!(driver.has("Ledger row marker 1"));
+    assert!(!driver.has("Ledger row marker 30"));
+}
+
+#[test]
+fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let aside = folder.path().join("untitled.autosave.ron");
+    let mut driver = Driver::new();
+    driver.harness.state_mut().desk.keep_unsaved_in(folder.path().to_path_buf());
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.harness.input_mut().time = Some(60.0);
+    driver.settle();
+    assert!(aside.exists());
+
+    let mut after_the_crash = Driver::new();
+    after_the_crash.harness.state_mut().desk.keep_unsaved_in(folder.path().to_path_buf());
+    after_the_crash.settle();
+    after_the_crash.click("Take the later work");
+    assert_eq!(after_the_crash.scene().markers.len(), 1);
+    assert!(after_the_crash.desk().is_changed());
+    assert_eq!(after_the_crash.desk().path(), None);
+
+    driver.press_with(Modifiers::COMMAND, Key::N);
+    driver.click("Start");
+    driver.click("Don’t save");
+    assert!(driver.scene().markers.is_empty());
+    assert!(!aside.exists());
+}
+
+#[test]
+fn a_contradiction_is_mended_at_a_press() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("known_eye.ron");
+    let level = Some(0.0);
+    // A focal length of one frame width, as the set has it.
+    let eye = EyeByHand { angle_of_view: Some(53.130_102), pitch: level, cant: level };
+    save(&file, &Scene { eye, ..Scene::default() }).expect("saved");
+    let set = Set::assumed();
+    let mut driver = Driver::new();
+    driver.open(&file);
+    for (x, height) in [(-3.0, 1.7), (-1.0, 1.7), (1.0, 1.7), (3.0, 3.4)] {
+        let feet = DVec3::new(x, -2.0, -12.0);
+        driver.press(Key::Num3);
+        driver.drag(set.seen(feet), set.seen(feet + DVec3::Y * height));
+        driver.type_into("Known size", "1.7 m");
+        driver.press(Key::Enter);
+    }
+    driver.press(Key::Num1);
+    driver.click("Ledger row marker 4");
+    let mends = |d: &Driver| d.labels("Scale it to ").into_iter().find(|l| l.starts_with("Scale"));
+    let mend = mends(&driver).expect("a way to mend it");
+    driver.click(&mend);
+    assert_eq!(driver.desk().assessment().contradictions(), 0);
+    assert_eq!(mends(&driver), None);
 }

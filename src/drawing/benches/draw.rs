@@ -35,6 +35,7 @@ fn crowd(count: u32) -> (Scene, Assessment) {
             standardized: 0.5,
             redundancy: 0.5,
             expected_size: None,
+            lean: None,
             true_head: None,
             detectable: None,
             bounds: None,

@@ -73,6 +73,17 @@ fn left_out(pen: &mut Pen, shown: &Shown<'_>, size: DVec2) {
     }
 }
 
+/// Over a line, at its right end or some way back along it.
+const OVER_FROM_THE_RIGHT: &[(f64, f64)] =
+    &[(-1.0, -1.2), (-3.1, -1.2), (-5.2, -1.2), (-7.3, -1.2)];
+
+/// Over or under a line, at its right end or some way back along it.
+const ALONG_FROM_THE_RIGHT: &[(f64, f64)] =
+    &[(-1.0, -1.2), (-1.0, 1.2), (-3.1, -1.2), (-3.1, 1.2), (-5.2, -1.2), (-5.2, 1.2)];
+
+/// Height of the distances written under the axis, points.
+const NUMBERS: f64 = 20.0;
+
 fn level_line(pen: &mut Pen, paper: &Paper, level: &shown::Level<'_>, labels: &mut Vec<Label>) {
     let y = paper.y(level.height);
     let (width, colour) = if level.height == 0.0 { (1.5, 0.8) } else { (1.0, 0.5) };
@@ -82,9 +93,13 @@ fn level_line(pen: &mut Pen, paper: &Paper, level: &shown::Level<'_>, labels: &m
         at: right,
         clearance: 1.0,
         lines: vec![(words::name(level.name), WHITE)],
-        rank: Rank::Guide,
+        rank: Rank::Ordinary,
         about: Some(Subject::Level(level.id)),
-        sides: Label::AT_RIGHT_EDGE,
+        sides: if paper.bottom() - y < NUMBERS {
+            OVER_FROM_THE_RIGHT
+        } else {
+            ALONG_FROM_THE_RIGHT
+        },
     });
 }
 

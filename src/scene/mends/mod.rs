@@ -77,9 +77,15 @@ fn wrong(assessment: &Assessment) -> BTreeSet<Subject> {
 fn clears(scene: &Scene, edit: &Edit, about: Subject, before: &BTreeSet<Subject>) -> bool {
     let Ok(after) = apply(scene, edit) else { return false };
     let assessment = assess(&after);
-    let strained =
-        assessment.findings.iter().any(|f| f.about == about && f.standing <= Standing::Strained);
-    !strained && wrong(&assessment).is_subset(before)
+    let standing = match about {
+        Subject::Marker(id) => assessment.entry(id).map(|entry| entry.standing),
+        Subject::Line(id) => assessment.lines.iter().find(|l| l.id == id).map(|l| l.standing),
+        Subject::Level(_) | Subject::Overlap(_) => None,
+    };
+    let wrong = wrong(&assessment);
+    standing.is_none_or(|s| s > Standing::Strained)
+        && !wrong.contains(&about)
+        && wrong.is_subset(before)
 }
 
 /// Whether a point that is in the frame is still there after a move.

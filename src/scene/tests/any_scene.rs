@@ -163,7 +163,7 @@ proptest! {
         prop_assert_eq!(assessment.lines.len(), scene.lines.len());
         prop_assert_eq!(assessment.levels.len(), scene.levels.len());
         for finding in &assessment.findings {
-            prop_assert!(!finding.sentence.contains("NaN") && !finding.sentence.contains("inf "));
+            prop_assert!(!finding.sentence.contains("NaN") && !finding.sentence.contains("inf "), "{}", finding.sentence);
             prop_assert!(finding.sentence.ends_with(['.', '?']), "{}", finding.sentence);
             for step in &finding.because {
                 prop_assert!(!step.subjects.is_empty() && step.sentence.ends_with('.'));

@@ -91,6 +91,25 @@ fn a_pole_seen_from_an_eye_that_looks_down_keeps_its_height() {
 }
 
 #[test]
+fn an_upright_out_of_plumb_is_named_with_the_way_plumb_runs_there() {
+    let eye = Eye { pitch: 0.4, cant: 0.15, ..Eye::default() };
+    let mut scene = seen_by(&eye, Some(2.0));
+    scene.markers.push(figure(1, &eye, 12.0, -3.0, 8.0));
+    let mut mast = figure(2, &eye, 14.0, 3.0, 8.0);
+    mast.head = mast.foot + DVec2::from_angle(0.1).rotate(mast.head - mast.foot);
+    scene.markers.push(mast);
+    let assessment = assess(&scene);
+    let lean = |id| assessment.entry(MarkerId(id)).unwrap().lean.unwrap();
+    assert!(lean(1).angle.abs() < 1e-6);
+    assert!((lean(2).angle - 0.1).abs() < 1e-6);
+    let findings: Vec<_> = assessment.findings.iter().map(|f| (f.about, f.standing)).collect();
+    assert_eq!(findings, [(Subject::Marker(MarkerId(2)), Standing::Strained)]);
+    let sentence = &assessment.findings[0].sentence;
+    assert!(sentence.starts_with("figure 2 leans 5.7° to the right out of plumb."), "{sentence}");
+    assert!(sentence.contains("A plumb line there leans"), "{sentence}");
+}
+
+#[test]
 fn without_a_benchmark_the_ledger_is_in_eye_heights() {
     let eye = Eye::default();
     let mut scene = seen_by(&eye, None);

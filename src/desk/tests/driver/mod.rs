@@ -1,4 +1,5 @@
 //! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
+#![allow(dead_code, reason = "each test file uses its part of it")]
 
 use egui::{Event, Key, Modifiers, PointerButton, vec2};
 use egui_kittest::Harness;
@@ -37,6 +38,11 @@ impl Set {
         Self { eye: Eye { focal: 0.9, pitch, cant, principal: DVec2::ZERO } }
     }
 
+    /// The eye that is assumed while nothing is traced.
+    pub fn assumed() -> Self {
+        Self { eye: Eye::default() }
+    }
+
     /// Where a place, metres from the eye, is seen in the picture.
     pub fn seen(&self, place: DVec3) -> DVec2 {
         self.eye.project(place).expect("in front of the eye")
@@ -62,7 +68,6 @@ pub struct Driver {
     pub harness: Harness<'static, App>,
 }
 
-#[allow(dead_code, reason = "each test file uses its part of it")]
 impl Driver {
     pub fn new() -> Self {
         Self::with(Remembered::default())
@@ -118,10 +123,22 @@ impl Driver {
         self.harness.query_all_by_label_contains(words).next().is_some()
     }
 
+    /// The names that hold these words.
+    pub fn labels(&self, words: &str) -> Vec<String> {
+        let named = self.harness.query_all_by_label_contains(words);
+        named.filter_map(|node| node.accesskit_node().label()).collect()
+    }
+
     pub fn type_into(&mut self, field: &str, text: &str) {
         self.harness.get_by_label(field).focus();
         self.settle();
         self.harness.get_by_label(field).type_text(text);
+        self.settle();
+    }
+
+    /// Holds these keys down from now on.
+    pub fn hold(&mut self, modifiers: Modifiers) {
+        self.harness.event(Event::ModifiersChanged(modifiers));
         self.settle();
     }
 
@@ -137,10 +154,6 @@ impl Driver {
     pub fn drop_file(&mut self, path: &Path) {
         self.harness.input_mut().dropped_files.push(Arc::new(Dropped(path.to_path_buf())));
         self.settle();
-    }
-
-    pub fn description(&self, name: &str) -> String {
-        self.harness.get_by_label(name).accesskit_node().description().unwrap_or_default()
     }
 
     fn on_screen(&self, at: DVec2) -> egui::Pos2 {
