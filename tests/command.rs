@@ -419,3 +419,13 @@ fn without_a_display_the_window_says_so_and_points_to_check() {
     assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
     assert!(answer.err.contains("staffage check"), "{}", answer.err);
 }
+
+#[test]
+fn a_picture_given_to_check_is_called_a_picture() {
+    let picture = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo_scenes/market_street.jpg");
+    let output =
+        Command::new(env!("CARGO_BIN_EXE_staffage")).arg("check").arg(picture).output().unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.contains("is a picture, not a scene: open it with"), "{said}");
+}

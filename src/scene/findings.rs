@@ -333,5 +333,9 @@ fn lean_finding(scene: &Scene, entry: &Entry) -> Option<Finding> {
             side(lean.plumb)
         );
     }
+    if let Some(head) = entry.true_head {
+        let pixels = (head.x - marker.head.x) * f64::from(scene.frame.working_width);
+        sentence += &format!(" Move its head {:.0} px to the {}.", pixels.abs(), side(pixels));
+    }
     Some(finding(Subject::Marker(entry.id), Vec::new(), Standing::Strained, sentence))
 }

@@ -98,15 +98,18 @@ pub fn sizes() -> &'static [Size] {
     &SHELF
 }
 
-/// The sizes in whose name, part or group every one of the words occurs, in any order and case;
-/// all of them when there are no words.
+/// The sizes in whose name, part or group every one of the words begins a word, in any order and
+/// case; all of them when there are no words.
 #[must_use]
 pub fn find(words: &str) -> Vec<&'static Size> {
     let wanted: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
     let fits = |size: &&Size| {
         let all =
             format!("{} {} {}", size.name, size.part.word(), size.group.word()).to_lowercase();
-        wanted.iter().all(|word| all.contains(word.as_str()))
+        let begins = |word: &String| {
+            all.split(|c: char| !c.is_alphanumeric()).any(|part| part.starts_with(word.as_str()))
+        };
+        wanted.iter().all(begins)
     };
     sizes().iter().filter(fits).collect()
 }

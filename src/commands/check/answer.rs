@@ -31,7 +31,7 @@ pub(super) enum Painting {
 
 impl Answer {
     pub(super) fn of(path: &Path) -> Self {
-        let read = load(path).map_err(|why| sentence(&why.to_string())).map(|scene| Read {
+        let read = load(path).map_err(|why| unreadable(path, &why.to_string())).map(|scene| Read {
             assessment: assess(&scene),
             painting: painting(path, &scene),
             scene,
@@ -46,6 +46,17 @@ impl Answer {
             Ok(_) => None,
         }
     }
+}
+
+/// Why a file is no scene; a picture is told apart from a scene that was damaged.
+fn unreadable(path: &Path, why: &str) -> String {
+    if staffage_picture::probe(path).is_ok() {
+        let path = path.display();
+        return format!(
+            "“{path}” is a picture, not a scene: open it with `staffage {path}`, trace it and save the scene."
+        );
+    }
+    sentence(why)
 }
 
 /// Reads the whole painting: its header alone would not show that the rest is missing.

@@ -284,6 +284,7 @@ struct EntryRecord<'a> {
     #[serde(flatten)]
     unit: UnitRecord,
     standing: &'static str,
+    intended: Option<&'a str>,
     standardized: f64,
     redundancy: f64,
     expected_size: Option<Interval>,
@@ -304,6 +305,7 @@ impl<'a> EntryRecord<'a> {
             elevation: entry.elevation,
             unit: entry.unit.into(),
             standing: standing_word(entry.standing),
+            intended: scene.intended_reason(Subject::Marker(entry.id)),
             standardized: entry.standardized,
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),

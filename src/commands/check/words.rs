@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Painting, Read};
 use staffage_scene::{
-    Entry, EyeReading, Finding, Measure, Side, Standing, Unit, interval, measure, mends,
+    Entry, EyeReading, Finding, Measure, Side, Standing, Subject, Unit, interval, measure, mends,
     standing_word, suggestion,
 };
 use staffage_solver::{Quantity, Source};
@@ -26,7 +26,8 @@ pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
 fn eye(out: &mut impl Write, eye: &EyeReading) -> io::Result<()> {
     let (view, pitch, cant) = (eye.angle_of_view, eye.pitch, eye.cant);
     let looks = side(pitch, " up", " down");
-    let end = side(cant, ", right end up", ", left end up");
+    let end =
+        side(cant, " left, right end of the horizon up", " right, left end of the horizon up");
     writeln!(out, "  eye")?;
     writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
     writeln!(out, "    pitch         {}{looks}{}", degrees(pitch), source(pitch))?;
@@ -107,7 +108,11 @@ fn row(read: &Read, entry: &Entry) -> [String; 5] {
     let words = |value: Option<Measure>| {
         value.map_or_else(|| "not fixed yet".to_owned(), |value| size(value, entry.unit))
     };
-    let standing = standing_word(entry.standing).to_owned();
+    let kept = read.scene.intended_reason(Subject::Marker(entry.id)).is_some();
+    let standing = match standing_word(entry.standing) {
+        word if kept => format!("{word}, intended"),
+        word => word.to_owned(),
+    };
     let unseen = entry.detectable.map_or(String::new(), |ratio| format!("×{ratio:.1}"));
     [name, words(entry.distance), words(entry.size), standing, unseen]
 }
