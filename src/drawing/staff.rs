@@ -7,6 +7,9 @@ use glam::DVec2;
 /// Shortest band that is still seen as a band, points.
 const SHORTEST_BAND: f64 = 4.0;
 
+/// The painted thing shows through its staff, so that foot and head can be judged.
+const BAND_OPACITY: f64 = 0.6;
+
 /// A staff shorter than this is a plain stroke, points.
 const SHORTEST_STAFF: f64 = 10.0;
 
@@ -53,23 +56,25 @@ pub(crate) fn staff(
         return;
     }
     let width = rod.width();
-    let edge = if bold { 2.5 } else { 1.5 };
+    let edge = if bold { 2.0 } else { 1.5 };
+    let (inner, outer) = (0.5 * width, 0.5 * width + edge);
+    rails(pen, rod, (inner, outer), accent);
     if bold {
-        fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge + 4.0, WHITE);
+        rails(pen, rod, (outer, outer + 1.5), WHITE);
     } else {
-        fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge + 1.5, DARK.faded(0.6));
+        rails(pen, rod, (outer, outer + 0.75), DARK.faded(0.6));
     }
-    fill(pen, rod, (rod.foot, rod.head), width + 2.0 * edge, accent);
-    fill(pen, rod, (rod.foot, rod.head), width, WHITE);
     let smallest = pen.units(SHORTEST_BAND);
     let ends = size.map_or_else(Vec::new, |size| ruler.bands(size, smallest));
     let mut from = rod.foot;
     for (i, end) in ends.into_iter().enumerate() {
         let to = ruler.at(end).unwrap_or(rod.head);
-        if i % 2 == 0 {
-            fill(pen, rod, (from, to), width, DARK);
-        }
+        let band = if i % 2 == 0 { DARK } else { WHITE };
+        fill(pen, rod, (from, to), width, band.faded(BAND_OPACITY));
         from = to;
+    }
+    if from == rod.foot {
+        fill(pen, rod, (rod.foot, rod.head), width, WHITE.faded(BAND_OPACITY));
     }
     cap(pen, rod, rod.head, width + (0.15 * rod.length).clamp(2.0, 8.0), accent);
 }
@@ -106,6 +111,14 @@ pub(crate) fn ghost(pen: &mut Pen, rod: &Rod, head: DVec2) {
 pub(crate) fn cap(pen: &mut Pen, rod: &Rod, at: DVec2, length: f64, colour: Colour) {
     let side = rod.along.perp() * pen.units(0.5 * length);
     pen.edged_line(at + side, at - side, 2.0, colour);
+}
+
+/// The two long edges of a staff, from `inner` to `outer` points off its axis.
+fn rails(pen: &mut Pen, rod: &Rod, (inner, outer): (f64, f64), colour: Colour) {
+    for side in [rod.along.perp(), -rod.along.perp()] {
+        let (near, far) = (side * pen.units(inner), side * pen.units(outer));
+        pen.fill(vec![rod.foot + near, rod.head + near, rod.head + far, rod.foot + far], colour);
+    }
 }
 
 fn fill(pen: &mut Pen, rod: &Rod, (from, to): (DVec2, DVec2), width: f64, colour: Colour) {
