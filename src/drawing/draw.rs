@@ -56,7 +56,7 @@ mod tests {
         BlockId, Entry, EyeByHand, Family, Line, LineId, Marker, MarkerId, Measure, Segment, Span,
         Standing, Stands, Subject, Unit, assess, standing_word,
     };
-    use staffage_solver::Eye;
+    use staffage_solver::{Eye, Source};
 
     fn quay() -> (Drawing, View) {
         let (scene, assessment) = samples::quay();
@@ -94,6 +94,21 @@ mod tests {
         assert!(texts.contains(&"contradicts: 1.75 m expected"), "{texts:?}");
         assert!(texts.contains(&standing_word(Standing::Impossible)), "{texts:?}");
         assert!(texts.contains(&"contradicts, kept on purpose"), "{texts:?}");
+    }
+
+    #[test]
+    fn a_horizon_that_rests_on_nothing_is_dashed_and_says_so() {
+        let (scene, mut assessment) = samples::quay();
+        let view = View::of_frame(scene.frame, 1400.0);
+        let dashed = |drawing: &Drawing| {
+            let horizon = drawing.groups.iter().find(|group| group.name == "horizon").unwrap();
+            horizon.ink.iter().any(|ink| matches!(ink, Ink::Stroke { dash: Some(_), .. }))
+        };
+        let read = draw(&scene, &assessment, &view, &Emphasis::default());
+        assert!(texts(&read).contains(&"horizon") && !dashed(&read));
+        assessment.eye.pitch.source = Source::Assumed;
+        let assumed = draw(&scene, &assessment, &view, &Emphasis::default());
+        assert!(texts(&assumed).contains(&"horizon, assumed") && dashed(&assumed));
     }
 
     #[test]
