@@ -92,7 +92,27 @@ fn words(reading: &LineReading) -> String {
         Standing::Contradicts if miss.is_finite() => format!("stray line, {miss:.1}° off"),
         Standing::Impossible => "no length".into(),
         Standing::Holds if miss < 0.05 => standing_word(Standing::Holds).into(),
+        // The first of its family misses nothing: that says nothing of how good it is.
+        Standing::Unchecked => standing_word(Standing::Unchecked).into(),
         standing if miss.is_finite() => format!("{}, {miss:.1}° off", standing_word(standing)),
         standing => standing_word(standing).into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::LineId;
+
+    #[test]
+    fn a_line_that_nothing_tests_does_not_boast_of_missing_nothing() {
+        let reading = |standing, degrees: f64| LineReading {
+            id: LineId(1),
+            miss: degrees.to_radians(),
+            standardized: 0.0,
+            standing,
+        };
+        assert_eq!(words(&reading(Standing::Unchecked, 0.0)), "unchecked");
+        assert_eq!(words(&reading(Standing::Strained, 0.72)), "strained, 0.7° off");
     }
 }
