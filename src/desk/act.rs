@@ -81,7 +81,7 @@ pub(crate) enum Act {
     },
     /// Have a file chosen.
     Choose(Choice),
-    /// A file was chosen.
+    /// The path of a file was typed.
     Chosen(Choice, PathBuf),
     /// Open a scene or a picture.
     Open(PathBuf),
@@ -115,6 +115,8 @@ pub(crate) enum Act {
     ToggleCaution,
     /// Forget the sentence about what went wrong.
     DismissNotice,
+    /// Stay with the new scene although there is one beside its picture.
+    DismissBeside,
     /// Light up what a finding involves.
     Involve(Vec<Subject>),
 }

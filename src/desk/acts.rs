@@ -22,6 +22,7 @@ use std::sync::Arc;
 impl Desk {
     /// Does one thing, or asks first if unsaved changes would be lost.
     pub(crate) fn act(&mut self, ctx: &Context, act: Act) {
+        self.told = None;
         match act {
             Act::New { .. } | Act::Open(_) | Act::Quit if self.is_changed() => {
                 self.question = Some(Question::Unsaved { then: Box::new(act) });
@@ -64,12 +65,13 @@ impl Desk {
             Act::ToggleKeys => self.keys_shown ^= true,
             Act::ToggleCaution => self.caution_shown ^= true,
             Act::DismissNotice => self.notice = None,
+            Act::DismissBeside => self.beside = None,
             Act::AskNewFrame => self.question = Some(Question::new_frame(self.scene().frame)),
             Act::New { ratio, width } => {
                 files::new_scene(self, Frame { ratio, working_width: width });
             }
             Act::Choose(choice) => self.choice = Some(choice),
-            Act::Chosen(choice, path) => self.chosen(ctx, &choice, Some(path)),
+            Act::Chosen(choice, path) => files::take_choice(self, ctx, &choice, path, None),
             Act::Open(path) => files::open(self, ctx, path),
             Act::SetPainting(path) => files::set_painting(self, ctx, path),
             Act::RemovePainting => self.remove_painting(),

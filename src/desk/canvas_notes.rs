@@ -3,6 +3,7 @@
 use crate::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
+use crate::files::file_name;
 use crate::gesture::Gesture;
 use crate::painting::{Painted, frame_of};
 use crate::reshape::{LineUp, reshaped, seen};
@@ -14,6 +15,7 @@ use egui::{
 };
 use staffage_picture::Stage;
 use staffage_scene::{Edit, Frame, Scene, Subject};
+use std::path::Path;
 use std::time::Duration;
 
 /// Behind words that are painted straight on the canvas.
@@ -149,6 +151,9 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
                 let answers = [("Try again", Act::Reload), ("Choose the painting…", choose)];
                 note(ui, "The scene can be used without its painting.", answers, acts);
             }
+            if let Some(scene) = &desk.beside {
+                beside_note(scene, ui, acts);
+            }
             if let Some(notice) = &desk.notice {
                 note(ui, notice, [("Dismiss", Act::DismissNotice)], acts);
             }
@@ -158,6 +163,13 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
                 note(ui, &sentence, [("Stop", Act::Stop)], acts);
             }
         });
+}
+
+/// The picture that was opened is the painting of a scene that is there already.
+fn beside_note(scene: &Path, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let sentence = format!("{} lies beside it.", file_name(scene));
+    let open = ("Open the scene", Act::Open(scene.to_path_buf()));
+    note(ui, &sentence, [open, ("Start anew", Act::DismissBeside)], acts);
 }
 
 /// The painting was enlarged: nothing moves, but pixels are counted anew.

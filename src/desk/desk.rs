@@ -55,6 +55,10 @@ pub struct Desk {
     pub(crate) question: Option<Question>,
     pub(crate) after_save: Option<Act>,
     pub(crate) notice: Option<String>,
+    /// What was done, until the painter does something else.
+    pub(crate) told: Option<String>,
+    /// The scene that lies beside the picture that was opened, and shows it.
+    pub(crate) beside: Option<PathBuf>,
     pub(crate) choice: Option<Choice>,
     /// What the ledger has scrolled to.
     pub(crate) revealed: Option<Thing>,
@@ -122,6 +126,8 @@ impl Desk {
             question: None,
             after_save: None,
             notice: None,
+            told: None,
+            beside: None,
             choice: None,
             revealed: None,
             keys_shown: false,
@@ -294,6 +300,7 @@ impl Desk {
         self.naming = None;
         self.keeping = None;
         self.autosaved = None;
+        self.beside = None;
         self.fit_wanted = true;
         self.mode = Mode::Look;
         self.refresh();

@@ -6,6 +6,7 @@ use crate::aside;
 use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
 use crate::painting::{Painted, frame_of};
+use crate::questions::Question;
 use crate::tiles::Tiles;
 use crate::watch::Watch;
 use egui::{Context, Ui};
@@ -24,7 +25,12 @@ pub(crate) enum Done {
     /// The scene's painting was read.
     Painting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
     /// A picture to start a new scene with was read.
-    NewPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    NewPainting {
+        path: PathBuf,
+        /// The scene beside it that has its name and shows it.
+        beside: Option<PathBuf>,
+        result: Result<Box<Picture>, PictureError>,
+    },
     /// A picture to be the present scene's painting was read.
     OtherPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
     /// The scene was written.
@@ -60,26 +66,46 @@ impl Desk {
         self.choice.take()
     }
 
-    /// The answer to a choice; `None` if nothing was chosen.
+    /// The answer of a dialog to a choice; `None` if nothing was chosen. Dialogs ask by themselves
+    /// before a file is replaced.
     pub fn chosen(&mut self, ctx: &Context, choice: &Choice, path: Option<PathBuf>) {
         let Some(path) = path else {
             self.after_save = None;
             return;
         };
-        self.act(
-            ctx,
-            match choice {
-                Choice::Open => Act::Open(path),
-                Choice::Painting => Act::SetPainting(path),
-                Choice::SaveScene { .. } => Act::SaveAs(with_scene_ending(path)),
-            },
-        );
+        let asked_about = path.clone();
+        take_choice(self, ctx, choice, path, Some(&asked_about));
     }
 
     /// Has the path typed in the window instead, where no dialog can be shown.
     pub fn ask_path(&mut self, choice: Choice) {
-        self.question = Some(crate::questions::Question::path(choice));
+        self.question = Some(Question::path(choice));
     }
+}
+
+/// Does what a file was chosen for; asks before another file is replaced than the one that was
+/// asked about already.
+pub(crate) fn take_choice(
+    desk: &mut Desk,
+    ctx: &Context,
+    choice: &Choice,
+    path: PathBuf,
+    asked_about: Option<&Path>,
+) {
+    let act = match choice {
+        Choice::Open => Act::Open(path),
+        Choice::Painting => Act::SetPainting(path),
+        Choice::SaveScene { .. } => {
+            let path = with_scene_ending(path);
+            let own = desk.path.as_ref().is_some_and(|own| is_same_file(own, &path));
+            if path.exists() && !own && asked_about != Some(&path) {
+                desk.question = Some(Question::Replace { path });
+                return;
+            }
+            Act::SaveAs(path)
+        }
+    };
+    desk.act(ctx, act);
 }
 
 /// Opens what was dropped on the window.
@@ -102,7 +128,10 @@ pub(crate) fn open(desk: &mut Desk, ctx: &Context, path: PathBuf) {
         open_scene(desk, ctx, path, Opening::Itself);
     } else {
         let sentence = format!("Opening {}", file_name(&path));
-        read_picture(desk, ctx, sentence, path, |path, result| Done::NewPainting { path, result });
+        read_picture(desk, ctx, sentence, path, |path, result| {
+            let beside = scene_beside(&path);
+            Done::NewPainting { path, beside, result }
+        });
     }
 }
 
@@ -167,8 +196,8 @@ pub(crate) fn save(desk: &mut Desk, ctx: &Context) {
     }
 }
 
-/// Beside the painting, under the scene's name; without a folder when the painting is one of the
-/// program's own, where nobody would look for a scene.
+/// Where the scene is kept; for a new one a name that is free, beside the painting, and without a
+/// folder when the painting is one of the program's own, where nobody would look for a scene.
 pub(crate) fn suggested_path(desk: &Desk) -> PathBuf {
     if let Some(path) = &desk.path {
         return path.clone();
@@ -181,7 +210,31 @@ pub(crate) fn suggested_path(desk: &Desk) -> PathBuf {
         _ if desk.scene().title.is_empty() => "untitled".into(),
         _ => desk.scene().title.clone(),
     };
-    folder.join(format!("{}.{SCENE_ENDING}", stem.replace(['/', '\\', ':'], "-")))
+    free_place(&folder.join(format!("{}.{SCENE_ENDING}", stem.replace(['/', '\\', ':'], "-"))))
+}
+
+/// This path, with a number at the end of its name if there is such a file already.
+pub(crate) fn free_place(path: &Path) -> PathBuf {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let numbered = |n: usize| path.with_file_name(format!("{stem} {n}.{SCENE_ENDING}"));
+    let mut places = std::iter::once(path.to_path_buf()).chain((2..).map(numbered));
+    places.find(|place| !place.exists()).unwrap_or_else(|| path.to_path_buf())
+}
+
+/// The scene beside a picture that has its name, if it shows this picture.
+fn scene_beside(picture: &Path) -> Option<PathBuf> {
+    let path = picture.with_extension(SCENE_ENDING);
+    if !path.is_file() {
+        return None;
+    }
+    let shown = painting_path(&path, &load(&path).ok()?)?;
+    is_same_file(&shown, picture).then_some(path)
+}
+
+/// Whether two paths lead to one file.
+fn is_same_file(a: &Path, b: &Path) -> bool {
+    let real = |path: &Path| path.canonicalize().ok();
+    a == b || real(a).is_some_and(|a| Some(a) == real(b))
 }
 
 pub(crate) fn save_as(desk: &mut Desk, ctx: &Context, path: PathBuf) {
@@ -220,7 +273,9 @@ pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
         match done {
             Done::Scene { path, how, result } => take_scene(desk, ctx, path, how, result),
             Done::Painting { path, result } => take_painting(desk, &path, result),
-            Done::NewPainting { path, result } => take_new_painting(desk, path, result),
+            Done::NewPainting { path, beside, result } => {
+                take_new_painting(desk, path, beside, result);
+            }
             Done::OtherPainting { path, result } => take_other_painting(desk, path, result),
             Done::Saved { path, scene, result } => take_saved(desk, ctx, path, &scene, result),
             Done::Autosaved { result } => {
@@ -257,7 +312,7 @@ fn take_scene(
         Opening::Itself => {
             desk.remembered.opened(&path);
             if aside::is_newer_than(&path) {
-                desk.question = Some(crate::questions::Question::Recover { path: path.clone() });
+                desk.question = Some(Question::Recover { path: path.clone() });
             }
             desk.lay_out(History::new(scene), Some(path));
         }
@@ -275,7 +330,12 @@ fn take_painting(desk: &mut Desk, path: &Path, result: Result<Box<Picture>, Pict
     }
 }
 
-fn take_new_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Picture>, PictureError>) {
+fn take_new_painting(
+    desk: &mut Desk,
+    path: PathBuf,
+    beside: Option<PathBuf>,
+    result: Result<Box<Picture>, PictureError>,
+) {
     let picture = match result {
         Ok(picture) => *picture,
         Err(error) => {
@@ -296,6 +356,7 @@ fn take_new_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Picture>
     }
     desk.notice = None;
     desk.lay_out(History::new(scene), None);
+    desk.beside = beside;
     show(desk, picture);
 }
 
@@ -343,6 +404,8 @@ fn take_saved(
     }
     aside::forget(desk);
     desk.remembered.opened(&path);
+    desk.told = Some(format!("Saved as “{}”.", path.display()));
+    desk.beside = None;
     desk.path = Some(path);
     if Arc::ptr_eq(scene, desk.history.present()) {
         desk.history.mark_saved();
@@ -366,7 +429,7 @@ fn with_scene_ending(path: PathBuf) -> PathBuf {
     name.into()
 }
 
-fn file_name(path: &Path) -> String {
+pub(crate) fn file_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
@@ -379,6 +442,17 @@ mod tests {
         assert_eq!(with_scene_ending("quay".into()), PathBuf::from("quay.ron"));
         assert_eq!(with_scene_ending("quay.v2".into()), PathBuf::from("quay.v2.ron"));
         assert_eq!(with_scene_ending("quay.RON".into()), PathBuf::from("quay.RON"));
+    }
+
+    #[test]
+    fn a_name_that_is_taken_gets_a_number() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let place = |name: &str| folder.path().join(name);
+        assert_eq!(free_place(&place("quay.ron")), place("quay.ron"));
+        for name in ["quay.ron", "quay 2.ron"] {
+            std::fs::write(place(name), "").expect("written");
+        }
+        assert_eq!(free_place(&place("quay.ron")), place("quay 3.ron"));
     }
 
     #[test]

@@ -3,12 +3,13 @@
 use crate::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
+use crate::files::{file_name, free_place};
 use crate::keys;
 use crate::scene_properties::working_width;
 use crate::typed;
 use egui::{Context, Grid, Id, Key, Modal, RichText, TextEdit, Ui};
 use staffage_scene::{Frame, RATIO};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Frames that films are painted in, by their trade names: (name, width over height).
 const FILM_FRAMES: [(&str, f64); 5] = [
@@ -35,6 +36,11 @@ pub(crate) enum Question {
         choice: Choice,
         /// What is typed so far.
         text: String,
+    },
+    /// There is a file where the scene is to be saved.
+    Replace {
+        /// The file.
+        path: PathBuf,
     },
     /// Shape and width of a new blank frame.
     NewFrame {
@@ -84,6 +90,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         open = match &mut question {
             Question::Unsaved { then } => unsaved(desk, ui, then, acts),
             Question::Path { choice, text } => path(desk, ui, choice, text, acts),
+            Question::Replace { path } => replace(ui, path, acts),
             Question::NewFrame { ratio, width } => new_frame(ui, ratio, width, acts),
             Question::Recover { path } => recover(ui, path, acts),
         };
@@ -127,7 +134,12 @@ fn unsaved(desk: &Desk, ui: &mut Ui, then: &Act, acts: &mut Vec<Act>) -> bool {
 
 fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut Vec<Act>) -> bool {
     ui.heading(choice.title());
-    ui.weak("No file dialog could be shown here: type the path, or drop the file on the window.");
+    ui.weak(match choice {
+        Choice::Open | Choice::Painting => {
+            "No file dialog could be shown here: type the path, or drop the file on the window."
+        }
+        Choice::SaveScene { .. } => "No file dialog could be shown here: type the path.",
+    });
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);
     let field = ui.add(field).accessible_name("Path");
     let mut taken = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
@@ -155,6 +167,27 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         return false;
     }
     !stay
+}
+
+fn replace(ui: &mut Ui, path: &Path, acts: &mut Vec<Act>) -> bool {
+    ui.heading(format!("{} exists.", file_name(path)));
+    if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+        ui.weak(format!("It lies in {}.", folder.display()));
+    }
+    ui.add_space(8.0);
+    let mut open = true;
+    ui.horizontal(|ui| {
+        let other = Choice::SaveScene { suggested: free_place(path) };
+        for (word, act) in
+            [("Replace it", Act::SaveAs(path.to_path_buf())), ("Another name", Act::Choose(other))]
+        {
+            if ui.button(word).clicked() {
+                acts.push(act);
+                open = false;
+            }
+        }
+    });
+    open
 }
 
 fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec<Act>) -> bool {
@@ -202,7 +235,7 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
     open
 }
 
-fn recover(ui: &mut Ui, path: &std::path::Path, acts: &mut Vec<Act>) -> bool {
+fn recover(ui: &mut Ui, path: &Path, acts: &mut Vec<Act>) -> bool {
     ui.heading("There is later work on this scene that was not saved.");
     ui.weak("The program or the machine stopped before it could be saved.");
     ui.add_space(8.0);

@@ -53,7 +53,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
             "Click the point on the level that is plumb below {}; Esc stops.",
             marker_name(*id, scene)
         ),
-        Gesture::Idle => at_rest(desk),
+        Gesture::Idle => desk.told.clone().unwrap_or_else(|| at_rest(desk)),
     }
 }
 

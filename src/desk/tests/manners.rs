@@ -234,6 +234,52 @@ fn without_a_dialog_the_path_is_typed() {
 }
 
 #[test]
+fn a_typed_path_never_replaces_another_scene_unasked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let picture = painting(folder.path(), "quay.png", 400, 200);
+    let (theirs, free) = (folder.path().join("quay.ron"), folder.path().join("quay 2.ron"));
+    save(&theirs, &Scene { title: "theirs".into(), ..Scene::default() }).expect("saved");
+    let title = |path: &Path| staffage_scene::load(path).expect("a scene").title;
+
+    let mut driver = Driver::new();
+    driver.open(&picture);
+    assert!(!driver.says("lies beside it"), "that scene shows another painting");
+    driver.press_with(Modifiers::COMMAND, Key::S);
+    let asked = driver.type_choice(&theirs);
+    assert_eq!(asked, Choice::SaveScene { suggested: free.clone() });
+    assert!(driver.says("quay.ron exists"));
+    assert_eq!(title(&theirs), "theirs");
+    driver.click("Another name");
+    driver.type_choice(&free);
+    assert!(driver.says(&format!("Saved as “{}”", free.display())));
+    assert_eq!((title(&theirs), title(&free)), ("theirs".into(), "quay".into()));
+
+    driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    driver.type_choice(&free);
+    assert!(!driver.says("exists"), "its own file is no other");
+    driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    driver.type_choice(&theirs);
+    driver.click("Replace it");
+    assert_eq!(title(&theirs), "quay");
+}
+
+#[test]
+fn a_scene_beside_the_picture_that_is_opened_is_offered() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let picture = painting(folder.path(), "quay.png", 400, 200);
+    let shown = Painting { path: "quay.png".into(), size: (400, 200) };
+    let frame = Frame { ratio: 2.0, working_width: 400 };
+    let kept = Scene { title: "kept".into(), painting: Some(shown), frame, ..Scene::default() };
+    save(&folder.path().join("quay.ron"), &kept).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&picture);
+    assert!(driver.says("quay.ron lies beside it"));
+    driver.click("Open the scene");
+    assert_eq!(driver.scene().title, "kept");
+    assert!(!driver.says("lies beside it"));
+}
+
+#[test]
 fn the_theme_is_chosen_and_remembered() {
     let mut driver = Driver::new();
     driver.click("View");

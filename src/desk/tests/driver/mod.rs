@@ -208,6 +208,20 @@ impl Driver {
         self.settle();
     }
 
+    /// Answers the question for a file where no dialog can be shown: types the path. What was asked.
+    pub fn type_choice(&mut self, path: &Path) -> Choice {
+        let desk = &mut self.harness.state_mut().desk;
+        let choice = desk.wanted_choice().expect("a file is asked for");
+        desk.ask_path(choice.clone());
+        self.settle();
+        self.harness.get_by_label("Path").focus();
+        self.settle();
+        self.press_with(Modifiers::COMMAND, Key::A);
+        self.harness.get_by_label("Path").type_text(&path.display().to_string());
+        self.press(Key::Enter);
+        choice
+    }
+
     /// Saves for the first time: the key, then the answer of the dialog.
     pub fn save_as(&mut self, path: &Path) {
         self.press_with(Modifiers::COMMAND, Key::S);
