@@ -102,14 +102,14 @@ pub fn sizes() -> &'static [Size] {
 /// case; all of them when there are no words.
 #[must_use]
 pub fn find(words: &str) -> Vec<&'static Size> {
-    let wanted: Vec<String> = words.split_whitespace().map(str::to_lowercase).collect();
+    let words_of = |text: &str| -> Vec<String> {
+        let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        words.map(str::to_lowercase).collect()
+    };
+    let wanted = words_of(words);
     let fits = |size: &&Size| {
-        let all =
-            format!("{} {} {}", size.name, size.part.word(), size.group.word()).to_lowercase();
-        let begins = |word: &String| {
-            all.split(|c: char| !c.is_alphanumeric()).any(|part| part.starts_with(word.as_str()))
-        };
-        wanted.iter().all(begins)
+        let all = words_of(&format!("{} {} {}", size.name, size.part.word(), size.group.word()));
+        wanted.iter().all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
     };
     sizes().iter().filter(fits).collect()
 }
@@ -262,6 +262,7 @@ mod tests {
         let names = |words| find(words).iter().map(|s| s.label()).collect::<Vec<_>>();
         assert_eq!(names("LENGTH articulated"), ["articulated lorry, length"]);
         assert_eq!(names("goal height sport"), ["football goal, height"]);
+        assert_eq!(names("adult, standing"), ["adult, standing, height"]);
         assert!(names("ten metre goblin").is_empty());
         assert_eq!(find("  ").len(), sizes().len());
     }
