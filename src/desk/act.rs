@@ -103,6 +103,10 @@ pub(crate) enum Act {
     Stay,
     /// Open the work that was put aside beside this scene.
     Recover(PathBuf),
+    /// Open the work that was put aside here and has no file.
+    TakeLeftBehind(PathBuf),
+    /// Delete that work.
+    ThrowAway(PathBuf),
     /// Save here from now on.
     SaveAs(PathBuf),
     /// Stop what is being loaded.

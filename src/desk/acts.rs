@@ -85,6 +85,10 @@ impl Desk {
             Act::Quit => self.quit(ctx),
             Act::Stay => self.stay(),
             Act::Recover(path) => files::open_scene(self, ctx, path, files::Opening::Recovered),
+            Act::TakeLeftBehind(place) => {
+                files::open_scene(self, ctx, place, files::Opening::LeftBehind);
+            }
+            Act::ThrowAway(place) => aside::throw_away(self, &place),
             Act::WithoutSaving(act) => {
                 self.question = None;
                 aside::forget(self);

@@ -1,10 +1,12 @@
 //! Unsaved work is put aside from time to time, so that a crash or a power cut costs little.
 
+use crate::acts::sentence;
+use crate::choice::SCENE_ENDING;
 use crate::desk::Desk;
 use crate::files::{Done, as_kept};
 use crate::questions::Question;
 use egui::Context;
-use staffage_scene::{autosave, autosave_path};
+use staffage_scene::{Scene, autosave, autosave_path, load};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -12,28 +14,89 @@ use std::time::{Duration, SystemTime};
 
 /// Seconds between two times of putting aside: what a crash may cost.
 const EVERY: f64 = 15.0;
-/// A scene without a file is put aside as if this were its name.
-const UNTITLED: &str = "untitled.ron";
+/// A scene without a file is put aside as if this were its name, with a number where others are.
+const UNTITLED: &str = "untitled";
 
 impl Desk {
     /// Says where unsaved scenes without a file are put aside, and offers what was left there.
     pub fn keep_unsaved_in(&mut self, folder: PathBuf) {
-        let untitled = folder.join(UNTITLED);
+        let places = |n: usize| folder.join(file_name(n));
+        // What was left behind stays until somebody has said what is to become of it.
+        self.untitled = (1..).map(places).find(|place| !autosave_path(place).exists());
+        self.question = left_behind(&folder).and_then(|place| self.offer(place));
         self.aside_folder = Some(folder);
-        if autosave_path(&untitled).exists() {
-            self.question = Some(Question::Recover { path: untitled });
+    }
+
+    /// The question what is to become of work that was left behind.
+    fn offer(&mut self, place: PathBuf) -> Option<Question> {
+        let file = autosave_path(&place);
+        match load(&file) {
+            Ok(scene) => {
+                let written = written(&file)?;
+                Some(Question::LeftBehind { place, name: name(&scene), age: age(written) })
+            }
+            Err(error) => {
+                self.notice = Some(sentence(&error.to_string()));
+                None
+            }
         }
+    }
+}
+
+fn file_name(n: usize) -> String {
+    match n {
+        1 => format!("{UNTITLED}.{SCENE_ENDING}"),
+        n => format!("{UNTITLED} {n}.{SCENE_ENDING}"),
+    }
+}
+
+/// Where the latest work without a file was put aside beside by a session that did not end well.
+fn left_behind(folder: &Path) -> Option<PathBuf> {
+    let places = fs::read_dir(folder).ok()?.flatten().filter_map(|entry| {
+        let name = entry.file_name();
+        let stem = name.to_str()?.strip_suffix(".autosave.ron")?;
+        stem.starts_with(UNTITLED).then(|| folder.join(format!("{stem}.{SCENE_ENDING}")))
+    });
+    places.max_by_key(|place| written(&autosave_path(place)))
+}
+
+/// What to call a scene that has no file: its title, else its painting's name.
+fn name(scene: &Scene) -> String {
+    let stem = scene.painting.as_ref().and_then(|p| p.path.file_stem());
+    match stem {
+        _ if !scene.title.is_empty() => scene.title.clone(),
+        Some(stem) => stem.to_string_lossy().into_owned(),
+        None => UNTITLED.into(),
+    }
+}
+
+/// How long ago that was, in words.
+fn age(written: SystemTime) -> String {
+    // A clock that was set back since makes it "just now".
+    let minutes = written.elapsed().unwrap_or_default().as_secs() / 60;
+    let ago = |n: u64, one: &str| format!("{n} {one}{} ago", if n == 1 { "" } else { "s" });
+    match minutes {
+        0 => "just now".into(),
+        n if n < 60 => ago(n, "minute"),
+        n if n < 48 * 60 => ago(n / 60, "hour"),
+        n => ago(n / (24 * 60), "day"),
+    }
+}
+
+fn written(path: &Path) -> Option<SystemTime> {
+    path.metadata().ok()?.modified().ok()
+}
+
+/// Removes work that was left behind: it is not wanted.
+pub(crate) fn throw_away(desk: &mut Desk, place: &Path) {
+    if let Err(error) = fs::remove_file(autosave_path(place)) {
+        desk.notice = Some(format!("The unsaved work could not be thrown away: {error}."));
     }
 }
 
 /// Where the scene is put aside beside, if anywhere.
 fn place(desk: &Desk) -> Option<PathBuf> {
-    desk.path.clone().or_else(|| desk.aside_folder.as_ref().map(|f| f.join(UNTITLED)))
-}
-
-/// Whether this is where scenes without a file are put aside.
-pub(crate) fn is_untitled(desk: &Desk, path: &Path) -> bool {
-    desk.aside_folder.as_ref().is_some_and(|f| f.join(UNTITLED) == path)
+    desk.path.clone().or_else(|| desk.untitled.clone())
 }
 
 /// Puts the scene aside when it has changed and some time has passed.
@@ -74,9 +137,31 @@ pub(crate) fn forget(desk: &mut Desk) {
 
 /// Whether later work than the scene's file was put aside beside it.
 pub(crate) fn is_newer_than(path: &Path) -> bool {
-    let written = |p: &Path| -> Option<SystemTime> { p.metadata().ok()?.modified().ok() };
     match (written(&autosave_path(path)), written(path)) {
         (Some(aside), Some(saved)) => aside > saved,
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::Painting;
+
+    #[test]
+    fn an_age_is_told_in_the_unit_that_suits_it() {
+        let words = |minutes: u64| age(SystemTime::now() - Duration::from_secs(60 * minutes + 5));
+        assert_eq!(words(0), "just now");
+        assert_eq!(words(1), "1 minute ago");
+        assert_eq!(words(150), "2 hours ago");
+        assert_eq!(words(3 * 24 * 60), "3 days ago");
+    }
+
+    #[test]
+    fn work_without_a_title_is_called_after_its_painting() {
+        let painting = Painting { path: "art/quay.png".into(), size: (400, 200) };
+        let scene = Scene { painting: Some(painting), ..Scene::default() };
+        assert_eq!(name(&scene), "quay");
+        assert_eq!(name(&Scene { title: "building".into(), ..scene }), "building");
     }
 }

@@ -33,6 +33,8 @@ pub struct Desk {
     pub(crate) path: Option<PathBuf>,
     pub(crate) assessed: Assessed,
     pub(crate) painting: Painted,
+    /// How many scenes have been put on the desk.
+    pub(crate) laid_out: u64,
     pub(crate) worker: Worker<files::Done>,
     pub(crate) view: View,
     pub(crate) fit_wanted: bool,
@@ -71,6 +73,8 @@ pub struct Desk {
     pub(crate) autosaved_at: f64,
     /// Where unsaved scenes without a file are put aside.
     pub(crate) aside_folder: Option<PathBuf>,
+    /// As what file this one is put aside while it has none.
+    pub(crate) untitled: Option<PathBuf>,
 }
 
 /// What the next line or marker will be.
@@ -104,6 +108,7 @@ impl Desk {
         Self {
             assessed: Assessed::of(history.present()),
             painting: Painted::Blank,
+            laid_out: 0,
             remembered,
             history,
             path: None,
@@ -137,6 +142,7 @@ impl Desk {
             autosaved: None,
             autosaved_at: 0.0,
             aside_folder: None,
+            untitled: None,
         }
     }
 
@@ -260,11 +266,13 @@ impl Desk {
             .show(ui, |ui| menu::show(self, ui, acts));
         egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
         let bottom = Frame::new().fill(wall);
+        // In a small window the painting keeps most of the width.
+        let widest = (0.36 * ui.available_width()).clamp(300.0, 620.0);
         egui::Panel::right("side")
             .frame(Frame::new().fill(wall))
             .resizable(true)
-            .default_size(400.0)
-            .size_range(320.0..=620.0)
+            .default_size(400.0_f32.min(widest))
+            .size_range(300.0..=widest)
             .show(ui, |ui| side::show(self, ui, acts));
         if self.remembered.section {
             egui::Panel::bottom("section")
@@ -291,6 +299,7 @@ impl Desk {
     /// Puts another scene on the desk.
     pub(crate) fn lay_out(&mut self, history: History, path: Option<PathBuf>) {
         self.history = history;
+        self.laid_out += 1;
         self.tools = Tools::of(self.history.present());
         self.path = path;
         self.selected = None;

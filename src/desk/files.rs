@@ -13,7 +13,7 @@ use egui::{Context, Ui};
 use staffage_picture::{Limits, Picture, PictureError, Progress};
 use staffage_scene::{
     Edit, FileError, Frame, History, Painting, Scene, autosave_path, load, painting_path,
-    relative_painting, save as write_scene,
+    plain_absolute, relative_painting, save as write_scene,
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -48,6 +48,8 @@ pub(crate) enum Opening {
     Copy,
     /// As unsaved changes to the file beside it.
     Recovered,
+    /// As unsaved work that has no file yet.
+    LeftBehind,
 }
 
 impl Desk {
@@ -139,7 +141,8 @@ pub(crate) fn open_scene(desk: &mut Desk, ctx: &Context, path: PathBuf, how: Ope
     desk.worker.stop();
     let sentence = format!("Opening {}", file_name(&path));
     desk.worker.start(ctx, sentence, true, move |_| {
-        let file = if how == Opening::Recovered { autosave_path(&path) } else { path.clone() };
+        let aside = matches!(how, Opening::Recovered | Opening::LeftBehind);
+        let file = if aside { autosave_path(&path) } else { path.clone() };
         let result = load(&file).map(Box::new);
         Done::Scene { path, how, result }
     });
@@ -260,7 +263,7 @@ pub(crate) fn as_kept(scene: &Scene, path: &Path) -> Scene {
 
 /// The scene with its painting's path made absolute.
 fn as_laid_out(mut scene: Scene, path: &Path) -> Scene {
-    let place = painting_path(path, &scene).map(|p| std::path::absolute(&p).unwrap_or(p));
+    let place = painting_path(path, &scene).map(|p| plain_absolute(&p).unwrap_or(p));
     if let (Some(painting), Some(place)) = (&mut scene.painting, place) {
         painting.path = place;
     }
@@ -305,9 +308,10 @@ fn take_scene(
     desk.notice = None;
     match how {
         Opening::Copy => desk.lay_out(History::new(scene), None),
-        Opening::Recovered => {
-            let place = (!aside::is_untitled(desk, &path)).then_some(path);
-            desk.lay_out(History::unsaved(scene), place);
+        Opening::Recovered => desk.lay_out(History::unsaved(scene), Some(path)),
+        Opening::LeftBehind => {
+            desk.untitled = Some(path);
+            desk.lay_out(History::unsaved(scene), None);
         }
         Opening::Itself => {
             desk.remembered.opened(&path);
@@ -462,10 +466,7 @@ mod tests {
         let kept = as_kept(&scene, Path::new("/art/scenes/quay.ron"));
         assert_eq!(kept.painting.as_ref().map(|p| p.path.clone()), Some("../quay/quay.png".into()));
         let back = as_laid_out(kept, Path::new("/art/scenes/quay.ron"));
-        let place = back.painting.map(|p| p.path).unwrap_or_default();
-        assert_eq!(
-            staffage_scene::relative_painting(Path::new("/art/quay/x.ron"), &place).ok(),
-            Some("quay.png".into())
-        );
+        let place = plain_absolute(&painting.path).expect("a path");
+        assert_eq!(back.painting.map(|p| p.path), Some(place));
     }
 }

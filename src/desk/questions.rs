@@ -49,6 +49,15 @@ pub(crate) enum Question {
         /// Working width, as typed.
         width: String,
     },
+    /// There is unsaved work from before that has no file.
+    LeftBehind {
+        /// Where it was put aside beside.
+        place: PathBuf,
+        /// What it is called.
+        name: String,
+        /// When it was put aside.
+        age: String,
+    },
     /// There is unsaved work from before beside the scene that was opened.
     Recover {
         /// The scene.
@@ -92,6 +101,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Question::Path { choice, text } => path(desk, ui, choice, text, acts),
             Question::Replace { path } => replace(ui, path, acts),
             Question::NewFrame { ratio, width } => new_frame(ui, ratio, width, acts),
+            Question::LeftBehind { place, name, age } => left_behind(ui, place, name, age, acts),
             Question::Recover { path } => recover(ui, path, acts),
         };
     });
@@ -248,6 +258,26 @@ fn recover(ui: &mut Ui, path: &Path, acts: &mut Vec<Act>) -> bool {
         if ui.button("Stay with what was saved").clicked() {
             acts.push(Act::Stay);
             open = false;
+        }
+    });
+    open
+}
+
+fn left_behind(ui: &mut Ui, place: &Path, name: &str, age: &str, acts: &mut Vec<Act>) -> bool {
+    ui.heading(format!("There is unsaved work on “{name}”, put aside {age}."));
+    ui.weak("It has no file of its own: the program or the machine stopped before it was saved.");
+    ui.add_space(8.0);
+    let mut open = true;
+    ui.horizontal(|ui| {
+        for (word, act) in [
+            ("Take it", Act::TakeLeftBehind(place.to_path_buf())),
+            ("Throw it away", Act::ThrowAway(place.to_path_buf())),
+            ("Later", Act::Stay),
+        ] {
+            if ui.button(word).clicked() {
+                acts.push(act);
+                open = false;
+            }
         }
     });
     open

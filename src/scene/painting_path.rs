@@ -33,7 +33,10 @@ pub fn relative_painting(scene_path: &Path, picture: &Path) -> io::Result<PathBu
 
 /// The path from the root without `.` and `..`. Links are not resolved: the painter's own name for
 /// a folder is kept.
-fn plain_absolute(path: &Path) -> io::Result<PathBuf> {
+///
+/// # Errors
+/// When the working folder is unknown.
+pub fn plain_absolute(path: &Path) -> io::Result<PathBuf> {
     let path = if path.as_os_str().is_empty() { Path::new(".") } else { path };
     let mut plain = PathBuf::new();
     for part in std::path::absolute(path)?.components() {

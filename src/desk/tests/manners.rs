@@ -401,7 +401,8 @@ fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up(
     let mut after_the_crash = Driver::new();
     after_the_crash.harness.state_mut().desk.keep_unsaved_in(folder.path().to_path_buf());
     after_the_crash.settle();
-    after_the_crash.click("Take the later work");
+    assert!(after_the_crash.says("unsaved work on “untitled”, put aside"));
+    after_the_crash.click("Take it");
     assert_eq!(after_the_crash.scene().markers.len(), 1);
     assert!(after_the_crash.desk().is_changed());
     assert_eq!(after_the_crash.desk().path(), None);
@@ -410,6 +411,53 @@ fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up(
     driver.click("Start");
     driver.click("Don’t save");
     assert!(driver.scene().markers.is_empty());
+    assert!(!aside.exists());
+}
+
+#[test]
+fn unsaved_work_without_a_file_is_never_taken_for_work_on_another_scene() {
+    let (data, art) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("one"));
+    let picture = painting(art.path(), "building.png", 400, 200);
+    let other = art.path().join("other.ron");
+    save(&other, &Scene { title: "the other".into(), ..Scene::default() }).expect("saved");
+    let keep = |driver: &mut Driver| {
+        driver.harness.state_mut().desk.keep_unsaved_in(data.path().to_path_buf());
+        driver.settle();
+    };
+    let work = |driver: &mut Driver| {
+        mark(driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+        driver.harness.input_mut().time = Some(60.0);
+        driver.settle();
+    };
+    let mut killed = Driver::new();
+    keep(&mut killed);
+    killed.open(&picture);
+    work(&mut killed);
+    let aside = data.path().join("untitled.autosave.ron");
+    assert!(aside.exists());
+
+    let mut later = Driver::new();
+    later.open(&other);
+    keep(&mut later);
+    assert!(later.says("unsaved work on “building”") && !later.says("later work on this scene"));
+    later.click("Later");
+    later.press_with(Modifiers::COMMAND, Key::N);
+    later.click("Start");
+    work(&mut later);
+    assert!(data.path().join("untitled 2.autosave.ron").exists(), "both are kept");
+    std::fs::remove_file(data.path().join("untitled 2.autosave.ron")).expect("removed");
+
+    let mut taken = Driver::new();
+    keep(&mut taken);
+    taken.click("Take it");
+    taken.press_with(Modifiers::COMMAND, Key::S);
+    let suggested = taken.harness.state_mut().desk.wanted_choice();
+    let beside = art.path().join("building.ron");
+    assert_eq!(suggested, Some(Choice::SaveScene { suggested: beside }));
+
+    let mut thrown = Driver::new();
+    keep(&mut thrown);
+    thrown.click("Throw it away");
     assert!(!aside.exists());
 }
 
