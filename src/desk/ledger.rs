@@ -2,17 +2,22 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::sentences::{answer, between, entry_sureness, short};
+use crate::sentences::{answer, between, short, sureness};
 use crate::standing;
 use crate::thing::{Thing, marker_name};
 use egui::{
-    Align2, FontId, Id, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui, WidgetInfo, pos2,
-    vec2,
+    Align2, Color32, FontId, Id, Pos2, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui,
+    WidgetInfo, pos2, vec2,
 };
-use staffage_scene::{Entry, Scene, Span, Subject, Unit};
+use staffage_scene::{Entry, Measure, Scene, Span, Subject, Unit};
 use std::sync::Arc;
 
-const ROW: f32 = 25.0;
+const ROW: f32 = 32.0;
+/// How far the middle of a number is over the middle of its row, and of its spread under it, points.
+const NUMBER_UP: f32 = 6.5;
+const SPREAD_DOWN: f32 = 7.5;
+/// In a narrower ledger a standing is its mark alone, points.
+const ROOM_FOR_WORDS: f32 = 330.0;
 
 /// Where the columns lie across the panel, points from its left edge.
 struct Columns {
@@ -20,17 +25,16 @@ struct Columns {
     /// Right edges of the numbers.
     far: f32,
     big: f32,
-    sure: f32,
     standing: f32,
 }
 
 impl Columns {
+    /// The name has the width that the numbers leave.
     fn across(width: f32) -> Self {
-        let standing = width - 94.0;
-        let sure = standing - 10.0;
-        let big = sure - 54.0;
-        let far = big - 60.0;
-        Self { what: (0.0, far - 54.0), far, big, sure, standing }
+        let standing = width - if width < ROOM_FOR_WORDS { 18.0 } else { 92.0 };
+        let big = standing - 12.0;
+        let far = big - 62.0;
+        Self { what: (0.0, far - 56.0), far, big, standing }
     }
 }
 
@@ -81,7 +85,10 @@ fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
 
 fn header(ui: &mut Ui, columns: &Columns) {
     let size = vec2(ui.available_width(), 18.0);
-    let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
+    let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+    response.on_hover_text(
+        "Under each number is how sure it is: half of the interval that holds it in 95 of 100 cases.",
+    );
     let font = TextStyle::Small.resolve(ui.style());
     let ink = ui.visuals().weak_text_color();
     let y = rect.center().y;
@@ -89,9 +96,11 @@ fn header(ui: &mut Ui, columns: &Columns) {
         (columns.what.0, Align2::LEFT_CENTER, "what"),
         (columns.far, Align2::RIGHT_CENTER, "how far"),
         (columns.big, Align2::RIGHT_CENTER, "how big"),
-        (columns.sure, Align2::RIGHT_CENTER, "how sure"),
         (columns.standing + 18.0, Align2::LEFT_CENTER, "standing"),
     ] {
+        if word == "standing" && size.x - x < 40.0 {
+            continue;
+        }
         ui.painter().text(pos2(rect.left() + x, y), align, word, font.clone(), ink);
     }
 }
@@ -158,24 +167,28 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
         rect.y_range(),
     );
     elided(ui, what, name, &font, ink);
-    let number = |x: f32, text: String, ink| {
-        let at = pos2(rect.left() + x, y);
-        ui.painter().text(at, Align2::RIGHT_CENTER, text, font.clone(), ink);
-    };
-    let cell = |measured| short_or_dash(measured, entry);
-    number(columns.far, cell(entry.distance), ink);
-    number(columns.big, cell(entry.size), ink);
-    number(columns.sure, entry_sureness(entry), ui.visuals().weak_text_color());
+    number(ui, pos2(rect.left() + columns.far, y), entry.distance, entry.unit, ink);
+    number(ui, pos2(rect.left() + columns.big, y), entry.size, entry.unit, ink);
     let standing = Rect::from_min_max(pos2(rect.left() + columns.standing, rect.top()), rect.max);
     standing::paint_shape_and_word(ui, standing, entry.standing, intended);
 }
 
-fn short_or_dash(measured: Option<staffage_scene::Measure>, entry: &Entry) -> String {
-    measured.map_or_else(|| "–".into(), |m| short(m, entry.unit))
+/// A length with its spread under it, its right edge at a point.
+fn number(ui: &Ui, at: Pos2, measured: Option<Measure>, unit: Unit, ink: Color32) {
+    let put = |down: f32, text: String, style: TextStyle, ink| {
+        let font = style.resolve(ui.style());
+        ui.painter().text(at + vec2(0.0, down), Align2::RIGHT_CENTER, text, font, ink);
+    };
+    let Some(measured) = measured else {
+        put(0.0, "–".into(), TextStyle::Body, ink);
+        return;
+    };
+    put(-NUMBER_UP, short(measured, unit), TextStyle::Body, ink);
+    put(SPREAD_DOWN, sureness(measured), TextStyle::Small, ui.visuals().weak_text_color());
 }
 
 /// A text that ends in "…" where it does not fit.
-fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: egui::Color32) {
+fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: Color32) {
     let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font.clone(), ink);
     job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width());
     let galley = ui.fonts_mut(|f| f.layout_job(job));

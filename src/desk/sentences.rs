@@ -150,12 +150,6 @@ pub(crate) fn between(measured: Measure, unit: Unit) -> String {
     }
 }
 
-/// The less sure of a marker's distance and size.
-#[must_use]
-pub(crate) fn entry_sureness(entry: &Entry) -> String {
-    entry.size.or(entry.distance).map_or_else(String::new, sureness)
-}
-
 /// Size and distance of a marker in a sentence without its name.
 #[must_use]
 pub(crate) fn answer(entry: &Entry, span: Span) -> String {
