@@ -11,7 +11,10 @@ use egui::{
 use staffage_scene::{Edit, Finding, Intended, Standing, Subject};
 use std::sync::Arc;
 
-pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+/// Shows them all; where each of them ends, points from the top.
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Vec<f32> {
+    let top = ui.cursor().top();
+    let mut ends = Vec::with_capacity(desk.assessment().findings.len());
     let assessment = desk.assessed.share();
     ui.horizontal(|ui| {
         ui.heading("Findings");
@@ -35,8 +38,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             acts.push(Act::Centre(Thing::Of(finding.about)));
             acts.push(Act::Involve(finding.with.clone()));
         }
+        ends.push(ui.min_rect().bottom() - top);
         ui.add_space(3.0);
     }
+    ends
 }
 
 /// "2 contradict, 1 open".

@@ -57,6 +57,8 @@ fn spacing(style: &mut Style) {
     space.window_margin = Margin::same(12);
     space.tooltip_width = 320.0;
     space.combo_width = 90.0;
+    // A scroll bar is seen wherever there is more.
+    space.scroll.dormant_handle_opacity = 0.35;
     style.interaction.selectable_labels = false;
     style.interaction.tooltip_delay = 0.4;
 }
