@@ -106,7 +106,10 @@ impl Desk {
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     let rect = ui.available_rect_before_wrap();
     let sense = Sense::CLICK | Sense::DRAG;
-    let response = ui.interact(rect, egui::Id::unique("canvas"), sense);
+    // The wall's edge and the section's are taken hold of from this side, too.
+    let grip = ui.style().interaction.resize_grab_radius_side;
+    let free = rect.with_max_x(rect.right() - grip);
+    let response = ui.interact(free, egui::Id::unique("canvas"), sense);
     ui.advance_cursor_after_rect(rect);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
     let before = desk.view;

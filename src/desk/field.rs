@@ -2,6 +2,11 @@
 
 use egui::{Color32, Key, TextEdit, Ui};
 
+/// Room at the right of a field, its own margins and the scroll bar's, points.
+const EDGE: f32 = 18.0;
+/// Room for a short number, points.
+const NARROWEST: f32 = 34.0;
+
 /// A one-line text field named `name`; the new text once typing ends and it differs.
 pub(crate) fn text(
     ui: &mut Ui,
@@ -37,6 +42,8 @@ fn draft(
     let id = ui.scope_id().with(("field", &salt));
     let kept: Option<String> = ui.data(|d| d.get_temp(id));
     let mut text = kept.clone().unwrap_or_else(|| value.to_owned());
+    // In a narrow wall it ends before the scroll bar.
+    let width = width.min(ui.available_width() - EDGE).max(NARROWEST);
     let mut edit = TextEdit::singleline(&mut text).id(id.with("text")).desired_width(width);
     if !is_valid(kept.as_deref().unwrap_or(value)) {
         edit = edit.text_color(bad(ui));

@@ -24,7 +24,10 @@ pub(crate) struct Cut {
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let rect = ui.available_rect_before_wrap();
     ui.advance_cursor_after_rect(rect);
-    let response = ui.interact(rect, egui::Id::unique("section canvas"), Sense::CLICK);
+    // The wall's edge is taken hold of from this side, too.
+    let grip = ui.style().interaction.resize_grab_radius_side;
+    let free = rect.with_max_x(rect.right() - grip);
+    let response = ui.interact(free, egui::Id::unique("section canvas"), Sense::CLICK);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Section"));
     let size = DVec2::new(f64::from(rect.width()), f64::from(rect.height()));
     redraw(desk, size);
