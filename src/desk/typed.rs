@@ -1,17 +1,32 @@
 //! Reads what painters type: lengths, spreads, factors.
 
+use staffage_scene::LENGTH;
+
+/// Metres, exactly (international yard and pound agreement of 1959).
 const FOOT: f64 = 0.3048;
+/// A twelfth of a foot, metres.
 const INCH: f64 = 0.0254;
 
-/// A length in metres from `"1.8"`, `"1.8 m"`, `"180 cm"`, `"1,8m"`, `"1.2 km"`, `"6 ft 2 in"`,
-/// `"6'2\""`; `None` for anything else and for what is not a positive length.
+/// A length in metres from `"1.8"`, `"1.8 m"`, `"180 cm"`, `"1,8m"`, `"1.2 km"`, `"1 m 80 cm"`,
+/// `"6 ft 2 in"`, `"6'2"`; `None` for anything else and for what no scene can hold.
 #[must_use]
 pub(crate) fn length(text: &str) -> Option<f64> {
-    let metres: f64 = quantities(text)?
+    let parts: Vec<(f64, Unit)> = quantities(text)?
         .into_iter()
-        .map(|(number, unit)| Some(number * metres_per(unit)?))
-        .sum::<Option<f64>>()?;
-    (metres.is_finite() && metres > 0.0).then_some(metres)
+        .map(|(number, name)| Some((number, Unit::named(name)?)))
+        .collect::<Option<_>>()?;
+    let metres = match parts[..] {
+        [(number, unit)] => number * unit.metres(),
+        // Twelve inches and more are another foot.
+        [(feet, Unit::Foot), (inches, Unit::Unsaid | Unit::Inch)] if inches < 12.0 => {
+            feet * FOOT + inches * INCH
+        }
+        [(metres, Unit::Metre), (rest, Unit::Centimetre)] if rest < 100.0 => {
+            metres + rest * Unit::Centimetre.metres()
+        }
+        _ => return None,
+    };
+    LENGTH.contains(&metres).then_some(metres)
 }
 
 /// A fraction from a percentage: `"6"`, `"6 %"`, `"± 6%"` are 0.06.
@@ -49,16 +64,45 @@ fn quantities(text: &str) -> Option<Vec<(f64, &str)>> {
     (!found.is_empty()).then_some(found)
 }
 
-fn metres_per(unit: &str) -> Option<f64> {
-    Some(match unit.to_lowercase().as_str() {
-        "" | "m" | "metre" | "metres" | "meter" | "meters" => 1.0,
-        "mm" => 0.001,
-        "cm" => 0.01,
-        "km" => 1000.0,
-        "ft" | "foot" | "feet" | "'" | "′" => FOOT,
-        "in" | "inch" | "inches" | "\"" | "″" => INCH,
-        _ => return None,
-    })
+/// A unit of length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Unit {
+    Unsaid,
+    Millimetre,
+    Centimetre,
+    Metre,
+    Kilometre,
+    Inch,
+    Foot,
+}
+
+impl Unit {
+    fn named(name: &str) -> Option<Self> {
+        Some(match name.to_lowercase().as_str() {
+            "" => Self::Unsaid,
+            "mm" => Self::Millimetre,
+            "cm" => Self::Centimetre,
+            "m" | "metre" | "metres" | "meter" | "meters" => Self::Metre,
+            "km" => Self::Kilometre,
+            "ft" | "foot" | "feet" | "'" | "’" | "′" => Self::Foot,
+            "in" | "inch" | "inches" | "\"" | "”" | "″" | "''" | "’’" | "′′" => {
+                Self::Inch
+            }
+            _ => return None,
+        })
+    }
+
+    /// How many metres it is; a number without a unit is in metres.
+    fn metres(self) -> f64 {
+        match self {
+            Self::Millimetre => 0.001,
+            Self::Centimetre => 0.01,
+            Self::Unsaid | Self::Metre => 1.0,
+            Self::Kilometre => 1000.0,
+            Self::Inch => INCH,
+            Self::Foot => FOOT,
+        }
+    }
 }
 
 #[cfg(test)]
@@ -77,14 +121,47 @@ mod tests {
         assert_length("1,8m", 1.8);
         assert_length("180 cm", 1.8);
         assert_length("1.2km", 1200.0);
-        // The foot is 0.3048 m by the international yard and pound agreement of 1959.
+        assert_length("850mm", 0.85);
+        assert_length("1 m 80 cm", 1.8);
+    }
+
+    #[test]
+    fn feet_and_inches_are_read_however_they_are_written() {
+        // 1 ft = 0.3048 m and 1 in = 0.0254 m exactly, by the international yard and pound
+        // agreement of 1959; 5 ft 11 in = 1.8034 m.
+        for text in
+            ["5'11", "5' 11\"", "5’11”", "5′ 11″", "5 ft 11", "5ft 11in", "5 feet 11 inches"]
+        {
+            assert_length(text, 1.8034);
+        }
         assert_length("6 ft 2 in", 1.8796);
-        assert_length("6'2\"", 1.8796);
+        assert_length("6ft", 1.8288);
+        assert_length("5'", 1.524);
+        assert_length("5' 10.5\"", 1.7907);
+        assert_length("11 in", 0.2794);
+        assert_length("11\"", 0.2794);
     }
 
     #[test]
     fn what_is_no_length_is_refused() {
-        for text in ["", "tall", "-2", "0", "1.8 parsecs", "1 m tall", "1e999", "1.2.3"] {
+        for text in [
+            "",
+            "tall",
+            "-2",
+            "0",
+            "1.8 parsecs",
+            "1 m tall",
+            "1e999",
+            "1.2.3",
+            "5'12",
+            "1 m 80",
+            "2 in 6 ft",
+            "5 5",
+            "0.1 mm",
+            "20000 km",
+            "1e9",
+            "5'-2\"",
+        ] {
             assert_eq!(length(text), None, "{text:?}");
         }
     }
