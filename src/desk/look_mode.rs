@@ -28,8 +28,9 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         if let Some(Thing::Of(Subject::Marker(id))) = grip.map(|g| g.thing)
             && pointer.double_clicked
+            && let Some(marker) = desk.scene().marker(id)
         {
-            desk.naming = Some(Naming::of(id));
+            desk.naming = Some(Naming::of(id, marker.span));
         }
         return vec![Act::Select(grip.map(|g| g.thing))];
     }

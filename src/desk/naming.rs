@@ -9,7 +9,7 @@ use crate::statements::Comparison;
 use crate::thing::marker_name;
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
-    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, Stands, Statement,
+    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, Span, Stands, Statement,
 };
 
 const WIDTH: f32 = 300.0;
@@ -39,11 +39,11 @@ enum Support {
 }
 
 impl Naming {
-    pub(crate) fn of(id: MarkerId) -> Self {
+    pub(crate) fn of(id: MarkerId, span: Span) -> Self {
         Self {
             id,
             name: String::new(),
-            picker: SizePicker::default(),
+            picker: SizePicker::of(span),
             like: None,
             factor: 2.0,
             stands: None,
@@ -277,7 +277,6 @@ fn numbered(scene: &Scene, name: &str) -> String {
 mod tests {
     use super::*;
     use glam::DVec2;
-    use staffage_scene::Span;
 
     fn marker() -> Marker {
         Marker {
@@ -294,13 +293,14 @@ mod tests {
     #[test]
     fn a_card_left_empty_asks_for_nothing() {
         let scene = Scene { markers: vec![marker()], ..Scene::default() };
-        assert_eq!(take(&scene, &Naming::of(MarkerId(1)), &marker(), None), None);
+        assert_eq!(take(&scene, &Naming::of(MarkerId(1), Span::Upright), &marker(), None), None);
     }
 
     #[test]
     fn a_new_level_is_added_in_the_same_step() {
         let scene = Scene { markers: vec![marker()], ..Scene::default() };
-        let naming = Naming { stands: Some(Support::NewAbove), ..Naming::of(MarkerId(1)) };
+        let naming =
+            Naming { stands: Some(Support::NewAbove), ..Naming::of(MarkerId(1), Span::Upright) };
         let Some(Act::Edit(edit)) = take(&scene, &naming, &marker(), None) else {
             panic!("no edit")
         };

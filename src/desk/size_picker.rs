@@ -4,18 +4,20 @@ use crate::typed;
 use egui::{
     Key, Response, RichText, Role, ScrollArea, Sense, TextEdit, TextStyle, Ui, WidgetInfo, vec2,
 };
-use staffage_scene::shelf::{self, Size};
-use staffage_scene::{Known, metres};
+use staffage_scene::shelf::{self, Part, Size};
+use staffage_scene::{Known, Span, metres};
 
 /// Spread of a size that was typed without one: most made things are known this well.
 const OWN_SPREAD: f64 = 0.05;
 const ROW: f32 = 22.0;
 
 /// What is being typed, and which offer is lit.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct SizePicker {
     pub(crate) text: String,
     lit: usize,
+    /// How the thing runs whose size is picked.
+    span: Span,
 }
 
 /// A size and what to call it.
@@ -34,6 +36,10 @@ pub(crate) struct Shown {
 }
 
 impl SizePicker {
+    pub(crate) fn of(span: Span) -> Self {
+        Self { text: String::new(), lit: 0, span }
+    }
+
     /// What Enter would take now.
     pub(crate) fn offer(&self) -> Option<Picked> {
         own_size(&self.text).or_else(|| {
@@ -42,8 +48,15 @@ impl SizePicker {
         })
     }
 
+    /// What the shelf has, sizes that are measured the way the thing runs first.
     fn found(&self) -> Vec<&'static Size> {
-        if self.text.trim().is_empty() { Vec::new() } else { shelf::find(&self.text) }
+        if self.text.trim().is_empty() {
+            return Vec::new();
+        }
+        let mut found = shelf::find(&self.text);
+        let upright = self.span == Span::Upright;
+        found.sort_by_key(|size| (size.part == Part::Height) != upright);
+        found
     }
 
     /// The field, and under it what the shelf offers.
@@ -158,6 +171,11 @@ fn own_size(text: &str) -> Option<Picked> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use staffage_scene::{BlockId, Family};
+
+    fn typed(text: &str, span: Span) -> SizePicker {
+        SizePicker { text: text.into(), ..SizePicker::of(span) }
+    }
 
     #[test]
     fn a_length_is_an_own_size_with_or_without_a_spread() {
@@ -170,8 +188,7 @@ mod tests {
 
     #[test]
     fn adults_are_on_the_shelf() {
-        let picker = SizePicker { text: "adult".into(), lit: 0 };
-        let offer = picker.offer().expect("an adult");
+        let offer = typed("adult", Span::Upright).offer().expect("an adult");
         assert!(
             offer.called.contains("adult") && (1.5..2.0).contains(&offer.size.metres),
             "{offer:?}"
@@ -180,6 +197,15 @@ mod tests {
 
     #[test]
     fn nothing_typed_offers_nothing() {
-        assert_eq!(SizePicker::default().offer(), None);
+        assert_eq!(typed("", Span::Upright).offer(), None);
+    }
+
+    #[test]
+    fn sizes_measured_the_way_a_thing_runs_are_offered_first() {
+        let called = |span| typed("container", span).offer().expect("a container").called;
+        assert!(called(Span::Upright).ends_with(", height"), "{}", called(Span::Upright));
+        for span in [Span::Facing, Span::Along(Family::RecedingLeft(BlockId(1)))] {
+            assert!(!called(span).ends_with(", height"), "{}", called(span));
+        }
     }
 }

@@ -170,7 +170,7 @@ fn add(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
     }
     ui.menu_button("Say more…", |ui| {
         if ui.button("its size").clicked() {
-            ui.data_mut(|d| d.insert_temp(picking, SizePicker::default()));
+            ui.data_mut(|d| d.insert_temp(picking, SizePicker::of(marker.span)));
         }
         for comparison in [Comparison::SameMake, Comparison::Times, Comparison::SameDistance] {
             others(desk, ui, marker, comparison, acts);
@@ -220,10 +220,9 @@ fn pick_size(
     }
     ui.data_mut(|d| {
         if done {
-            d.remove_temp::<SizePicker>(picking)
+            d.remove::<SizePicker>(picking);
         } else {
             d.insert_temp(picking, picker);
-            None
         }
     });
 }
