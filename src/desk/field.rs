@@ -15,19 +15,21 @@ pub(crate) fn text(
     value: &str,
     width: f32,
 ) -> Option<String> {
-    draft(ui, salt, name, value, width, |_| true)
+    draft(ui, salt, name, value, width, "", |_| true)
 }
 
-/// A field for something that is typed as text and read by `read`; red while it cannot be read.
+/// A field for something that is typed as text and read by `read`. While it cannot be read it is red
+/// and says what is `wanted`, and Enter does not leave it.
 pub(crate) fn parsed<T>(
     ui: &mut Ui,
     salt: impl std::hash::Hash + std::fmt::Debug,
     name: &str,
     value: &str,
     width: f32,
+    wanted: &str,
     read: impl Fn(&str) -> Option<T>,
 ) -> Option<T> {
-    let typed = draft(ui, salt, name, value, width, |text| read(text).is_some())?;
+    let typed = draft(ui, salt, name, value, width, wanted, |text| read(text).is_some())?;
     read(&typed)
 }
 
@@ -37,6 +39,7 @@ fn draft(
     name: &str,
     value: &str,
     width: f32,
+    wanted: &str,
     is_valid: impl Fn(&str) -> bool,
 ) -> Option<String> {
     let id = ui.scope_id().with(("field", &salt));
@@ -49,7 +52,16 @@ fn draft(
         edit = edit.text_color(bad(ui));
     }
     let response = ui.add(edit).accessible_name(name);
+    let is_bad = !is_valid(&text);
+    if response.lost_focus() && is_bad && ui.input(|i| i.key_pressed(Key::Enter)) {
+        response.request_focus();
+        ui.data_mut(|d| d.insert_temp(id, text));
+        return None;
+    }
     if response.has_focus() {
+        if is_bad {
+            response.show_tooltip_text(wanted);
+        }
         ui.data_mut(|d| d.insert_temp(id, text.clone()));
     }
     if !response.lost_focus() {
@@ -60,7 +72,8 @@ fn draft(
     (!given_up && text != value && is_valid(&text)).then_some(text)
 }
 
-fn bad(ui: &Ui) -> Color32 {
+/// The colour of what cannot be read.
+pub(crate) fn bad(ui: &Ui) -> Color32 {
     if ui.visuals().dark_mode {
         Color32::from_rgb(0xf0, 0x7a, 0x1e)
     } else {

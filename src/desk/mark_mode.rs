@@ -18,9 +18,9 @@ const SHORTEST: f32 = 5.0;
 const GUIDE: f32 = 4000.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
-    if let Some(origin) = pointer.drag_started {
+    // A card that stays open over a press elsewhere holds a size that cannot be read yet.
+    if let Some(origin) = pointer.drag_started.filter(|_| desk.naming.is_none()) {
         let id = desk.scene().next_marker_id();
-        desk.naming = None;
         desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
     }
     if pointer.clicked {

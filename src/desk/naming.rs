@@ -51,6 +51,11 @@ impl Naming {
             rect: None,
         }
     }
+
+    /// The card with what is typed on it, which stays open while a size cannot be read.
+    fn taken(&self) -> Left {
+        if self.picker.is_unreadable() { Left::Open } else { Left::Taken(self.picker.offer()) }
+    }
 }
 
 /// How the card was left.
@@ -90,7 +95,7 @@ fn card(desk: &Desk, ui: &Ui, naming: &mut Naming, marker: &Marker, acts: &mut V
     let pressed = ui.input(|i| i.pointer.any_pressed().then(|| i.pointer.interact_pos()).flatten());
     let elsewhere = pressed.is_some_and(|at| !rect.contains(at));
     if known && elsewhere && matches!(left, Left::Open) && !egui::Popup::is_any_open(ui.ctx()) {
-        left = Left::Taken(naming.picker.offer());
+        left = naming.taken();
     }
     left
 }
@@ -133,7 +138,10 @@ fn contents(
         return Left::Taken(Some(picked));
     }
     if enter && (name.lost_focus() || shown.field.lost_focus()) {
-        return Left::Taken(naming.picker.offer());
+        if naming.picker.is_unreadable() {
+            shown.field.request_focus();
+        }
+        return naming.taken();
     }
     Left::Open
 }

@@ -9,6 +9,9 @@ use staffage_scene::{
     Edit, Frame, Incline, Level, Scene, Side, Subject, Unit, WORKING_WIDTH, measure,
 };
 
+/// What to type for a working width.
+const WIDTH_WANTED: &str = "a width between 16 and 100,000 pixels";
+
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     Grid::new("scene").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("title");
@@ -21,7 +24,8 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
         ui.end_row();
         ui.weak("worked at");
         let shown = format!("{} px", scene.frame.working_width);
-        let width = field::parsed(ui, "width", "Working width", &shown, 90.0, working_width);
+        let width =
+            field::parsed(ui, "width", "Working width", &shown, 90.0, WIDTH_WANTED, working_width);
         if let Some(working_width) = width {
             acts.push(Act::Edit(Edit::SetFrame(Frame { working_width, ..scene.frame })));
         }

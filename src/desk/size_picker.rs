@@ -1,6 +1,6 @@
 //! A known size: picked from the size shelf, or typed.
 
-use crate::typed;
+use crate::{field, typed};
 use egui::{
     Key, Response, RichText, Role, ScrollArea, Sense, TextEdit, TextStyle, Ui, WidgetInfo, vec2,
 };
@@ -48,9 +48,14 @@ impl SizePicker {
         })
     }
 
+    /// Whether something is typed that comes to no size.
+    pub(crate) fn is_unreadable(&self) -> bool {
+        !self.text.trim().is_empty() && self.offer().is_none()
+    }
+
     /// What the shelf has, sizes that are measured the way the thing runs first.
     fn found(&self) -> Vec<&'static Size> {
-        if self.text.trim().is_empty() {
+        if self.text.trim().is_empty() || typed::is_numeric(&self.text) {
             return Vec::new();
         }
         let mut found = shelf::find(&self.text);
@@ -62,14 +67,14 @@ impl SizePicker {
     /// The field, and under it what the shelf offers.
     pub(crate) fn show(&mut self, ui: &mut Ui, width: f32) -> Shown {
         let (down, up) = self.arrows(ui);
-        let field = ui
+        let typing = ui
             .add(
                 TextEdit::singleline(&mut self.text)
                     .hint_text("a thing from the shelf, or 1.8 m")
                     .desired_width(width),
             )
             .accessible_name("Known size");
-        if field.changed() {
+        if typing.changed() {
             self.lit = 0;
         }
         let found = self.found();
@@ -78,13 +83,23 @@ impl SizePicker {
         if let Some(own) = own_size(&self.text) {
             let spread = 100.0 * own.size.spread;
             ui.weak(format!("your own size: {} ± {spread:.0} %", metres(own.size.metres)));
+        } else if self.is_unreadable() {
+            ui.colored_label(field::bad(ui), self.wanted());
         } else if !self.text.trim().is_empty() {
             picked = self.offers(ui, &found, width);
         }
-        if field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+        if typing.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
             picked = picked.or_else(|| self.offer());
         }
-        Shown { field, picked }
+        Shown { field: typing, picked }
+    }
+
+    fn wanted(&self) -> String {
+        let wanted = typed::LENGTH_WANTED;
+        if typed::is_numeric(&self.text) {
+            return format!("Not a size: type {wanted}.");
+        }
+        format!("The shelf has nothing like that: type another thing, or {wanted}.")
     }
 
     /// Arrow keys move the light, not the caret.
@@ -97,10 +112,6 @@ impl SizePicker {
     }
 
     fn offers(&self, ui: &mut Ui, found: &[&'static Size], width: f32) -> Option<Picked> {
-        if found.is_empty() {
-            ui.weak("The shelf has nothing like that. A length such as 1.8 m will do.");
-            return None;
-        }
         let mut picked = None;
         ScrollArea::vertical().id_salt("shelf").max_height(6.0 * ROW).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
@@ -198,6 +209,16 @@ mod tests {
     #[test]
     fn nothing_typed_offers_nothing() {
         assert_eq!(typed("", Span::Upright).offer(), None);
+    }
+
+    #[test]
+    fn a_number_alone_is_no_thing_on_the_shelf() {
+        for text in ["0", "10", "-5", "1e9", "0 m", "-5 m", "abc"] {
+            let picker = typed(text, Span::Upright);
+            let own = text == "10";
+            assert_eq!(picker.is_unreadable(), !own, "{text}");
+            assert!(picker.found().is_empty(), "{text}");
+        }
     }
 
     #[test]

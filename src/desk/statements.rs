@@ -6,7 +6,7 @@ use crate::field;
 use crate::size_picker::SizePicker;
 use crate::thing::marker_name;
 use crate::typed;
-use egui::{ComboBox, Id, Ui};
+use egui::{ComboBox, Id, Key, Ui};
 use staffage_scene::{Edit, Known, Marker, MarkerId, Scene, Statement, metres};
 
 /// Spread of a comparison: two of one make are alike within a few percent (common practice).
@@ -100,7 +100,15 @@ fn one(ui: &mut Ui, scene: &Scene, this: MarkerId, statement: &Statement) -> Opt
         }
         Statement::Times { of, factor, spread } => {
             let text = format!("× {factor}");
-            let typed = field::parsed(ui, "factor", "How many times", &text, NARROW, typed::factor);
+            let typed = field::parsed(
+                ui,
+                "factor",
+                "How many times",
+                &text,
+                NARROW,
+                typed::FACTOR_WANTED,
+                typed::factor,
+            );
             ui.label("of");
             let (of, spread, changed) = match compared(ui, scene, this, *of, *spread) {
                 Some((of, spread)) => (of, spread, true),
@@ -118,7 +126,8 @@ fn one(ui: &mut Ui, scene: &Scene, this: MarkerId, statement: &Statement) -> Opt
 /// A length and its spread.
 pub(crate) fn known(ui: &mut Ui, known: Known) -> Option<Known> {
     let text = metres(known.metres);
-    let length = field::parsed(ui, "length", "Length", &text, 70.0, typed::length);
+    let length =
+        field::parsed(ui, "length", "Length", &text, 70.0, typed::LENGTH_WANTED, typed::length);
     let spread = spread_field(ui, known.spread);
     (length.is_some() || spread.is_some()).then(|| Known {
         metres: length.unwrap_or(known.metres),
@@ -128,7 +137,7 @@ pub(crate) fn known(ui: &mut Ui, known: Known) -> Option<Known> {
 
 fn spread_field(ui: &mut Ui, spread: f64) -> Option<f64> {
     let text = format!("± {} %", trimmed(100.0 * spread));
-    field::parsed(ui, "spread", "Spread", &text, NARROW, typed::percent)
+    field::parsed(ui, "spread", "Spread", &text, NARROW, typed::PERCENT_WANTED, typed::percent)
 }
 
 /// A number without needless zeros.
@@ -213,6 +222,11 @@ fn pick_size(
     }
     let picked = shown.picked;
     let left = shown.field.lost_focus() && !ui.input(|i| i.pointer.any_pressed());
+    let entered = ui.input(|i| i.key_pressed(Key::Enter));
+    let left = left && !(entered && picker.is_unreadable());
+    if entered && !left && shown.field.lost_focus() {
+        shown.field.request_focus();
+    }
     let done = picked.is_some() || left;
     if let Some(picked) = picked {
         let said = Statement::KnownSize { size: picked.size, as_: picked.called };

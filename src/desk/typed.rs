@@ -1,6 +1,6 @@
 //! Reads what painters type: lengths, spreads, factors.
 
-use staffage_scene::LENGTH;
+use staffage_scene::{FACTOR, LENGTH, SPREAD};
 
 /// Metres, exactly (international yard and pound agreement of 1959).
 const FOOT: f64 = 0.3048;
@@ -29,18 +29,33 @@ pub(crate) fn length(text: &str) -> Option<f64> {
     LENGTH.contains(&metres).then_some(metres)
 }
 
+/// What to type for a length.
+pub(crate) const LENGTH_WANTED: &str = "a size between 1 mm and 10,000 km, such as 1.8 m or 5'11\"";
+/// What to type for a spread.
+pub(crate) const PERCENT_WANTED: &str = "a spread between 0.1 % and 100 %, such as 5 %";
+/// What to type for a factor.
+pub(crate) const FACTOR_WANTED: &str = "a factor above 0, such as 2.5";
+
+/// Whether the text is numbers and units and nothing else, readable or not: no words to look for.
+#[must_use]
+pub(crate) fn is_numeric(text: &str) -> bool {
+    let mut words = text.split(|c: char| !c.is_alphabetic()).filter(|word| !word.is_empty());
+    let plain = words.all(|word| Unit::named(word).is_some());
+    plain && (text.contains(|c: char| c.is_ascii_digit()) || !text.contains(char::is_alphabetic))
+}
+
 /// A fraction from a percentage: `"6"`, `"6 %"`, `"± 6%"` are 0.06.
 #[must_use]
 pub(crate) fn percent(text: &str) -> Option<f64> {
     let bare = text.trim().trim_start_matches(['±', ' ']).trim_end_matches(['%', ' ']);
     let percent = number(bare)?;
-    (0.0..=100.0).contains(&percent).then_some(percent / 100.0)
+    Some(percent / 100.0).filter(|spread| SPREAD.contains(spread))
 }
 
 /// A positive factor: `"3"`, `"× 3"`, `"2.5x"`.
 #[must_use]
 pub(crate) fn factor(text: &str) -> Option<f64> {
-    number(text.trim().trim_matches(['×', 'x', ' '])).filter(|f| *f > 0.0)
+    number(text.trim().trim_matches(['×', 'x', ' '])).filter(|f| FACTOR.contains(f))
 }
 
 fn number(text: &str) -> Option<f64> {
@@ -167,9 +182,20 @@ mod tests {
     }
 
     #[test]
+    fn numbers_are_told_from_words() {
+        for text in ["0", "-5", "-5 m", "20", "6 ft", "±", "1.5 m ± 3 %"] {
+            assert!(is_numeric(text), "{text:?}");
+        }
+        for text in ["foot", "adult", "20 foot container", "child of 10 years", "m"] {
+            assert!(!is_numeric(text), "{text:?}");
+        }
+    }
+
+    #[test]
     fn spreads_and_factors_are_read() {
         assert_eq!(percent("± 6 %"), Some(0.06));
         assert_eq!(percent("120"), None);
+        assert_eq!(percent("0"), None);
         assert_eq!(factor("× 2.5"), Some(2.5));
         assert_eq!(factor("0"), None);
     }

@@ -7,7 +7,7 @@ use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use image::RgbImage;
 use staffage_desk::{Choice, Mode, Thing};
-use staffage_scene::{EyeByHand, Frame, MarkerId, Painting, Scene, Stands, save};
+use staffage_scene::{EyeByHand, Frame, MarkerId, Painting, Scene, Stands, Statement, save};
 use std::path::{Path, PathBuf};
 
 /// Writes a plain painting of this size.
@@ -459,6 +459,37 @@ fn unsaved_work_without_a_file_is_never_taken_for_work_on_another_scene() {
     keep(&mut thrown);
     thrown.click("Throw it away");
     assert!(!aside.exists());
+}
+
+#[test]
+fn a_size_that_cannot_be_read_is_said_and_the_card_stays() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    for text in ["-5", "0", "1e9", "abc"] {
+        driver.type_over("Known size", text);
+        assert!(driver.says("a size between 1 mm and 10,000 km"), "{text}");
+        driver.press(Key::Enter);
+        assert!(driver.has("Known size"), "{text}");
+        driver.drag(DVec2::new(0.2, 0.1), DVec2::new(0.2, 0.0));
+        assert!(driver.has("Known size"), "{text}");
+    }
+    assert_eq!(driver.scene().markers.len(), 1);
+    assert!(driver.scene().markers[0].statements.is_empty());
+    driver.type_over("Known size", "5'11");
+    assert!(!driver.says("a size between"));
+    driver.press(Key::Enter);
+    assert!(!driver.has("Known size"));
+    assert_eq!(driver.scene().markers[0].statements.len(), 1);
+
+    driver.type_over("Length", "0");
+    assert!(driver.says("a size between 1 mm and 10,000 km"));
+    driver.press(Key::Enter);
+    assert!(driver.says("a size between 1 mm and 10,000 km"), "Enter does not drop it");
+    driver.type_over("Length", "2 m");
+    driver.press(Key::Enter);
+    let stated = &driver.scene().markers[0].statements[0];
+    assert!(matches!(stated, Statement::KnownSize { size, .. } if size.metres == 2.0));
 }
 
 #[test]

@@ -136,6 +136,15 @@ impl Driver {
         self.settle();
     }
 
+    /// Types in place of what a text field holds.
+    pub fn type_over(&mut self, field: &str, text: &str) {
+        self.harness.get_by_label(field).focus();
+        self.settle();
+        self.press_with(Modifiers::COMMAND, Key::A);
+        self.harness.get_by_label(field).type_text(text);
+        self.settle();
+    }
+
     /// Holds these keys down from now on.
     pub fn hold(&mut self, modifiers: Modifiers) {
         self.harness.event(Event::ModifiersChanged(modifiers));
@@ -214,10 +223,7 @@ impl Driver {
         let choice = desk.wanted_choice().expect("a file is asked for");
         desk.ask_path(choice.clone());
         self.settle();
-        self.harness.get_by_label("Path").focus();
-        self.settle();
-        self.press_with(Modifiers::COMMAND, Key::A);
-        self.harness.get_by_label("Path").type_text(&path.display().to_string());
+        self.type_over("Path", &path.display().to_string());
         self.press(Key::Enter);
         choice
     }
