@@ -10,6 +10,8 @@ use std::path::PathBuf;
 pub(crate) enum Act {
     /// Make an edit as one undo step.
     Edit(Edit),
+    /// Make an edit part of the step before it.
+    Complete(Edit),
     /// Show an edit as part of a gesture.
     Preview(Edit),
     /// The gesture is done: what was previewed last becomes one undo step.

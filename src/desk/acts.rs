@@ -35,6 +35,7 @@ impl Desk {
     fn act_at_once(&mut self, ctx: &Context, act: Act) {
         match act {
             Act::Edit(edit) => self.edit(&edit),
+            Act::Complete(edit) => self.complete(&edit),
             Act::Preview(edit) => self.preview(&edit),
             Act::Commit => self.history.commit(),
             Act::GiveUp => self.give_up(),
@@ -110,6 +111,16 @@ impl Desk {
     /// Makes an edit as one step, or says why it cannot be made.
     pub(crate) fn edit(&mut self, edit: &Edit) {
         let made = self.history.apply(edit);
+        self.tell(made);
+    }
+
+    /// The last step and this edit as one step: the edit holds all that the last step made.
+    fn complete(&mut self, edit: &Edit) {
+        self.history.undo();
+        let made = self.history.apply(edit);
+        if made.is_err() {
+            self.history.redo();
+        }
         self.tell(made);
     }
 

@@ -48,7 +48,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         desk.gesture = Gesture::Idle;
         if drawn {
             acts.push(Act::Select(Some(Thing::marker(id))));
-            desk.naming = Some(Naming::of(id, desk.tools.span));
+            desk.naming = Some(Naming::of_new(id, desk.tools.span));
         }
     }
     acts

@@ -11,6 +11,7 @@ use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
     Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, Span, Stands, Statement,
 };
+use std::sync::Arc;
 
 const WIDTH: f32 = 300.0;
 
@@ -25,6 +26,10 @@ pub(crate) struct Naming {
     factor: f64,
     stands: Option<Support>,
     focused: bool,
+    /// Whether the marker was just drawn.
+    new: bool,
+    /// The scene when the card opened.
+    opened: Option<Arc<Scene>>,
     /// The card on the screen, as of the last frame.
     rect: Option<egui::Rect>,
 }
@@ -48,8 +53,15 @@ impl Naming {
             factor: 2.0,
             stands: None,
             focused: false,
+            new: false,
+            opened: None,
             rect: None,
         }
+    }
+
+    /// The card of a marker that was just drawn: what it says is part of the same step.
+    pub(crate) fn of_new(id: MarkerId, span: Span) -> Self {
+        Self { new: true, ..Self::of(id, span) }
     }
 
     /// The card with what is typed on it, which stays open while a size cannot be read.
@@ -68,11 +80,17 @@ enum Left {
 pub(crate) fn show(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
     let Some(mut naming) = desk.naming.take() else { return };
     let Some(marker) = desk.scene().marker(naming.id).cloned() else { return };
+    naming.opened.get_or_insert_with(|| Arc::clone(desk.history.present()));
     let left = card(desk, ui, &mut naming, &marker, acts);
     match left {
         Left::Open => desk.naming = Some(naming),
         Left::Plain => {}
-        Left::Taken(picked) => acts.extend(take(desk.scene(), &naming, &marker, picked)),
+        Left::Taken(picked) => {
+            let present = desk.history.present();
+            let alone = naming.opened.as_ref().is_some_and(|o| Arc::ptr_eq(o, present));
+            let act = if naming.new && alone { Act::Complete } else { Act::Edit };
+            acts.extend(take(desk.scene(), &naming, &marker, picked).map(act));
+        }
     }
 }
 
@@ -229,7 +247,7 @@ fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
 }
 
 /// The edit that the card asks for, if it asks for any.
-fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>) -> Option<Act> {
+fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>) -> Option<Edit> {
     let mut after = marker.clone();
     let mut edits = Vec::new();
     let name = naming.name.trim();
@@ -260,9 +278,10 @@ fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>)
     if after == *marker {
         return None;
     }
-    let label = format!("Say what {} is", after.name);
+    let name = &after.name;
+    let label = if naming.new { format!("Mark {name}") } else { format!("Say what {name} is") };
     edits.push(Edit::PutMarker(after));
-    Some(Act::Edit(Edit::Several { label, edits }))
+    Some(Edit::Several { label, edits })
 }
 
 /// A level with the next free name on this side of the eye.
@@ -309,9 +328,7 @@ mod tests {
         let scene = Scene { markers: vec![marker()], ..Scene::default() };
         let naming =
             Naming { stands: Some(Support::NewAbove), ..Naming::of(MarkerId(1), Span::Upright) };
-        let Some(Act::Edit(edit)) = take(&scene, &naming, &marker(), None) else {
-            panic!("no edit")
-        };
+        let Some(edit) = take(&scene, &naming, &marker(), None) else { panic!("no edit") };
         let after = staffage_scene::apply(&scene, &edit).expect("a sound scene");
         assert_eq!(after.levels.len(), 2);
         assert_eq!(after.markers[0].stands, Stands::On(after.levels[1].id));

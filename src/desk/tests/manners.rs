@@ -493,6 +493,23 @@ fn a_size_that_cannot_be_read_is_said_and_the_card_stays() {
 }
 
 #[test]
+fn a_new_marker_and_what_its_card_says_are_one_step() {
+    let mut driver = Driver::new();
+    let start = driver.scene().clone();
+    driver.press(Key::Num3);
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.type_into("Name", "Foreman");
+    driver.type_into("Known size", "1.8 m");
+    driver.press(Key::Enter);
+    let marked = driver.scene().clone();
+    assert_eq!((marked.markers[0].name.as_str(), marked.markers.len()), ("Foreman", 1));
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(*driver.scene(), start);
+    driver.press_with(Modifiers::COMMAND, Key::Y);
+    assert_eq!(*driver.scene(), marked);
+}
+
+#[test]
 fn a_contradiction_is_mended_at_a_press() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("known_eye.ron");
