@@ -24,6 +24,7 @@ impl Desk {
     pub(crate) fn act(&mut self, ctx: &Context, act: Act) {
         self.told = None;
         match act {
+            Act::Open(path) if !path.exists() => self.notice = Some(files::absent(&path)),
             Act::New { .. } | Act::Open(_) | Act::Quit if self.is_changed() => {
                 self.question = Some(Question::Unsaved { then: Box::new(act) });
             }

@@ -39,6 +39,9 @@ pub(crate) enum Done {
     Autosaved { result: Result<(), FileError> },
 }
 
+/// Said of a copy that nobody asked for.
+const DEMO: &str = "This is a demo. Open your own painting with Ctrl+O, or drop it here.";
+
 /// How a scene that was read is put on the desk.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Opening {
@@ -108,6 +111,11 @@ pub(crate) fn take_choice(
         }
     };
     desk.act(ctx, act);
+}
+
+/// Why a file that is not there cannot be opened.
+pub(crate) fn absent(path: &Path) -> String {
+    format!("“{}” could not be opened: there is no such file or folder.", path.display())
 }
 
 /// Opens what was dropped on the window.
@@ -307,7 +315,10 @@ fn take_scene(
     desk.painting = Painted::Blank;
     desk.notice = None;
     match how {
-        Opening::Copy => desk.lay_out(History::new(scene), None),
+        Opening::Copy => {
+            desk.lay_out(History::new(scene), None);
+            desk.notice = Some(DEMO.into());
+        }
         Opening::Recovered => desk.lay_out(History::unsaved(scene), Some(path)),
         Opening::LeftBehind => {
             desk.untitled = Some(path);
@@ -330,7 +341,7 @@ fn take_painting(desk: &mut Desk, path: &Path, result: Result<Box<Picture>, Pict
     }
     match result {
         Ok(picture) => show(desk, *picture),
-        Err(error) => desk.painting = Painted::Missing(sentence(&error.to_string())),
+        Err(error) => desk.painting = Painted::Missing(error.to_string()),
     }
 }
 
@@ -343,7 +354,7 @@ fn take_new_painting(
     let picture = match result {
         Ok(picture) => *picture,
         Err(error) => {
-            desk.notice = Some(sentence(&error.to_string()));
+            desk.notice = Some(error.to_string());
             return;
         }
     };
@@ -368,7 +379,7 @@ fn take_other_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Pictur
     let picture = match result {
         Ok(picture) => *picture,
         Err(error) => {
-            desk.notice = Some(sentence(&error.to_string()));
+            desk.notice = Some(error.to_string());
             return;
         }
     };

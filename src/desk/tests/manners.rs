@@ -510,6 +510,30 @@ fn a_new_marker_and_what_its_card_says_are_one_step() {
 }
 
 #[test]
+fn a_file_that_is_not_there_is_said_before_anything_is_asked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    for gone in ["gone.ron", "gone.png"] {
+        let path = folder.path().join(gone);
+        driver.open(&path);
+        assert!(driver.says(&format!("“{}” could not be opened", path.display())));
+        assert!(!driver.says("changes that are not saved"));
+        driver.click("Dismiss");
+    }
+    assert_eq!(driver.scene().markers.len(), 1);
+}
+
+#[test]
+fn the_letters_of_a_path_are_never_changed() {
+    // A text that every run of the tests finds in its working folder.
+    let text = Path::new("tests/manners.rs");
+    let mut driver = Driver::new();
+    driver.open(text);
+    assert!(driver.says("tests/manners.rs is not a picture"));
+}
+
+#[test]
 fn a_contradiction_is_mended_at_a_press() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("known_eye.ron");
