@@ -3,7 +3,7 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
-use crate::hit::{Part, Pointing, position, segment};
+use crate::hit::{HANDLE, Part, Pointing, position, segment};
 use crate::ink::{self, Placing};
 use crate::mode::Mode;
 use crate::painting::Painted;
@@ -22,8 +22,6 @@ use std::sync::Arc;
 
 /// Points of wheel movement that enlarge e times.
 const WHEEL_PER_E: f32 = 400.0;
-/// Radius of a handle, points.
-const HANDLE: f32 = 5.0;
 
 /// What the pointer does on the canvas in this frame.
 #[derive(Clone, Copy, Debug)]
@@ -204,11 +202,14 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
     let grip = over.and_then(|at| desk.pointing().grip(at));
     match (desk.mode, &desk.gesture, grip) {
         (_, Gesture::Plumb { .. }, _) => CursorIcon::Crosshair,
-        (Mode::Look, Gesture::Move { .. }, _) => CursorIcon::Grabbing,
+        (_, Gesture::Move { .. }, _) => CursorIcon::Grabbing,
         (Mode::Look, _, Some(g)) if g.part != Part::Whole => CursorIcon::Grab,
         (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
         (Mode::Look, ..) => CursorIcon::Default,
-        (Mode::Line | Mode::Mark, ..) => CursorIcon::Crosshair,
+        (Mode::Line | Mode::Mark, ..) => {
+            let handle = over.and_then(|at| desk.pointing().handle_while_drawing(at));
+            if handle.is_some() { CursorIcon::Grab } else { CursorIcon::Crosshair }
+        }
         (Mode::Overlap, ..) => {
             let on_marker = over.is_some_and(|at| desk.pointing().marker(at).is_some());
             if on_marker { CursorIcon::PointingHand } else { CursorIcon::Default }

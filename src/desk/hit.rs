@@ -6,6 +6,11 @@ use egui::{Pos2, Rect};
 use glam::DVec2;
 use staffage_scene::{MarkerId, Scene, Segment, Stands, Subject};
 
+/// Radius of a handle as it is painted, points.
+pub(crate) const HANDLE: f32 = 5.0;
+/// How near it must come to the handle of what is selected where a drag elsewhere draws something
+/// new, points: hardly further than can be seen.
+const DRAWING_REACH: f32 = HANDLE + 2.0;
 /// How near the pointer must come to the handle of what is selected, points.
 const OWN_HANDLE_REACH: f32 = 14.0;
 /// How near it must come to any other handle, points.
@@ -53,18 +58,23 @@ impl Pointing<'_> {
     /// the nearest line.
     #[must_use]
     pub(crate) fn grip(&self, pointer: Pos2) -> Option<Grip> {
-        let near = |grips: Vec<(Grip, f32)>, reach: f32| {
-            let within = grips.into_iter().filter(|(_, distance)| *distance <= reach);
-            within.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(grip, _)| grip)
-        };
         let things = self.things();
         let handles = |thing: &Thing| self.handles(*thing, pointer);
-        let own = self.selected.iter().flat_map(handles).collect();
-        near(own, OWN_HANDLE_REACH)
+        self.own_handle(pointer, OWN_HANDLE_REACH)
             .or_else(|| near(things.iter().flat_map(handles).collect(), HANDLE_REACH))
             .or_else(|| {
                 near(things.iter().filter_map(|t| self.whole(*t, pointer)).collect(), LINE_REACH)
             })
+    }
+
+    /// The handle of the selected thing that the pointer is on, where lines and markers are drawn.
+    #[must_use]
+    pub(crate) fn handle_while_drawing(&self, pointer: Pos2) -> Option<Grip> {
+        self.own_handle(pointer, DRAWING_REACH)
+    }
+
+    fn own_handle(&self, pointer: Pos2, reach: f32) -> Option<Grip> {
+        near(self.selected.iter().flat_map(|thing| self.handles(*thing, pointer)).collect(), reach)
     }
 
     /// The marker under the pointer, anywhere on it.
@@ -139,6 +149,12 @@ fn plumb(scene: &Scene, thing: Thing) -> Option<DVec2> {
     }
 }
 
+/// The nearest within reach.
+fn near(grips: Vec<(Grip, f32)>, reach: f32) -> Option<Grip> {
+    let within = grips.into_iter().filter(|(_, distance)| *distance <= reach);
+    within.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(grip, _)| grip)
+}
+
 fn distance_to_segment(p: Pos2, a: Pos2, b: Pos2) -> f32 {
     let along = b - a;
     let length_sq = along.length_sq();
@@ -204,6 +220,21 @@ mod tests {
         assert_eq!(grip_at(&scene(), foot, off, None), None);
         let grip = grip_at(&scene(), foot, off, Some(Thing::marker(MarkerId(1))));
         assert_eq!(grip.map(|g| g.part), Some(Part::Foot));
+    }
+
+    #[test]
+    fn while_drawing_only_a_press_on_the_handle_itself_takes_it() {
+        let (scene, head) = (scene(), DVec2::new(0.1, 0.0));
+        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0 };
+        let selected = Some(Thing::marker(MarkerId(1)));
+        let part = |selected, off| {
+            let pointing = Pointing { scene: &scene, view, canvas: CANVAS, selected };
+            let at = view.to_screen(CANVAS, head) + off;
+            pointing.handle_while_drawing(at).map(|g| g.part)
+        };
+        assert_eq!(part(selected, vec2(4.0, 4.0)), Some(Part::Head));
+        assert_eq!(part(selected, vec2(12.0, 0.0)), None);
+        assert_eq!(part(None, vec2(0.0, 0.0)), None);
     }
 
     #[test]

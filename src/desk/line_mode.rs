@@ -4,6 +4,7 @@ use crate::act::{Act, Traced};
 use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
+use crate::look_mode::{self, take_hold_while_drawing};
 use crate::thing::Thing;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Segment};
@@ -13,18 +14,20 @@ const SHORTEST: f32 = 10.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
-        let from = desk.picture_point(origin);
-        let id = match desk.tools.traced {
-            Traced::Family(_) => Some(desk.scene().next_line_id()),
-            Traced::Horizon => None,
-        };
-        desk.gesture = Gesture::Trace { id, from };
+        if !take_hold_while_drawing(desk, origin) {
+            let from = desk.picture_point(origin);
+            let id = match desk.tools.traced {
+                Traced::Family(_) => Some(desk.scene().next_line_id()),
+                Traced::Horizon => None,
+            };
+            desk.gesture = Gesture::Trace { id, from };
+        }
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         return vec![Act::Select(grip.map(|g| g.thing))];
     }
-    let Gesture::Trace { id, from } = desk.gesture else { return Vec::new() };
+    let Gesture::Trace { id, from } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         if desk.view.to_screen(desk.canvas, from).distance(at) >= SHORTEST {

@@ -8,6 +8,7 @@ use crate::hit::{Grip, Part};
 use crate::mark_mode::on_line;
 use crate::naming::Naming;
 use crate::thing::Thing;
+use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Marker, Scene, Segment, Stands, Subject};
 use std::sync::Arc;
@@ -15,12 +16,7 @@ use std::sync::Arc;
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
         match desk.pointing().grip(origin) {
-            Some(grip) if is_movable(desk, grip) => {
-                let from = desk.view.to_picture(desk.canvas, origin);
-                let before = Arc::clone(desk.history.present());
-                desk.selected = Some(grip.thing);
-                desk.gesture = Gesture::Move { grip, from, before };
-            }
+            Some(grip) if is_movable(desk, grip) => take_hold(desk, grip, origin),
             _ => desk.gesture = Gesture::Pan,
         }
     }
@@ -34,8 +30,22 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         }
         return vec![Act::Select(grip.map(|g| g.thing))];
     }
-    let Gesture::Move { grip, from, before } = desk.gesture.clone() else { return Vec::new() };
-    drag(desk, pointer, grip, from, &before)
+    drag(desk, pointer)
+}
+
+/// Where lines and markers are drawn: takes hold of the handle of the selected thing that was
+/// pressed. Whether there is one.
+pub(crate) fn take_hold_while_drawing(desk: &mut Desk, origin: Pos2) -> bool {
+    let grip = desk.pointing().handle_while_drawing(origin);
+    grip.into_iter().for_each(|grip| take_hold(desk, grip, origin));
+    grip.is_some()
+}
+
+fn take_hold(desk: &mut Desk, grip: Grip, origin: Pos2) {
+    let from = desk.view.to_picture(desk.canvas, origin);
+    let before = Arc::clone(desk.history.present());
+    desk.selected = Some(grip.thing);
+    desk.gesture = Gesture::Move { grip, from, before };
 }
 
 /// A handle can always be dragged; the whole of a thing only once it is selected, so that moving the
@@ -45,11 +55,12 @@ fn is_movable(desk: &Desk, grip: Grip) -> bool {
 }
 
 /// A drag of something, in whatever mode.
-fn drag(desk: &mut Desk, pointer: &Pointer, grip: Grip, from: DVec2, before: &Scene) -> Vec<Act> {
+pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    let Gesture::Move { grip, from, before } = desk.gesture.clone() else { return Vec::new() };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         let by = desk.view.to_picture(desk.canvas, at) - from;
-        let edit = moved(before, grip, by);
+        let edit = moved(&before, grip, by);
         let edit = if pointer.shift { edit.map(|e| kept_on_line(desk, grip, e)) } else { edit };
         acts.extend(edit.map(Act::Preview));
     }

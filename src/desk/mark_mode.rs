@@ -5,6 +5,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::ink::colour;
+use crate::look_mode::{self, take_hold_while_drawing};
 use crate::naming::Naming;
 use crate::thing::Thing;
 use egui::{Color32, Painter, Shape, Stroke};
@@ -20,14 +21,16 @@ const GUIDE: f32 = 4000.0;
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     // A card that stays open over a press elsewhere holds a size that cannot be read yet.
     if let Some(origin) = pointer.drag_started.filter(|_| desk.naming.is_none()) {
-        let id = desk.scene().next_marker_id();
-        desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
+        if !take_hold_while_drawing(desk, origin) {
+            let id = desk.scene().next_marker_id();
+            desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
+        }
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         return vec![Act::Select(grip.map(|g| g.thing))];
     }
-    let Gesture::Raise { id, foot } = desk.gesture else { return Vec::new() };
+    let Gesture::Raise { id, foot } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         let at_pointer = desk.picture_point(at);

@@ -534,6 +534,28 @@ fn the_letters_of_a_path_are_never_changed() {
 }
 
 #[test]
+fn handles_that_can_be_seen_are_dragged_where_things_are_drawn_too() {
+    let mut driver = Driver::new();
+    let (foot, head, to) = (DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0), DVec2::new(-0.2, -0.05));
+    mark(&mut driver, foot, head);
+    let before = driver.scene().clone();
+    driver.drag(head, to);
+    assert_eq!(driver.scene().markers.len(), 1);
+    assert!((driver.scene().markers[0].head - to).length() < 2e-3, "{:?}", driver.scene().markers);
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(*driver.scene(), before);
+
+    driver.press(Key::Num2);
+    driver.drag(DVec2::new(0.1, 0.1), DVec2::new(0.1, 0.0));
+    driver.drag(DVec2::new(0.1, 0.0), DVec2::new(0.1, -0.05));
+    assert_eq!(driver.scene().lines.len(), 1);
+    assert!((driver.scene().lines[0].segment.1.y + 0.05).abs() < 2e-3);
+    driver.press(Key::Escape);
+    driver.drag(DVec2::new(0.1, -0.05), DVec2::new(0.1, -0.1));
+    assert_eq!(driver.scene().lines.len(), 2, "with nothing selected a line starts anywhere");
+}
+
+#[test]
 fn a_contradiction_is_mended_at_a_press() {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("known_eye.ron");
