@@ -3,21 +3,34 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::sentences;
-use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, Ui};
+use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, TextStyle, Ui};
 use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
 use staffage_solver::{Quantity, Source};
 
-/// The eye in one line; a click opens the panel.
-pub(crate) fn summary(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let words = sentences::eye(desk.assessment(), desk.scene());
+/// The eye in one line, with how sure it is where the room (points) suffices; a click opens the
+/// panel.
+pub(crate) fn summary(desk: &Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Act>) {
+    let name = sentences::eye(desk.assessment(), desk.scene());
+    let whole = sentences::eye_with_sureness(desk.assessment(), desk.scene());
+    let shown = if width(ui, &whole) <= room { &whole } else { &name };
     let response = ui
-        .add(Button::new(&words).frame_when_inactive(false))
-        .on_hover_text("The eye: click to see how sure it is, or to set it by hand");
+        .add(Button::new(shown).frame_when_inactive(false))
+        .on_hover_text(format!("{whole}\n± two standard deviations. Click to set the eye by hand"))
+        .accessible_name(&name);
+    ui.accesskit_node_builder(response.id, |node| node.set_description(whole.clone()));
     Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .accessible_name("Eye panel")
         .frame(egui::Frame::popup(ui.style()).inner_margin(14))
         .show(|ui| panel(desk, ui, acts));
+}
+
+/// Width of a button with these words, points.
+fn width(ui: &Ui, words: &str) -> f32 {
+    let font = TextStyle::Button.resolve(ui.style());
+    let ink = ui.visuals().text_color();
+    let width = ui.fonts_mut(|f| f.layout_no_wrap(words.to_owned(), font, ink).size().x);
+    width + 2.0 * ui.spacing().button_padding.x
 }
 
 /// One of the three angles that can be set by hand.

@@ -5,8 +5,12 @@ use crate::{eye_panel, keys};
 use egui::{Align, Button, KeyboardShortcut, Layout, MenuBar, ThemePreference, Ui};
 use std::path::Path;
 
+/// Width that the menus take, points.
+const MENUS: f32 = 190.0;
+
 /// The menus at the left, the eye's summary at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let room = ui.available_width() - MENUS;
     ui.horizontal(|ui| {
         MenuBar::new().ui(ui, |ui| {
             ui.menu_button("Scene", |ui| scene_menu(desk, ui, acts));
@@ -15,7 +19,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("Help", |ui| help_menu(ui, acts));
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            eye_panel::summary(desk, ui, acts);
+            eye_panel::summary(desk, ui, room, acts);
         });
     });
 }

@@ -44,6 +44,41 @@ pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
     .join("  ·  ")
 }
 
+/// The eye in one line with how sure each angle is: "eye 58.2° ± 0.8° across · up 1.2° ± 0.2° · no
+/// cant, assumed · 1.64 m".
+#[must_use]
+pub(crate) fn eye_with_sureness(assessment: &Assessment, scene: &Scene) -> String {
+    let reading = &assessment.eye;
+    let angles = [reading.angle_of_view, reading.pitch, reading.cant];
+    let all_assumed = angles.iter().all(|angle| angle.source == Source::Assumed);
+    let words: [fn(Quantity, usize) -> String; 3] = [across, pitch, cant];
+    let mut parts: Vec<String> = angles
+        .into_iter()
+        .zip(words)
+        .map(|(angle, words)| if all_assumed { words(angle, 0) } else { sure(angle, words) })
+        .collect();
+    parts.extend(eye_height(assessment, scene).map(|(height, _)| height));
+    let said = parts.join(" · ");
+    if all_assumed { format!("eye assumed: {said}") } else { format!("eye {said}") }
+}
+
+/// An angle and how sure it is, no finer than that.
+fn sure(angle: Quantity, words: impl Fn(Quantity, usize) -> String) -> String {
+    let spread = 2.0 * angle.sd.to_degrees();
+    match angle.source {
+        Source::Assumed => format!("{}, assumed", words(angle, 0)),
+        Source::ByHand => format!("{}, by hand", words(angle, 1)),
+        Source::Read => {
+            let decimals = usize::from(spread < 2.0);
+            let said = words(angle, decimals);
+            match said.split_once("° ") {
+                Some((size, side)) => format!("{size}° ± {spread:.decimals$}° {side}"),
+                None => format!("{said} ± {spread:.decimals$}°"),
+            }
+        }
+    }
+}
+
 fn across(angle: Quantity, decimals: usize) -> String {
     format!("{} across", degrees(angle, decimals))
 }
@@ -244,6 +279,20 @@ mod tests {
     fn a_36_mm_lens_looks_as_wide_as_it_is_long() {
         // 2 atan(1/2) = 53.13 degrees across at a focal length of one frame width.
         assert!((full_frame_focal(53.130_102f64.to_radians()) - 36.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn an_angle_is_told_no_finer_than_it_is_known() {
+        let angle = |value: f64, spread: f64, source| Quantity {
+            value: value.to_radians(),
+            sd: (spread / 2.0).to_radians(),
+            source,
+        };
+        assert_eq!(sure(angle(58.24, 0.8, Source::Read), across), "58.2° ± 0.8° across");
+        assert_eq!(sure(angle(58.24, 3.6, Source::Read), across), "58° ± 4° across");
+        assert_eq!(sure(angle(22.14, 0.2, Source::Read), pitch), "up 22.1° ± 0.2°");
+        assert_eq!(sure(angle(53.1, 20.0, Source::Assumed), across), "≈53° across, assumed");
+        assert_eq!(sure(angle(-9.0, 0.0, Source::ByHand), cant), "cant 9.0° right, by hand");
     }
 
     #[test]
