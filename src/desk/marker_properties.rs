@@ -7,7 +7,7 @@ use crate::sentences::{answer, between};
 use crate::thing::Thing;
 use crate::{field, standing, statements};
 use egui::{ComboBox, Grid, RichText, Ui};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use staffage_scene::{
     Edit, Entry, Family, Lean, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
 };
@@ -58,12 +58,20 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     if let Some(words) = entry.lean.and_then(lean_words) {
         ui.weak(words);
     }
-    mends(ui, marker, entry, acts);
+    mends(desk, ui, marker, entry, acts);
     ui.add_space(4.0);
 }
 
 /// What would make it hold, at a press.
-fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+fn mends(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+    let horizon = desk.assessment().eye.eye.horizon();
+    if entry.standing == Standing::Impossible && is_upside_down(marker, desk.scene(), horizon) {
+        let tip = "Makes its head the foot and its foot the head";
+        if ui.button("Turn it over").on_hover_text(tip).clicked() {
+            acts.push(put(Marker { foot: marker.head, head: marker.foot, ..marker.clone() }));
+        }
+        return;
+    }
     let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) else { return };
     let contradicts = matches!(entry.standing, Standing::Contradicts | Standing::Strained);
     let (text, tip) = match mending_factor(entry).filter(|_| contradicts) {
@@ -78,6 +86,21 @@ fn mends(ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
     };
     if ui.button(text).on_hover_text(tip).clicked() {
         acts.push(put(Marker { head, ..marker.clone() }));
+    }
+}
+
+/// Whether it was drawn from the head to the foot: an upright whose head is lower than its foot, or
+/// anything whose head could stand on its level and whose foot could not.
+fn is_upside_down(marker: &Marker, scene: &Scene, horizon: DVec3) -> bool {
+    let below_horizon = |at: DVec2| horizon.dot(at.extend(1.0));
+    let (foot, head) = (below_horizon(marker.foot), below_horizon(marker.head));
+    match (marker.span, marker.stands) {
+        (Span::Upright, _) => head > foot,
+        (_, Stands::On(level)) => scene.level(level).is_some_and(|level| match level.side {
+            Side::Below => foot <= 0.0 && head > 0.0,
+            Side::Above => foot >= 0.0 && head < 0.0,
+        }),
+        _ => false,
     }
 }
 
@@ -184,5 +207,34 @@ fn overlaps(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
         if ui.add(egui::Button::new(text).frame(false)).clicked() {
             acts.push(Act::Select(Some(thing)));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::MarkerId;
+    use staffage_solver::Eye;
+
+    #[test]
+    fn a_thing_drawn_from_head_to_feet_is_upside_down() {
+        let scene = Scene::default();
+        let horizon = Eye::default().horizon();
+        let marker = |foot: f64, head: f64, span| Marker {
+            id: MarkerId(1),
+            name: "foreman".into(),
+            foot: DVec2::new(0.0, foot),
+            head: DVec2::new(0.0, head),
+            span,
+            stands: Stands::On(scene.levels[0].id),
+            statements: Vec::new(),
+        };
+        let is_so = |foot, head, span| is_upside_down(&marker(foot, head, span), &scene, horizon);
+        assert!(is_so(-0.1, 0.1, Span::Upright));
+        assert!(is_so(0.1, 0.2, Span::Upright));
+        assert!(!is_so(0.1, -0.1, Span::Upright));
+        assert!(!is_so(-0.1, -0.2, Span::Upright), "beyond the horizon either way");
+        assert!(is_so(-0.1, 0.1, Span::Facing));
+        assert!(!is_so(0.1, 0.2, Span::Facing));
     }
 }
