@@ -4,7 +4,7 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
 use crate::{field, marker_properties, scene_properties, sentences, standing, statements};
-use egui::{Align, ComboBox, DragValue, Grid, Layout, Ui};
+use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
 use staffage_scene::{
     Block, Edit, Family, HEADING, Known, Level, Line, Overlap, Scene, Segment, Side, Subject,
     family_name,
@@ -48,17 +48,19 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 fn heading(ui: &mut Ui, thing: Thing, scene: &Scene, acts: &mut Vec<Act>) {
-    ui.horizontal(|ui| {
-        ui.heading(thing.name(scene));
-        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.add_space(8.0);
-            if ui.small_button("Delete").clicked() {
-                acts.push(Act::DeleteSelected);
-            }
-            let centre = crate::hit::segment(scene, thing).map(|_| ui.small_button("Centre"));
-            if centre.is_some_and(|r| r.on_hover_text("Bring it to the middle (C)").clicked()) {
-                acts.push(Act::Centre(thing));
-            }
+    // The buttons first: a long name has the room that they leave.
+    let row = vec2(ui.available_width(), ui.spacing().interact_size.y);
+    ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
+        ui.add_space(8.0);
+        if ui.small_button("Delete").clicked() {
+            acts.push(Act::DeleteSelected);
+        }
+        let centre = crate::hit::segment(scene, thing).map(|_| ui.small_button("Centre"));
+        if centre.is_some_and(|r| r.on_hover_text("Bring it to the middle (C)").clicked()) {
+            acts.push(Act::Centre(thing));
+        }
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            ui.add(Label::new(RichText::new(thing.name(scene)).heading()).truncate());
         });
     });
 }

@@ -13,7 +13,7 @@ use staffage_scene::{Edit, Known, Marker, MarkerId, Scene, Statement, metres};
 const COMPARISON_SPREAD: f64 = 0.03;
 /// Spread of a distance that is stated: paced or judged (common practice).
 const DISTANCE_SPREAD: f64 = 0.1;
-const NARROW: f32 = 54.0;
+const NARROW: f32 = 66.0;
 
 /// A kind of statement that names another marker.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
