@@ -5,6 +5,7 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::file_name;
 use crate::gesture::Gesture;
+use crate::mode::Mode;
 use crate::painting::{Painted, frame_of};
 use crate::reshape::{LineUp, reshaped, seen};
 use crate::sentences;
@@ -20,6 +21,8 @@ use std::time::Duration;
 
 /// Behind words that are painted straight on the canvas.
 const PLATE: Color32 = Color32::from_rgba_premultiplied(14, 15, 16, 215);
+/// The first step on a painting: without lines nothing is known of the eye.
+const BEGIN: &str = "Begin with Line (2): trace a few plumb and level edges.";
 /// Work shorter than this is not mentioned.
 const BRIEF: Duration = Duration::from_millis(250);
 /// Widest note, points.
@@ -28,7 +31,6 @@ const WIDEST: f32 = 520.0;
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let painter = ui.painter().with_clip_rect(desk.canvas);
     welcome(desk, &painter);
-    missing(desk, &painter);
     about_to_drop(desk, &painter);
     if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
         live_answer(desk, &painter, at);
@@ -41,11 +43,19 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     }
 }
 
-/// What to do on an empty frame.
+/// What to do on an empty frame, and what to begin with on a painting.
 fn welcome(desk: &Desk, painter: &Painter) {
     let scene = desk.scene();
     let empty = scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none();
-    if empty && matches!(desk.painting, Painted::Blank) && desk.gesture == Gesture::Idle {
+    if !empty || desk.gesture != Gesture::Idle {
+        return;
+    }
+    if matches!(desk.painting, Painted::There(_)) && desk.mode == Mode::Look {
+        let at = desk.canvas.center_top() + vec2(0.0, 12.0);
+        let words = [BEGIN.to_owned()];
+        plate(painter, at, Align2::CENTER_TOP, &words, 14.0);
+    }
+    if matches!(desk.painting, Painted::Blank) {
         let lines = [
             "A blank frame.".to_owned(),
             "Drop a painting here or open one (Ctrl+O),".to_owned(),
@@ -62,16 +72,6 @@ fn about_to_drop(desk: &Desk, painter: &Painter) {
         let words = ["Drop the painting or the scene to open it.".to_owned()];
         plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &words, 15.0);
     }
-}
-
-fn missing(desk: &Desk, painter: &Painter) {
-    let Painted::Missing(sentence) = &desk.painting else { return };
-    let width = (desk.canvas.width() - 60.0).min(WIDEST);
-    let galley =
-        painter.layout(sentence.clone(), FontId::proportional(14.0), Color32::WHITE, width);
-    let rect = Align2::CENTER_CENTER.anchor_size(desk.canvas.center(), galley.size());
-    painter.rect_filled(rect.expand(12.0), CornerRadius::same(6), PLATE);
-    painter.galley(rect.min, galley, Color32::WHITE);
 }
 
 /// What the gesture under way comes to, beside the pointer.
@@ -146,10 +146,11 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
             if let Some(size) = desk.painting.resized(desk.scene()) {
                 resized_note(desk.scene(), size, ui, acts);
             }
-            if matches!(desk.painting, Painted::Missing(_)) {
+            if let Painted::Missing(why) = &desk.painting {
+                let sentence = format!("{why} The scene can be used without its painting.");
                 let choose = Act::Choose(Choice::Painting);
                 let answers = [("Try again", Act::Reload), ("Choose the painting…", choose)];
-                note(ui, "The scene can be used without its painting.", answers, acts);
+                note(ui, &sentence, answers, acts);
             }
             if let Some(scene) = &desk.beside {
                 beside_note(scene, ui, acts);

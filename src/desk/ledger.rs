@@ -26,15 +26,17 @@ struct Columns {
     far: f32,
     big: f32,
     standing: f32,
+    standing_width: f32,
 }
 
 impl Columns {
     /// The name has the width that the numbers leave.
     fn across(width: f32) -> Self {
-        let standing = width - if width < ROOM_FOR_WORDS { 18.0 } else { 92.0 };
+        let standing_width = if width < ROOM_FOR_WORDS { 16.0 } else { 92.0 };
+        let standing = width - standing_width;
         let big = standing - 12.0;
         let far = big - 62.0;
-        Self { what: (0.0, far - 56.0), far, big, standing }
+        Self { what: (0.0, far - 56.0), far, big, standing, standing_width }
     }
 }
 
@@ -48,7 +50,11 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     });
     if assessment.ledger.is_empty() {
         ui.add_space(4.0);
-        ui.weak("Nothing is marked yet. Press 3 and drag from the foot of a thing to its head.");
+        ui.weak(if desk.scene().lines.is_empty() && desk.scene().horizon.is_none() {
+            "Begin with Line (2): trace a few plumb and level edges, so that the eye is known. Then press 3 and drag from the foot of a thing to its head."
+        } else {
+            "Nothing is marked yet. Press 3 and drag from the foot of a thing to its head."
+        });
         return;
     }
     let columns = Columns::across(ui.available_width() - 8.0);
@@ -98,7 +104,7 @@ fn header(ui: &mut Ui, columns: &Columns) {
         (columns.big, Align2::RIGHT_CENTER, "how big"),
         (columns.standing + 18.0, Align2::LEFT_CENTER, "standing"),
     ] {
-        if word == "standing" && size.x - x < 40.0 {
+        if word == "standing" && columns.standing_width < 40.0 {
             continue;
         }
         ui.painter().text(pos2(rect.left() + x, y), align, word, font.clone(), ink);
@@ -169,7 +175,8 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
     elided(ui, what, name, &font, ink);
     number(ui, pos2(rect.left() + columns.far, y), entry.distance, entry.unit, ink);
     number(ui, pos2(rect.left() + columns.big, y), entry.size, entry.unit, ink);
-    let standing = Rect::from_min_max(pos2(rect.left() + columns.standing, rect.top()), rect.max);
+    let left = rect.left() + columns.standing;
+    let standing = Rect::from_x_y_ranges(left..=left + columns.standing_width, rect.y_range());
     standing::paint_shape_and_word(ui, standing, entry.standing, intended);
 }
 
