@@ -267,11 +267,11 @@ impl Desk {
         egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
         let bottom = Frame::new().fill(wall);
         // In a small window the painting keeps most of the width.
-        let widest = (0.36 * ui.available_width()).clamp(300.0, 620.0);
+        let widest = (0.42 * ui.available_width()).clamp(300.0, 620.0);
         egui::Panel::right("side")
             .frame(Frame::new().fill(wall))
             .resizable(true)
-            .default_size(400.0_f32.min(widest))
+            .default_size(400.0_f32.min(0.9 * widest))
             .size_range(300.0..=widest)
             .show(ui, |ui| side::show(self, ui, acts));
         if self.remembered.section {

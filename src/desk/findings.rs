@@ -27,6 +27,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Vec<f32
         } else {
             "Nothing contradicts anything."
         });
+        ends.push(ui.min_rect().bottom() - top);
     }
     ui.add_space(2.0);
     for finding in &Arc::clone(&assessment).findings {

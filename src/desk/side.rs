@@ -11,9 +11,11 @@ const FINDINGS_SHARE: f32 = 0.45;
 const LEAST: f32 = 70.0;
 /// Most of the wall that they can be given.
 const MOST_SHARE: f32 = 0.6;
-/// Room that stays for the ledger, points.
-const LEDGER: f32 = 160.0;
+/// How much of the wall stays for the ledger.
+const LEDGER_SHARE: f32 = 0.29;
 const MARGIN: Margin = Margin { left: 12, right: 6, top: 8, bottom: 6 };
+/// Room after the last finding, points.
+const AFTER: f32 = 4.0;
 /// Half the height of the strip that the divider is taken hold of by, points.
 const GRIP: f32 = 4.0;
 
@@ -34,7 +36,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .frame(frame)
         .resizable(true)
         .default_size(wall.height() * 0.38)
-        .size_range(80.0..=(wall.height() - height - LEDGER).max(LEAST + 40.0))
+        .size_range(80.0..=((1.0 - LEDGER_SHARE) * wall.height() - height).max(LEAST + 40.0))
         .show(ui, |ui| scroll("selected scroll").show(ui, |ui| properties::show(desk, ui, acts)));
     egui::CentralPanel::default().frame(frame).show(ui, |ui| ledger::show(desk, ui, acts));
     divider.drag(ui, wall, height);
@@ -113,7 +115,7 @@ impl Divider {
 
 /// Height of as many whole findings as fit into `most` with the margins, or of what fits of the first.
 fn whole(ends: &[f32], most: f32) -> f32 {
-    let margins = f32::from(MARGIN.top) + f32::from(MARGIN.bottom);
+    let margins = f32::from(MARGIN.top) + f32::from(MARGIN.bottom) + AFTER;
     let fitting = ends.iter().map(|end| end + margins).take_while(|end| *end <= most);
     fitting.last().unwrap_or(if ends.is_empty() { LEAST } else { most })
 }
@@ -124,7 +126,7 @@ mod tests {
 
     #[test]
     fn the_findings_end_after_a_whole_one() {
-        let margins = 14.0;
+        let margins = 18.0;
         assert_eq!(whole(&[80.0, 150.0, 220.0], 200.0), 150.0 + margins);
         assert_eq!(whole(&[80.0, 150.0], 500.0), 150.0 + margins);
         assert_eq!(whole(&[300.0], 200.0), 200.0);
