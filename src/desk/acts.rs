@@ -131,8 +131,10 @@ impl Desk {
     }
 
     fn tell(&mut self, made: Result<(), EditError>) {
-        if let Err(error) = made {
-            self.notice = Some(sentence(&error.to_string()));
+        match made {
+            // Work on this scene has begun: the one beside the picture is not meant.
+            Ok(()) => self.beside = None,
+            Err(error) => self.notice = Some(sentence(&error.to_string())),
         }
     }
 

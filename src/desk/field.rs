@@ -60,7 +60,7 @@ fn draft(
     }
     if response.has_focus() {
         if is_bad {
-            response.show_tooltip_text(wanted);
+            response.show_tooltip_text(format!("Type {wanted}."));
         }
         ui.data_mut(|d| d.insert_temp(id, text.clone()));
     }

@@ -13,15 +13,15 @@ use staffage_scene::{Edit, Line, Segment};
 const SHORTEST: f32 = 10.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
-    if let Some(origin) = pointer.drag_started {
-        if !take_hold_while_drawing(desk, origin) {
-            let from = desk.picture_point(origin);
-            let id = match desk.tools.traced {
-                Traced::Family(_) => Some(desk.scene().next_line_id()),
-                Traced::Horizon => None,
-            };
-            desk.gesture = Gesture::Trace { id, from };
-        }
+    if let Some(origin) = pointer.drag_started
+        && !take_hold_while_drawing(desk, origin)
+    {
+        let from = desk.picture_point(origin);
+        let id = match desk.tools.traced {
+            Traced::Family(_) => Some(desk.scene().next_line_id()),
+            Traced::Horizon => None,
+        };
+        desk.gesture = Gesture::Trace { id, from };
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));

@@ -20,11 +20,11 @@ const GUIDE: f32 = 4000.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     // A card that stays open over a press elsewhere holds a size that cannot be read yet.
-    if let Some(origin) = pointer.drag_started.filter(|_| desk.naming.is_none()) {
-        if !take_hold_while_drawing(desk, origin) {
-            let id = desk.scene().next_marker_id();
-            desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
-        }
+    if let Some(origin) = pointer.drag_started.filter(|_| desk.naming.is_none())
+        && !take_hold_while_drawing(desk, origin)
+    {
+        let id = desk.scene().next_marker_id();
+        desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));

@@ -277,6 +277,9 @@ fn a_scene_beside_the_picture_that_is_opened_is_offered() {
     driver.click("Open the scene");
     assert_eq!(driver.scene().title, "kept");
     assert!(!driver.says("lies beside it"));
+    driver.open(&picture);
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    assert!(!driver.says("lies beside it"), "work on another scene has begun");
 }
 
 #[test]
