@@ -29,6 +29,7 @@ mod look_mode;
 mod loupe;
 mod mark_mode;
 mod marker_properties;
+mod mending;
 mod menu;
 mod mode;
 mod modes_row;

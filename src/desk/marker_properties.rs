@@ -42,7 +42,7 @@ fn put(marker: Marker) -> Act {
     Act::Edit(Edit::PutMarker(marker))
 }
 
-/// What the ledger says of it, and what would mend a contradiction.
+/// What the ledger says of it, and what would put it right.
 fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
     let intended = desk.scene().intended_reason(Subject::Marker(marker.id)).is_some();
     ui.horizontal(|ui| {
@@ -58,12 +58,12 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     if let Some(words) = entry.lean.and_then(lean_words) {
         ui.weak(words);
     }
-    mends(desk, ui, marker, entry, acts);
+    corrections(desk, ui, marker, entry, acts);
     ui.add_space(4.0);
 }
 
-/// What would make it hold, at a press.
-fn mends(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
+/// What would put it right as a drawing, at a press.
+fn corrections(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Vec<Act>) {
     let horizon = desk.assessment().eye.eye.horizon();
     if entry.standing == Standing::Impossible && is_upside_down(marker, desk.scene(), horizon) {
         let tip = "Makes its head the foot and its foot the head";
@@ -72,19 +72,13 @@ fn mends(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut Ve
         }
         return;
     }
+    // What contradicts has mends of its own.
+    if entry.standing == Standing::Contradicts {
+        return;
+    }
     let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) else { return };
-    let contradicts = matches!(entry.standing, Standing::Contradicts | Standing::Strained);
-    let (text, tip) = match mending_factor(entry).filter(|_| contradicts) {
-        Some(factor) => (
-            format!("Scale it to {:.0} %", 100.0 * factor),
-            "Draws the marker at the size that everything else asks for",
-        ),
-        None => (
-            "Put it straight".into(),
-            "Moves its head to where the span would run exactly as stated",
-        ),
-    };
-    if ui.button(text).on_hover_text(tip).clicked() {
+    let tip = "Moves its head to where the span would run exactly as stated";
+    if ui.button("Put it straight").on_hover_text(tip).clicked() {
         acts.push(put(Marker { head, ..marker.clone() }));
     }
 }
@@ -110,12 +104,6 @@ fn lean_words(lean: Lean) -> Option<String> {
     let side = if degrees > 0.0 { "right" } else { "left" };
     (degrees.abs() >= VISIBLE_LEAN)
         .then(|| format!("leans {:.1}° to the {side} of plumb", degrees.abs()))
-}
-
-/// By how much its drawn size must change.
-fn mending_factor(entry: &Entry) -> Option<f64> {
-    let factor = entry.expected_size?.value / entry.size?.value;
-    (factor.is_finite() && factor > 0.0 && (factor - 1.0).abs() > 0.005).then_some(factor)
 }
 
 /// Whether the head is off its line by more than a hundredth of the marker's length.

@@ -3,7 +3,7 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
-use crate::{field, marker_properties, scene_properties, sentences, standing, statements};
+use crate::{field, marker_properties, mending, scene_properties, sentences, standing, statements};
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
 use staffage_scene::{
     Block, Edit, Family, HEADING, Known, Level, Line, Overlap, Scene, Segment, Side, Subject,
@@ -20,6 +20,9 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         return;
     };
     heading(ui, thing, &scene, acts);
+    if let Thing::Of(subject) = thing {
+        mending::show(desk, ui, subject, acts);
+    }
     match thing {
         Thing::Horizon => {
             ui.weak("The horizon where it can be seen. Drag its ends to move it.");

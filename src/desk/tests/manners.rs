@@ -579,6 +579,7 @@ fn a_contradiction_is_mended_at_a_press() {
     driver.press(Key::Num1);
     driver.click("Ledger row marker 4");
     let mends = |d: &Driver| d.labels("Scale it to ").into_iter().find(|l| l.starts_with("Scale"));
+    assert!(driver.has("Why"));
     let mend = mends(&driver).expect("a way to mend it");
     driver.click(&mend);
     assert_eq!(driver.desk().assessment().contradictions(), 0);
