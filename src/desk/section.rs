@@ -7,7 +7,7 @@ use crate::theme;
 use crate::thing::Thing;
 use egui::{CursorIcon, Pos2, Role, Sense, Ui, WidgetInfo};
 use glam::DVec2;
-use staffage_drawing::{Drawing, Ink, section};
+use staffage_drawing::{Colour, Drawing, Ink, section};
 use staffage_scene::{Scene, Subject};
 use std::sync::Arc;
 
@@ -18,6 +18,7 @@ const REACH: f64 = 12.0;
 pub(crate) struct Cut {
     scene: Arc<Scene>,
     size: DVec2,
+    dark: bool,
     drawing: Drawing,
 }
 
@@ -30,10 +31,11 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let response = ui.interact(free, egui::Id::unique("section canvas"), Sense::CLICK);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Section"));
     let size = DVec2::new(f64::from(rect.width()), f64::from(rect.height()));
-    redraw(desk, size);
+    let dark = ui.visuals().dark_mode;
+    redraw(desk, size, dark);
     let Some(Cut { drawing, .. }) = &desk.cut else { return };
     let painter = ui.painter().with_clip_rect(rect);
-    painter.rect_filled(rect, 0, theme::slate(ui.visuals().dark_mode));
+    painter.rect_filled(rect, 0, theme::slate(dark));
     ink::paint(&painter, drawing, Placing::Points(rect.min));
     let under = response.hover_pos().and_then(|at| thing_under(drawing, at, rect.min));
     if let Some(thing) = under {
@@ -48,14 +50,40 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
 }
 
-/// Makes the section again if the scene or its size has changed.
-fn redraw(desk: &mut Desk, size: DVec2) {
+/// Makes the section again if the scene, its size or the theme has changed.
+fn redraw(desk: &mut Desk, size: DVec2, dark: bool) {
     let scene = desk.history.present();
-    let same = |cut: &Cut| Arc::ptr_eq(&cut.scene, scene) && cut.size == size;
+    let same = |cut: &Cut| Arc::ptr_eq(&cut.scene, scene) && cut.size == size && cut.dark == dark;
     if !desk.cut.as_ref().is_some_and(same) {
-        let drawing = section(scene, desk.assessment(), size);
-        desk.cut = Some(Cut { scene: Arc::clone(scene), size, drawing });
+        let mut drawing = section(scene, desk.assessment(), size);
+        if !dark {
+            drawing.groups.iter_mut().flat_map(|group| &mut group.ink).for_each(put_on_light);
+        }
+        desk.cut = Some(Cut { scene: Arc::clone(scene), size, dark, drawing });
     }
+}
+
+/// Changes ink that is meant for a dark ground into ink for a light one.
+fn put_on_light(ink: &mut Ink) {
+    match ink {
+        Ink::Stroke { colour, .. } | Ink::Fill { colour, .. } => *colour = on_light(*colour),
+        Ink::Disc { colour, outline, .. } => {
+            *colour = on_light(*colour);
+            *outline = outline.map(|(width, colour)| (width, on_light(colour)));
+        }
+        Ink::Words { colour, plate, .. } => {
+            *colour = on_light(*colour);
+            *plate = plate.map(on_light);
+        }
+    }
+}
+
+/// Greys change places, light for dark; hues keep what they mean and become deeper.
+fn on_light(colour: Colour) -> Colour {
+    let [r, g, b, opacity] = colour.0;
+    let is_grey = r.max(g).max(b) - r.min(g).min(b) < 24;
+    let change = |c: u8| if is_grey { 255 - c } else { (f32::from(c) * 0.72) as u8 };
+    Colour([change(r), change(g), change(b), opacity])
 }
 
 /// The thing whose ink is nearest to a point of the screen, if any is near.
@@ -97,7 +125,7 @@ fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use staffage_drawing::{Colour, Group};
+    use staffage_drawing::Group;
     use staffage_scene::MarkerId;
 
     #[test]
@@ -117,5 +145,13 @@ mod tests {
         assert_eq!(under(24.0), Some(Thing::marker(MarkerId(1))));
         assert_eq!(under(33.0), Some(Thing::marker(MarkerId(2))));
         assert_eq!(under(80.0), None);
+    }
+
+    #[test]
+    fn on_a_light_ground_white_ink_turns_dark_and_hues_stay_hues() {
+        let white = Colour([255, 255, 255, 128]);
+        assert_eq!(on_light(white), Colour([0, 0, 0, 128]));
+        let Colour([r, g, b, _]) = on_light(Colour([213, 94, 0, 255]));
+        assert!(r > g && g > b && r < 213);
     }
 }

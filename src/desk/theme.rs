@@ -166,10 +166,10 @@ pub(crate) fn surround(dark: bool) -> Color32 {
     Color32::from_gray(if dark { 0x5a } else { 0x8c })
 }
 
-/// Behind the section, whose ink is light.
+/// Behind the section.
 #[must_use]
 pub(crate) fn slate(dark: bool) -> Color32 {
-    Color32::from_gray(if dark { 0x22 } else { 0x38 })
+    Color32::from_gray(if dark { 0x22 } else { 0xe4 })
 }
 
 /// The paper of a blank frame.
