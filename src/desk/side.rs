@@ -15,7 +15,7 @@ const MOST_SHARE: f32 = 0.6;
 const LEDGER_SHARE: f32 = 0.29;
 const MARGIN: Margin = Margin { left: 12, right: 6, top: 8, bottom: 6 };
 /// Room after the last finding, points.
-const AFTER: f32 = 4.0;
+const AFTER: f32 = 9.0;
 /// Half the height of the strip that the divider is taken hold of by, points.
 const GRIP: f32 = 4.0;
 
@@ -126,7 +126,7 @@ mod tests {
 
     #[test]
     fn the_findings_end_after_a_whole_one() {
-        let margins = 18.0;
+        let margins = 23.0;
         assert_eq!(whole(&[80.0, 150.0, 220.0], 200.0), 150.0 + margins);
         assert_eq!(whole(&[80.0, 150.0], 500.0), 150.0 + margins);
         assert_eq!(whole(&[300.0], 200.0), 200.0);
