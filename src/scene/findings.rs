@@ -312,7 +312,7 @@ const NOTICEABLE_LEAN: f64 = 3.0 * std::f64::consts::PI / 180.0;
 
 /// An upright that leans out of plumb, beyond chance and beyond what an eye overlooks.
 fn lean_finding(scene: &Scene, entry: &Entry) -> Option<Finding> {
-    let lean = entry.lean?;
+    let lean = entry.lean.filter(|_| entry.standing != Standing::Impossible)?;
     if lean.angle.abs() <= (SIGNIFICANT * lean.sd).max(NOTICEABLE_LEAN) {
         return None;
     }
