@@ -74,10 +74,10 @@ mod tests {
     #[test]
     fn a_relative_name_leads_back_to_the_painting() {
         let cases = [
-            ("/work/quay.ron", "/work/quay.png", "quay.png"),
-            ("/work/quay.ron", "/work/paint/quay.png", "paint/quay.png"),
-            ("/work/scenes/quay.ron", "/work/paint/quay.png", "../paint/quay.png"),
-            ("/work/./scenes/../quay.ron", "/work/quay.png", "quay.png"),
+            ("/art/quay.ron", "/art/quay.png", "quay.png"),
+            ("/art/quay.ron", "/art/paint/quay.png", "paint/quay.png"),
+            ("/art/scenes/quay.ron", "/art/paint/quay.png", "../paint/quay.png"),
+            ("/art/./scenes/../quay.ron", "/art/quay.png", "quay.png"),
             ("quay.ron", "paint/quay.png", "paint/quay.png"),
         ];
         for (scene, picture, name) in cases {
