@@ -6,7 +6,7 @@ use crate::thing::Thing;
 use crate::{field, properties};
 use egui::{Grid, RichText, Ui};
 use staffage_scene::{
-    Edit, Frame, Incline, Level, Scene, Side, Subject, Unit, WORKING_WIDTH, measure,
+    Edit, Entry, Frame, Incline, Level, Scene, Side, Subject, Unit, WORKING_WIDTH, measure,
 };
 
 /// What to type for a working width.
@@ -69,11 +69,15 @@ fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
 pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
     let reading = desk.assessment().levels.iter().find(|l| l.id == level.id);
     let Some((clearance, unit)) = reading.and_then(|l| l.clearance.map(|c| (c, l.unit))) else {
-        return "nothing fixes its height yet".into();
+        let is_measure = |entry: &Entry| entry.unit == Unit::EyeHeights(level.id);
+        let measured =
+            desk.assessment().ledger.iter().any(|e| e.distance.is_some() && is_measure(e));
+        return if measured {
+            "its height from the eye is the measure of what stands there".into()
+        } else {
+            "nothing fixes its height yet".into()
+        };
     };
-    if unit == Unit::EyeHeights(level.id) {
-        return "its height under the eye is the measure of all else".into();
-    }
     let words = measure(clearance, unit);
     match level.side {
         Side::Below => format!("{words} under the eye"),
