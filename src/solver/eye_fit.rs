@@ -157,6 +157,7 @@ impl EyeFit {
                 let at = self.headings.incline_parameter(i);
                 known(at) && known(at + 1)
             }
+            Family::Run(i) => known(self.headings.incline_parameter(i)),
         }
     }
 

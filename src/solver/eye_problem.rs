@@ -357,11 +357,14 @@ mod tests {
         evidence.inclines = 1;
         evidence.horizon = Some([DVec2::new(-0.4, 0.1), DVec2::new(0.5, 0.12)]);
         evidence.principal = DVec2::new(0.03, -0.02);
-        for (k, family) in
-            [Family::Upright, Family::RecedingRight(0), Family::RecedingLeft(0), Family::Incline(0)]
-                .into_iter()
-                .enumerate()
-        {
+        let families = [
+            Family::Upright,
+            Family::RecedingRight(0),
+            Family::RecedingLeft(0),
+            Family::Incline(0),
+            Family::Run(0),
+        ];
+        for (k, family) in families.into_iter().enumerate() {
             let from = DVec2::new(0.1 * k as f64 - 0.2, 0.15);
             evidence.lines.push(TracedLine { family, from, to: from + DVec2::new(0.1, 0.07) });
         }

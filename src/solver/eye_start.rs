@@ -1,7 +1,7 @@
 //! Where to start looking for the eye: closed forms where they exist, a few guesses otherwise.
 
 use crate::family::heading_of;
-use crate::{Eye, EyeEvidence, Family, Headings};
+use crate::{Eye, EyeEvidence, Family, Headings, TracedLine};
 use glam::{DVec2, DVec3};
 use nalgebra::{Matrix3, SymmetricEigen};
 
@@ -26,6 +26,7 @@ struct VanishingPoints {
     right: Vec<Option<DVec3>>,
     left: Vec<Option<DVec3>>,
     inclines: Vec<Option<DVec3>>,
+    runs: Vec<Option<DVec3>>,
 }
 
 impl VanishingPoints {
@@ -37,7 +38,13 @@ impl VanishingPoints {
             right: blocks.clone().map(|b| of(Family::RecedingRight(b))).collect(),
             left: blocks.map(|b| of(Family::RecedingLeft(b))).collect(),
             inclines: (0..evidence.inclines).map(|i| of(Family::Incline(i))).collect(),
+            runs: (0..evidence.inclines).map(|i| of(Family::Run(i))).collect(),
         }
+    }
+
+    /// Those that lie on the horizon.
+    fn level(&self) -> impl Iterator<Item = DVec3> + '_ {
+        self.right.iter().chain(&self.left).chain(&self.runs).flatten().copied()
     }
 
     /// Pairs of vanishing points whose scene directions are square to each other.
@@ -115,15 +122,17 @@ fn start_with(evidence: &EyeEvidence, points: &VanishingPoints, focal: f64) -> (
             })
         })
         .collect();
-    let inclines = points
-        .inclines
-        .iter()
-        .map(|v| {
-            v.map_or([0.0, 0.0], |v| {
-                let d = to_world * direction(v);
+    let inclines = std::iter::zip(&points.inclines, &points.runs)
+        .enumerate()
+        .map(|(i, (incline, run))| {
+            if let Some(v) = incline {
+                let d = to_world * direction(*v);
                 let ahead = if d.z > 0.0 { -d } else { d };
-                [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()]
-            })
+                return [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()];
+            }
+            let run = run.map(|v| heading_of(to_world * direction(v)));
+            let heading = run.or_else(|| single_run_heading(evidence, &eye, i));
+            heading.map_or([0.0, 0.0], |h| [h, single_line_slope(evidence, &eye, i, h)])
         })
         .collect();
     (eye, Headings { blocks, inclines })
@@ -141,8 +150,7 @@ fn up_in_camera(
         let ray = |p: DVec2| (p - evidence.principal).extend(focal);
         (a.distance(b) > evidence.pointing).then(|| ray(a).cross(ray(b)))
     });
-    let level: Vec<DVec3> =
-        points.right.iter().chain(&points.left).flatten().map(|v| direction(*v)).collect();
+    let level: Vec<DVec3> = points.level().map(&direction).collect();
     let from_level = || match level.as_slice() {
         [] => None,
         // The horizon passes through the one level vanishing point, without cant.
@@ -158,24 +166,84 @@ fn up_in_camera(
     if up.y > 0.0 { -up } else { up }
 }
 
-/// Heading of a block that has a single line in a receding family: where that line meets the
-/// horizon.
+/// Heading of a block that has a single line in a receding family.
 fn single_line_heading(evidence: &EyeEvidence, eye: &Eye, block: usize) -> f64 {
-    let horizon = eye.horizon();
-    let met = |family: Family| {
-        let line = evidence
-            .lines
-            .iter()
-            .find(|l| l.family == family && l.says_something(evidence.pointing))?;
-        let meeting = line.from.extend(1.0).cross(line.to.extend(1.0)).cross(horizon);
-        let p = DVec3::new(
-            meeting.x - eye.principal.x * meeting.z,
-            meeting.y - eye.principal.y * meeting.z,
-            meeting.z * eye.focal,
-        );
-        (p.length() > 1e-12).then(|| eye.rotation().transpose() * p)
-    };
+    let met = |family| meets_horizon(evidence, eye, family);
     met(Family::RecedingRight(block))
         .or_else(|| met(Family::RecedingLeft(block)).map(|d| DVec3::new(-d.z, d.y, d.x)))
         .map_or(std::f64::consts::FRAC_PI_4, heading_of)
+}
+
+/// Heading of an incline whose run has a single line.
+fn single_run_heading(evidence: &EyeEvidence, eye: &Eye, incline: usize) -> Option<f64> {
+    meets_horizon(evidence, eye, Family::Run(incline)).map(heading_of)
+}
+
+/// Slope of an incline of known heading whose single line lies in a plane through the eye: the
+/// slope at which its direction lies in that plane too; 0 without a line.
+fn single_line_slope(evidence: &EyeEvidence, eye: &Eye, incline: usize, heading: f64) -> f64 {
+    let Some(line) = first_line(evidence, Family::Incline(incline)) else { return 0.0 };
+    let plane = eye.ray(line.from).cross(eye.ray(line.to));
+    let level = plane.x * heading.sin() - plane.z * heading.cos();
+    if plane.y.abs() < 1e-12 { 0.0 } else { (-level / plane.y).atan() }
+}
+
+/// The scene direction of a level family from its first line: where that line meets the horizon.
+fn meets_horizon(evidence: &EyeEvidence, eye: &Eye, family: Family) -> Option<DVec3> {
+    let line = first_line(evidence, family)?;
+    let meeting = line.from.extend(1.0).cross(line.to.extend(1.0)).cross(eye.horizon());
+    let p = DVec3::new(
+        meeting.x - eye.principal.x * meeting.z,
+        meeting.y - eye.principal.y * meeting.z,
+        meeting.z * eye.focal,
+    );
+    (p.length() > 1e-12).then(|| eye.rotation().transpose() * p)
+}
+
+fn first_line(evidence: &EyeEvidence, family: Family) -> Option<&TracedLine> {
+    evidence.lines.iter().find(|l| l.family == family && l.says_something(evidence.pointing))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{TracedLine, fit_eye};
+
+    /// Lines of a family through mid-points, as seen by an eye.
+    fn traced(
+        eye: &Eye,
+        headings: &Headings,
+        family: Family,
+        places: &[(f64, f64)],
+    ) -> Vec<TracedLine> {
+        let v = eye.image(headings.direction(family));
+        let line = |&(x, y): &(f64, f64)| {
+            let middle = DVec2::new(x, y);
+            let half = 0.1 * (v.truncate() - v.z * middle).normalize();
+            TracedLine { family, from: middle - half, to: middle + half }
+        };
+        places.iter().map(line).collect()
+    }
+
+    #[test]
+    fn one_line_down_a_ramp_and_one_along_its_foot_give_its_heading_and_slope() {
+        let eye = Eye { focal: 0.9, pitch: 0.2, cant: -0.1, principal: DVec2::ZERO };
+        let headings = Headings { blocks: vec![0.7], inclines: vec![[-0.4, 0.3]] };
+        let mut evidence = EyeEvidence::none(1.0 / 2300.0);
+        evidence.inclines = 1;
+        let places = [(-0.3, -0.1), (0.25, 0.15), (0.05, -0.2)];
+        for family in [Family::Upright, Family::RecedingRight(0), Family::RecedingLeft(0)] {
+            evidence.lines.extend(traced(&eye, &headings, family, &places));
+        }
+        for family in [Family::Incline(0), Family::Run(0)] {
+            evidence.lines.extend(traced(&eye, &headings, family, &places[..1]));
+        }
+        let (_, started) = starts(&evidence).next().unwrap();
+        let fit = fit_eye(&evidence);
+        for k in 0..2 {
+            assert!((started.inclines[0][k] - headings.inclines[0][k]).abs() < 1e-6);
+            assert!((fit.headings.inclines[0][k] - headings.inclines[0][k]).abs() < 1e-6);
+        }
+        assert!(fit.is_known(Family::Run(0)) && fit.is_known(Family::Incline(0)));
+    }
 }

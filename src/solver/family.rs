@@ -11,6 +11,9 @@ pub enum Family {
     RecedingLeft(usize),
     /// Lines along an incline's heading that rise with its slope.
     Incline(usize),
+    /// Level lines straight below or above an incline's lines: the foot of a ramp's wall, or on the
+    /// ground the shadow of an upright where the incline is the sun's rays.
+    Run(usize),
 }
 
 /// Where blocks and inclines are turned, relative to straight ahead.
@@ -39,6 +42,7 @@ impl Headings {
                 let [heading, slope] = self.inclines[incline];
                 level_direction(heading) * slope.cos() + DVec3::Y * slope.sin()
             }
+            Family::Run(incline) => level_direction(self.inclines[incline][0]),
         }
     }
 
@@ -61,6 +65,10 @@ impl Headings {
                 let turned = level_direction(heading + quarter) * slope.cos();
                 let raised = level_direction(heading) * -slope.sin() + DVec3::Y * slope.cos();
                 [Some((at, turned)), Some((at + 1, raised))]
+            }
+            Family::Run(i) => {
+                let turned = level_direction(self.inclines[i][0] + quarter);
+                [Some((self.incline_parameter(i), turned)), None]
             }
         }
     }
@@ -124,9 +132,22 @@ mod tests {
     }
 
     #[test]
+    fn a_run_is_level_and_straight_below_its_incline() {
+        let headings = Headings { blocks: vec![], inclines: vec![[0.7, 0.5]] };
+        let run = headings.direction(Family::Run(0));
+        let incline = headings.direction(Family::Incline(0));
+        assert_eq!(run.y, 0.0);
+        assert!((run.length() - 1.0).abs() < 1e-15);
+        assert!((run.dot(incline) - 0.5_f64.cos()).abs() < 1e-15);
+        assert!((heading_of(run) - 0.7).abs() < 1e-15);
+    }
+
+    #[test]
     fn derivatives_of_directions_match_numerical_ones() {
         let at = Headings { blocks: vec![0.6], inclines: vec![[0.3, -0.2]] };
-        for family in [Family::RecedingRight(0), Family::RecedingLeft(0), Family::Incline(0)] {
+        for family in
+            [Family::RecedingRight(0), Family::RecedingLeft(0), Family::Incline(0), Family::Run(0)]
+        {
             for (parameter, derivative) in at.direction_derivatives(family).into_iter().flatten() {
                 let step = 1e-6;
                 let moved = |by: f64| {
