@@ -6,6 +6,7 @@ use crate::{
     LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands,
     Statement, Subject,
 };
+use std::path::PathBuf;
 
 /// One change to a scene. *Put* replaces the thing with the same id, or adds it after the others;
 /// *remove* also takes away or relaxes what refers to the thing.
@@ -15,6 +16,8 @@ pub enum Edit {
     SetTitle(String),
     /// Says which file is painted on, or that the frame is blank.
     SetPainting(Option<Painting>),
+    /// Says which size book the production keeps, or that there is none.
+    SetSizeBook(Option<PathBuf>),
     /// Sets the shape of the frame and the width it is worked at.
     SetFrame(Frame),
     /// Sets the pointing precision, frame widths.
@@ -89,6 +92,7 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
     match edit {
         Edit::SetTitle(title) => scene.title.clone_from(title),
         Edit::SetPainting(painting) => scene.painting.clone_from(painting),
+        Edit::SetSizeBook(book) => scene.size_book.clone_from(book),
         Edit::SetFrame(frame) => scene.frame = *frame,
         Edit::SetPointing(pointing) => scene.pointing = *pointing,
         Edit::SetEye(eye) => scene.eye = *eye,

@@ -11,6 +11,8 @@ impl Edit {
             Self::SetTitle(_) => "Name the picture".into(),
             Self::SetPainting(Some(_)) => "Choose the painting".into(),
             Self::SetPainting(None) => "Take the painting away".into(),
+            Self::SetSizeBook(Some(_)) => "Choose the size book".into(),
+            Self::SetSizeBook(None) => "Put the size book away".into(),
             Self::SetFrame(frame) if frame.ratio == before.frame.ratio => {
                 "Set the working width".into()
             }
@@ -213,5 +215,8 @@ mod tests {
         assert_eq!(Edit::SetFrame(wider).label(&scene), "Set the working width");
         let eye = EyeByHand { pitch: Some(10.0), ..EyeByHand::default() };
         assert_eq!(Edit::SetEye(eye).label(&scene), "Set the pitch");
+        let book = Edit::SetSizeBook(Some("works.ron".into()));
+        assert_eq!(book.label(&scene), "Choose the size book");
+        assert_eq!(Edit::SetSizeBook(None).label(&scene), "Put the size book away");
     }
 }

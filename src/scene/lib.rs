@@ -42,7 +42,7 @@ pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
 pub use length::{interval, length, measure, metres};
 pub use mends::{Mend, mends};
-pub use painting_path::{painting_path, plain_absolute, relative_painting};
+pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
 pub use scene::{
     Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,

@@ -1,4 +1,5 @@
-//! A scene names its painting relative to its own folder, so that both can move together.
+//! A scene names its painting and its size book relative to its own folder, so that all can move
+//! together.
 
 use crate::Scene;
 use std::io;
@@ -9,6 +10,13 @@ use std::path::{Component, Path, PathBuf};
 pub fn painting_path(scene_path: &Path, scene: &Scene) -> Option<PathBuf> {
     let painting = scene.painting.as_ref()?;
     Some(scene_path.parent().unwrap_or(Path::new("")).join(&painting.path))
+}
+
+/// Where the scene's size book is, given where the scene is; `None` when it names none.
+#[must_use]
+pub fn size_book_path(scene_path: &Path, scene: &Scene) -> Option<PathBuf> {
+    let book = scene.size_book.as_ref()?;
+    Some(scene_path.parent().unwrap_or(Path::new("")).join(book))
 }
 
 /// What a scene at `scene_path` should call a picture: relative to the scene's folder, with `/`
@@ -69,6 +77,14 @@ mod tests {
         let found = painting_path(Path::new("quay.ron"), &scene);
         assert_eq!(found.unwrap(), Path::new("paint/quay.png"));
         assert_eq!(painting_path(Path::new("quay.ron"), &Scene::default()), None);
+    }
+
+    #[test]
+    fn a_size_book_is_found_from_the_folder_of_the_scene() {
+        let scene = Scene { size_book: Some("../works.ron".into()), ..Scene::default() };
+        let found = size_book_path(Path::new("work/quay.ron"), &scene);
+        assert_eq!(found.unwrap(), Path::new("work/../works.ron"));
+        assert_eq!(size_book_path(Path::new("quay.ron"), &Scene::default()), None);
     }
 
     #[test]

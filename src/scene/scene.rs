@@ -12,6 +12,10 @@ pub struct Scene {
     pub title: String,
     /// The picture file, or none for a blank frame.
     pub painting: Option<Painting>,
+    /// The production's size book, if there is one: where its file is, relative to the folder of
+    /// the scene file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub size_book: Option<PathBuf>,
     /// Shape of the frame and the width it is worked at.
     pub frame: Frame,
     /// Pointing precision: standard deviation of one coordinate of a traced point, frame widths.
@@ -45,6 +49,7 @@ impl Default for Scene {
         Self {
             title: String::new(),
             painting: None,
+            size_book: None,
             frame: Frame::default(),
             pointing: POINTING,
             eye: EyeByHand::default(),

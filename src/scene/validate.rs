@@ -9,6 +9,7 @@ use glam::DVec2;
 use std::collections::HashSet;
 use std::hash::Hash;
 use std::ops::RangeInclusive;
+use std::path::Path;
 
 /// A stated length, metres.
 pub const LENGTH: RangeInclusive<f64> = 1e-3..=1e7;
@@ -90,6 +91,11 @@ pub enum Flaw {
         "the painting's path “{0}” is empty or not Unicode text; rename the file or its folder"
     )]
     Path(String),
+    /// The size book's path cannot be written into a text file.
+    #[error(
+        "the size book's path “{0}” is empty or not Unicode text; rename the file or its folder"
+    )]
+    SizeBookPath(String),
     /// The scene cannot be turned into text.
     #[error("the scene cannot be written as text: {0}")]
     Unwritable(String),
@@ -104,6 +110,7 @@ impl Scene {
         if let Some(painting) = &self.painting {
             painting_is_sound(painting)?;
         }
+        size_book_is_sound(self.size_book.as_deref())?;
         frame_is_sound(self.frame)?;
         in_range(|| "the scene".into(), "pointing precision", self.pointing, &POINTING_RANGE, "")?;
         eye_is_sound(self.eye)?;
@@ -129,11 +136,24 @@ impl Scene {
 }
 
 fn painting_is_sound(painting: &Painting) -> Result<(), Flaw> {
-    if painting.path.to_str().is_none_or(str::is_empty) {
+    if cannot_be_written(&painting.path) {
         return Err(Flaw::Path(painting.path.display().to_string()));
     }
     whole_in_range("width", painting.size.0, &PAINTING_SIDE)?;
     whole_in_range("height", painting.size.1, &PAINTING_SIDE)
+}
+
+fn size_book_is_sound(book: Option<&Path>) -> Result<(), Flaw> {
+    match book {
+        Some(path) if cannot_be_written(path) => {
+            Err(Flaw::SizeBookPath(path.display().to_string()))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn cannot_be_written(path: &Path) -> bool {
+    path.to_str().is_none_or(str::is_empty)
 }
 
 fn whole_in_range(
@@ -406,6 +426,13 @@ mod tests {
         let painting = |size| Some(Painting { path: "quay.png".into(), size });
         assert!(with(|s| s.painting = painting((0, 100))).is_err());
         assert_eq!(with(|s| s.painting = painting((2300, 979))), Ok(()));
+    }
+
+    #[test]
+    fn a_size_book_must_have_a_path_that_can_be_written() {
+        assert_eq!(with(|s| s.size_book = Some("works.ron".into())), Ok(()));
+        let refused = with(|s| s.size_book = Some("".into())).unwrap_err();
+        assert!(refused.starts_with("the size book's path “” is empty"), "{refused}");
     }
 
     #[test]

@@ -153,11 +153,13 @@ fn settings() -> impl Strategy<Value = Vec<Edit>> {
         .prop_map(|(ratio, working_width)| Frame { ratio, working_width });
     let eye = (option::of(1.0..=170.0), option::of(-89.9..=89.9), option::of(-90.0..=90.0))
         .prop_map(|(angle_of_view, pitch, cant)| EyeByHand { angle_of_view, pitch, cant });
-    (name(), painting, frame, 1e-6..=0.1, eye, option::of(segment())).prop_map(
-        |(title, painting, frame, pointing, eye, horizon)| {
+    let book = option::of(name().prop_map(|name| format!("{name}.ron").into()));
+    (name(), painting, book, frame, 1e-6..=0.1, eye, option::of(segment())).prop_map(
+        |(title, painting, book, frame, pointing, eye, horizon)| {
             vec![
                 Edit::SetTitle(title),
                 Edit::SetPainting(painting),
+                Edit::SetSizeBook(book),
                 Edit::SetFrame(frame),
                 Edit::SetPointing(pointing),
                 Edit::SetEye(eye),
