@@ -13,6 +13,7 @@
 #![deny(missing_docs)]
 
 mod adjust;
+mod curvature;
 mod eye;
 mod eye_fit;
 mod eye_prior;
@@ -31,6 +32,7 @@ mod sparse_inverse;
 mod stray_lines;
 
 pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
+pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
 pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_fit::{EyeEvidence, EyeFit, LineFit, TracedLine, fit_eye};
 pub use family::{Family, Headings};
