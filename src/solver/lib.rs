@@ -25,6 +25,10 @@ mod loops;
 mod network;
 mod order;
 mod quantity;
+mod ray;
+mod rise;
+mod round_things;
+mod shadow;
 mod shares;
 mod sight;
 mod snooping;
@@ -41,6 +45,9 @@ pub use loops::{Leg, Paths};
 pub use network::{Datum, Group, Network, Row};
 pub use order::{Order, Range, cycles, ranges, within_order};
 pub use quantity::{Quantity, Source};
+pub use rise::{Rise, rise_per_run};
+pub use round_things::{axis_per_outline, ball_run_per_clearance};
+pub use shadow::run_by_shadow;
 pub use shares::{Shares, VarianceShares};
 pub use sight::{
     Fault, LogRatio, Side, Span, elevation, head_at, lean, plumb_direction, run_per_clearance,

@@ -1,7 +1,7 @@
 //! The geometry of a marker: what its picture points say about its distance and size.
 
-use crate::family::Parameter;
-use crate::{Eye, Family, Headings};
+use crate::ray::{Ray, by_eye, by_level_run, level_run};
+use crate::{Eye, Family, Headings, round_things};
 use glam::{DVec2, DVec3};
 
 /// Whether a level is seen from above or from beneath.
@@ -22,6 +22,12 @@ pub enum Span {
     Along(Family),
     /// Square to the line of sight through its middle: both ends equally far from the eye.
     Facing,
+    /// The diameter of an upright round thing (a tower, a tank, a trunk) from one of its outlines to
+    /// the other, at any heights. Its distance is that of its axis.
+    Cylinder,
+    /// The diameter of a ball between two opposite points of its outline. Its distance is that of its
+    /// centre.
+    Ball,
 }
 
 /// Why a marker's picture points cannot be what they are said to be.
@@ -59,35 +65,6 @@ pub struct LogRatio {
     pub by_eye: Vec<f64>,
 }
 
-/// A sight line (not of unit length) with its derivatives.
-struct Ray {
-    at: DVec3,
-    by_u: DVec3,
-    by_v: DVec3,
-    by_eye: [DVec3; Parameter::EYE],
-}
-
-impl Ray {
-    fn through(eye: &Eye, point: DVec2) -> Self {
-        let [right, down, ahead] = {
-            let r = eye.rotation().transpose();
-            [r.x_axis, r.y_axis, r.z_axis]
-        };
-        let p = point - eye.principal;
-        let at = right * p.x + down * p.y + ahead * eye.focal;
-        // Turning by pitch moves a direction about the level axis right0 = X; by cant, about ahead.
-        let by_pitch = DVec3::X.cross(at);
-        let by_cant = down * p.x - right * p.y;
-        Self { at, by_u: right, by_v: down, by_eye: [ahead * eye.focal, by_pitch, by_cant] }
-    }
-
-    /// Chain rule: derivatives of a quantity whose gradient by the sight line is given.
-    fn chain(&self, gradient: DVec3) -> (DVec2, [f64; Parameter::EYE]) {
-        let by_point = DVec2::new(gradient.dot(self.by_u), gradient.dot(self.by_v));
-        (by_point, self.by_eye.map(|d| gradient.dot(d)))
-    }
-}
-
 /// ln (horizontal run / drop) of the sight line to a foot: the distance of a foot on a level, in
 /// clearances of that level.
 ///
@@ -100,7 +77,7 @@ pub fn run_per_clearance(
     side: Side,
 ) -> Result<LogRatio, Fault> {
     let ray = Ray::through(eye, foot);
-    let a = finite(ray.at)?;
+    let a = ray.finite()?;
     let run = level_run(a)?;
     let towards_level = match side {
         Side::Below => -a.y,
@@ -111,8 +88,8 @@ pub fn run_per_clearance(
     }
     let value = (run / towards_level).ln();
     let gradient = DVec3::new(a.x / (run * run), -1.0 / a.y, a.z / (run * run));
-    let (by_foot, by_eye) = ray.chain(gradient);
-    Ok(LogRatio { value, by_foot, by_head: DVec2::ZERO, by_eye: padded(&by_eye, headings) })
+    let (by_foot, slopes) = ray.chain(gradient);
+    Ok(LogRatio { value, by_foot, by_head: DVec2::ZERO, by_eye: by_eye([slopes], headings) })
 }
 
 /// ln (length of the span / horizontal distance of its foot).
@@ -132,7 +109,7 @@ pub fn span_per_run(
     span: Span,
 ) -> Result<LogRatio, Fault> {
     let (to_foot, to_head) = (Ray::through(eye, foot), Ray::through(eye, head));
-    let (a, b) = (finite(to_foot.at)?, finite(to_head.at)?);
+    let (a, b) = (to_foot.finite()?, to_head.finite()?);
     let run = level_run(a)?;
     if foot.distance(head) < 1e-9 {
         return Err(Fault::NoLength);
@@ -141,6 +118,8 @@ pub fn span_per_run(
         Span::Upright => Family::Upright,
         Span::Along(family) => family,
         Span::Facing => return Ok(facing(&to_foot, &to_head, run, headings)),
+        Span::Cylinder => return round_things::cylinder(eye, headings, foot, head),
+        Span::Ball => return round_things::ball(eye, headings, foot, head),
     };
     let d = headings.direction(family);
     let cut = PlaneCut::new(a, b, d)?;
@@ -149,10 +128,9 @@ pub fn span_per_run(
     }
     let (by_a, by_b, by_d) = cut.gradients();
     let scale = 1.0 / cut.length;
-    let by_run = DVec3::new(a.x, 0.0, a.z) / (run * run);
-    let (by_foot, eye_a) = to_foot.chain(by_a * scale - by_run);
+    let (by_foot, eye_a) = to_foot.chain(by_a * scale - by_level_run(a));
     let (by_head, eye_b) = to_head.chain(by_b * scale);
-    let mut by_eye = padded(&std::array::from_fn(|i| eye_a[i] + eye_b[i]), headings);
+    let mut by_eye = by_eye([eye_a, eye_b], headings);
     for (parameter, turned) in headings.direction_derivatives(family).into_iter().flatten() {
         by_eye[parameter] += scale * by_d.dot(turned);
     }
@@ -189,6 +167,8 @@ pub fn head_at(
             let across = (b - a * a.dot(b)).try_normalize()?;
             return eye.project(a * turn.cos() + across * turn.sin());
         }
+        Span::Cylinder => return round_things::cylinder_head(eye, foot, towards, per_run),
+        Span::Ball => return round_things::ball_head(eye, foot, towards, per_run),
     };
     eye.project(from + direction * per_run)
 }
@@ -229,19 +209,19 @@ pub fn lean(eye: &Eye, foot: DVec2, head: DVec2, pointing: f64) -> Option<(f64, 
 }
 
 /// Cut of the head's sight line b with the plane through the foot a that holds the direction d.
-struct PlaneCut {
+pub(crate) struct PlaneCut {
     a: DVec3,
     b: DVec3,
     d: DVec3,
     /// a.n and b.n, n the plane's normal a - (a.d) d.
-    foot_depth: f64,
-    head_depth: f64,
+    pub(crate) foot_depth: f64,
+    pub(crate) head_depth: f64,
     /// Signed length of the span along d, in units of |a|.
-    length: f64,
+    pub(crate) length: f64,
 }
 
 impl PlaneCut {
-    fn new(a: DVec3, b: DVec3, d: DVec3) -> Result<Self, Fault> {
+    pub(crate) fn new(a: DVec3, b: DVec3, d: DVec3) -> Result<Self, Fault> {
         let foot_depth = a.length_squared() - a.dot(d).powi(2);
         let head_depth = a.dot(b) - a.dot(d) * b.dot(d);
         if foot_depth < 1e-9 * a.length_squared() {
@@ -271,6 +251,16 @@ impl PlaneCut {
             - a;
         (by_a, by_b, by_d)
     }
+
+    /// Gradients by a, b and d of the logarithm of how many times b reaches to the cut.
+    pub(crate) fn ln_reach_gradients(&self) -> (DVec3, DVec3, DVec3) {
+        let Self { a, b, d, foot_depth, head_depth, .. } = *self;
+        let (ad, bd) = (a.dot(d), b.dot(d));
+        let by_a = 2.0 / foot_depth * (a - ad * d) - (b - bd * d) / head_depth;
+        let by_b = -(a - ad * d) / head_depth;
+        let by_d = -2.0 * ad / foot_depth * a + (bd * a + ad * b) / head_depth;
+        (by_a, by_b, by_d)
+    }
 }
 
 fn facing(to_foot: &Ray, to_head: &Ray, run: f64, headings: &Headings) -> LogRatio {
@@ -281,95 +271,24 @@ fn facing(to_foot: &Ray, to_head: &Ray, run: f64, headings: &Headings) -> LogRat
     let value = (length * a.length() / run).ln();
     let across =
         |unit: DVec3, norm: f64| (chord - unit * unit.dot(chord)) / (norm * length * length);
-    let by_run = DVec3::new(a.x, 0.0, a.z) / (run * run);
     let (by_foot, eye_a) =
-        to_foot.chain(across(unit_a, a.length()) + a / a.length_squared() - by_run);
+        to_foot.chain(across(unit_a, a.length()) + a / a.length_squared() - by_level_run(a));
     let (by_head, eye_b) = to_head.chain(-across(unit_b, b.length()));
-    let by_eye = padded(&std::array::from_fn(|i| eye_a[i] + eye_b[i]), headings);
-    LogRatio { value, by_foot, by_head, by_eye }
-}
-
-fn finite(ray: DVec3) -> Result<DVec3, Fault> {
-    if ray.is_finite() { Ok(ray) } else { Err(Fault::NotFinite) }
-}
-
-/// Horizontal part of a sight line.
-fn level_run(a: DVec3) -> Result<f64, Fault> {
-    let run = a.x.hypot(a.z);
-    if run > 1e-3 * a.length() { Ok(run) } else { Err(Fault::Plumb) }
-}
-
-/// Derivatives by the eye's own quantities, with zeros for the headings after them.
-fn padded(by_eye: &[f64; Parameter::EYE], headings: &Headings) -> Vec<f64> {
-    let mut all = by_eye.to_vec();
-    all.resize(headings.parameters(), 0.0);
-    all
+    LogRatio { value, by_foot, by_head, by_eye: by_eye([eye_a, eye_b], headings) }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn eye() -> Eye {
-        Eye { focal: 0.8, pitch: 0.3, cant: -0.15, principal: DVec2::new(0.02, -0.03) }
-    }
-
-    fn headings() -> Headings {
-        Headings { blocks: vec![0.5], inclines: vec![[0.2, 0.4]] }
-    }
-
-    fn moved(parameter: usize, by: f64) -> (Eye, Headings) {
-        let (mut eye, mut headings) = (eye(), headings());
-        match parameter {
-            0 => eye.focal *= by.exp(),
-            1 => eye.pitch += by,
-            2 => eye.cant += by,
-            3 => headings.blocks[0] += by,
-            n => headings.inclines[0][n - 4] += by,
-        }
-        (eye, headings)
-    }
+    use crate::derivative_check::{check, eye, headings};
 
     const FOOT: DVec2 = DVec2::new(0.21, 0.45);
     const HEAD: DVec2 = DVec2::new(0.19, 0.2);
-    const STEP: f64 = 1e-6;
-
-    fn check(read: impl Fn(&Eye, &Headings, DVec2, DVec2) -> f64, ratio: &LogRatio, what: &str) {
-        let (eye, headings) = (eye(), headings());
-        let central = |plus: f64, minus: f64| (plus - minus) / (2.0 * STEP);
-        for axis in [DVec2::X, DVec2::Y] {
-            let s = axis * STEP;
-            let foot = central(
-                read(&eye, &headings, FOOT + s, HEAD),
-                read(&eye, &headings, FOOT - s, HEAD),
-            );
-            let head = central(
-                read(&eye, &headings, FOOT, HEAD + s),
-                read(&eye, &headings, FOOT, HEAD - s),
-            );
-            assert!((ratio.by_foot.dot(axis) - foot).abs() < 1e-6, "{what} foot {axis}");
-            assert!((ratio.by_head.dot(axis) - head).abs() < 1e-6, "{what} head {axis}");
-        }
-        for (parameter, derivative) in ratio.by_eye.iter().enumerate() {
-            let at = |by: f64| {
-                let (eye, headings) = moved(parameter, by);
-                read(&eye, &headings, FOOT, HEAD)
-            };
-            let numerical = central(at(STEP), at(-STEP));
-            assert!((derivative - numerical).abs() < 1e-6, "{what} parameter {parameter}");
-        }
-    }
 
     #[test]
     fn derivatives_of_the_run_match_numerical_ones() {
-        for side in [Side::Below, Side::Above] {
-            let foot = if side == Side::Below { FOOT } else { FOOT - DVec2::Y };
-            let ratio = run_per_clearance(&eye(), &headings(), foot, side).unwrap();
-            check(
-                |e, h, f, _| run_per_clearance(e, h, f + foot - FOOT, side).unwrap().value,
-                &ratio,
-                "run",
-            );
+        for (side, foot) in [(Side::Below, FOOT), (Side::Above, FOOT - DVec2::Y)] {
+            check("run", foot, HEAD, |e, h, f, _| run_per_clearance(e, h, f, side));
         }
     }
 
@@ -382,13 +301,11 @@ mod tests {
             Span::Along(Family::RecedingLeft(0)),
             Span::Along(Family::Incline(0)),
         ] {
-            let ratio = span_per_run(&eye(), &headings(), FOOT, HEAD, span).unwrap();
-            check(
-                |e, h, f, p| span_per_run(e, h, f, p, span).unwrap().value,
-                &ratio,
-                &format!("{span:?}"),
-            );
+            check(&format!("{span:?}"), FOOT, HEAD, |e, h, f, p| span_per_run(e, h, f, p, span));
         }
+        // A level line as far off as the foot is not seen at a head above the horizon.
+        let run = Span::Along(Family::Run(0));
+        check("run", FOOT, FOOT + DVec2::new(0.1, 0.0), |e, h, f, p| span_per_run(e, h, f, p, run));
     }
 
     #[test]
