@@ -14,6 +14,8 @@
 
 mod adjust;
 mod curvature;
+#[cfg(test)]
+mod derivative_check;
 mod eye;
 mod eye_fit;
 mod eye_prior;
