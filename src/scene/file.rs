@@ -69,8 +69,8 @@ pub enum FileError {
 /// # Errors
 /// When the file cannot be read, or what it holds is not a scene that can be used.
 pub fn load(path: &Path) -> Result<Scene, FileError> {
-    let bytes =
-        read_capped(path).map_err(|source| FileError::Unreadable { path: path.into(), source })?;
+    let bytes = read_capped(path, LARGEST)
+        .map_err(|source| FileError::Unreadable { path: path.into(), source })?;
     let bytes = bytes.ok_or_else(|| FileError::TooLarge { path: path.into() })?;
     let text = String::from_utf8(bytes).map_err(|e| FileError::NotText {
         path: path.into(),
@@ -79,8 +79,8 @@ pub fn load(path: &Path) -> Result<Scene, FileError> {
     parse(&text).map_err(|source| FileError::Parse { path: path.into(), source })
 }
 
-/// The bytes of a file, or `None` when there are too many of them.
-fn read_capped(path: &Path) -> io::Result<Option<Vec<u8>>> {
+/// The bytes of a file, or `None` when there are more of them than `largest`.
+pub(crate) fn read_capped(path: &Path, largest: u64) -> io::Result<Option<Vec<u8>>> {
     let found = fs::metadata(path)?;
     if found.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());
@@ -90,8 +90,8 @@ fn read_capped(path: &Path) -> io::Result<Option<Vec<u8>>> {
         return Err(io::Error::new(io::ErrorKind::InvalidInput, "it is not a file"));
     }
     let mut bytes = Vec::new();
-    File::open(path)?.take(LARGEST + 1).read_to_end(&mut bytes)?;
-    Ok((bytes.len() as u64 <= LARGEST).then_some(bytes))
+    File::open(path)?.take(largest + 1).read_to_end(&mut bytes)?;
+    Ok((bytes.len() as u64 <= largest).then_some(bytes))
 }
 
 /// Saves a scene in one step, keeping what was there before at [`previous_path`].
@@ -138,7 +138,7 @@ fn beside(path: &Path, ending: &str) -> PathBuf {
 }
 
 /// What the system said, in plain words where it is something that a painter can mend.
-fn plain(error: &io::Error) -> String {
+pub(crate) fn plain(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".into(),
         io::ErrorKind::PermissionDenied if error.get_ref().is_none() => {

@@ -107,7 +107,8 @@ fn options() -> ron::Options {
         .with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES)
 }
 
-fn read<'a, T: Deserialize<'a>>(text: &'a str) -> Result<T, ParseError> {
+/// Reads the text of a file as a whole.
+pub(crate) fn read<'a, T: Deserialize<'a>>(text: &'a str) -> Result<T, ParseError> {
     options().from_str(text).map_err(|error| {
         let at = error.span.end;
         let what = match error.code {
@@ -132,7 +133,7 @@ fn begin_small(words: &str) -> String {
 
 /// The format that a text begins with. What follows is not looked at, so that a file of a newer
 /// version is known as such whatever it holds.
-fn format_of(text: &str) -> Option<u32> {
+pub(crate) fn format_of(text: &str) -> Option<u32> {
     let found = Cell::new(None);
     // Always an error, as the visitor stops after the first field.
     let _ = options().from_str_seed(text, FormatOnly(&found));

@@ -24,6 +24,8 @@ mod replace;
 mod scene;
 mod shares;
 pub mod shelf;
+mod size_book;
+mod size_differences;
 mod tidy;
 mod unchecked;
 mod validate;
@@ -48,6 +50,8 @@ pub use scene::{
     POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
 };
 pub use shares::{Evidence, Share, all_evidence, evidence};
+pub use size_book::{BookEntry, BookError, BookFileError, SizeBook};
+pub use size_differences::SizeDifference;
 pub use unchecked::{Suggestion, suggestion};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,

@@ -54,7 +54,7 @@ fn tidy_marker(marker: &mut Marker) {
 }
 
 /// Raises a spread to the floor; what is no spread at all is left for validation to refuse.
-fn raise(spread: &mut f64) {
+pub(crate) fn raise(spread: &mut f64) {
     if (0.0..*SPREAD.start()).contains(spread) {
         *spread = *SPREAD.start();
     }

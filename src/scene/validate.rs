@@ -297,7 +297,7 @@ fn overlaps_are_sound(scene: &Scene) -> Result<(), Flaw> {
     Ok(())
 }
 
-fn known_is_sound(
+pub(crate) fn known_is_sound(
     thing: impl Fn() -> String,
     quantity: &'static str,
     known: Known,
