@@ -109,7 +109,10 @@ fn weights(network: &Network, index: usize, group: &Group) -> Result<DMatrix<f64
         }
     }
     let drifts = |row: &Row| row.drift.is_empty() || row.drift.len() == network.consider.nrows();
-    let finite = |row: &Row| row.value.is_finite() && row.drift.iter().all(|d| d.is_finite());
+    let finite = |row: &Row| {
+        let mut all = row.drift.iter().chain(row.terms.iter().map(|(_, c)| c));
+        row.value.is_finite() && all.all(|x| x.is_finite())
+    };
     let shaped = group.covariance.shape() == (count, count);
     if !shaped || !group.rows.iter().all(|r| drifts(r) && finite(r)) {
         return Err(AdjustError::BadGroup(index));

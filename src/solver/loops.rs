@@ -1,7 +1,7 @@
 //! Loops of statements: the shortest way round a network from one end of an observation to the other.
 
 use crate::Claim;
-use crate::network::Network;
+use crate::network::{Network, Row};
 
 /// One statement of a loop, as it is walked.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,6 +17,21 @@ pub struct Leg {
 }
 
 impl Leg {
+    /// A statement as a way from the second of its nodes, or the benchmark, to the first. A row whose
+    /// coefficients are not plus and minus one is read as the difference that it makes where its
+    /// second node is as adjusted. `None` for a row of no nodes.
+    #[must_use]
+    pub fn of(claim: Claim, row: &Row, values: &[f64]) -> Option<Self> {
+        let (to, coefficient) = *row.terms.first()?;
+        let from = row.terms.get(1).map(|(node, _)| *node);
+        let rest: f64 = row.terms[1..].iter().map(|(node, c)| c * values[*node]).sum();
+        let difference = match row.terms[..] {
+            [(_, 1.0), (_, -1.0)] | [(_, 1.0)] => row.value,
+            _ => (row.value - rest) / coefficient - from.map_or(0.0, |node| values[node]),
+        };
+        Some(Self { claim, from, to: Some(to), difference })
+    }
+
     /// The same statement walked the other way.
     #[must_use]
     pub fn reversed(self) -> Self {
@@ -31,21 +46,18 @@ pub struct Paths {
 }
 
 impl Paths {
-    /// Lays out a network whose rows stand for these statements, group by group.
+    /// Lays out a network whose rows stand for these statements, group by group; `values` are its
+    /// adjusted nodes.
     #[must_use]
-    pub fn new(network: &Network, claims: &[Vec<Claim>]) -> Self {
+    pub fn new(network: &Network, claims: &[Vec<Claim>], values: &[f64]) -> Self {
         let mut ways = vec![Vec::new(); network.nodes + 1];
         for (group, claims) in network.groups.iter().zip(claims) {
             for (k, (row, claim)) in group.rows.iter().zip(claims).enumerate() {
-                let leg = Leg {
-                    claim: *claim,
-                    from: row.minus,
-                    to: Some(row.plus),
-                    difference: row.value,
-                };
+                let Some(leg) = Leg::of(*claim, row, values) else { continue };
                 let variance = group.covariance[(k, k)];
-                ways[leg.from.unwrap_or(network.nodes)].push((leg, variance));
-                ways[row.plus].push((leg.reversed(), variance));
+                let place = |node: Option<usize>| node.unwrap_or(network.nodes);
+                ways[place(leg.from)].push((leg, variance));
+                ways[place(leg.to)].push((leg.reversed(), variance));
             }
         }
         Self { ways }
@@ -100,7 +112,7 @@ impl Paths {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::network::{Group, Row};
+    use crate::network::Group;
 
     /// Two benchmarks on nodes 0 and 2; 0 - 1 - 2 in a row, and a second, better way from 0 to 1.
     fn paths() -> Paths {
@@ -113,7 +125,8 @@ mod tests {
         ];
         let claims: Vec<_> = (0..rows.len()).map(|k| vec![Claim::Clearance(k)]).collect();
         let groups = rows.into_iter().map(|(row, sd)| Group::single(row, sd)).collect();
-        Paths::new(&Network { nodes: 4, groups, ..Network::default() }, &claims)
+        let network = Network { nodes: 4, groups, ..Network::default() };
+        Paths::new(&network, &claims, &[1.0, 1.4, 1.9, 0.0])
     }
 
     fn names(legs: &[Leg]) -> Vec<Claim> {

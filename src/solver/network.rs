@@ -1,14 +1,14 @@
-//! A levelling network: absolute and difference observations between nodes.
+//! A levelling network: observations of nodes and of differences between them.
 
 use nalgebra::DMatrix;
+use smallvec::SmallVec;
 
-/// One observation: `plus` - `minus` = `value` (or `plus` = `value` for an absolute one).
+/// One observation: the sum of its terms, coefficient times node, is `value`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
-    /// The node that counts positive.
-    pub plus: usize,
-    /// The node that counts negative; `None` for a benchmark.
-    pub minus: Option<usize>,
+    /// Nodes with their coefficients. Where the coefficients add up to zero the observation says
+    /// nothing of the scale; any other ties its nodes to the benchmark.
+    pub terms: SmallVec<[(usize, f64); 2]>,
     /// What was observed.
     pub value: f64,
     /// Derivative of the value by each consider parameter; empty where none plays a part.
@@ -16,21 +16,33 @@ pub struct Row {
 }
 
 impl Row {
-    /// A difference observation that no consider parameter moves.
+    /// An observation of a sum of nodes, each with its coefficient, that no consider parameter moves.
     #[must_use]
-    pub fn difference(plus: usize, minus: usize, value: f64) -> Self {
-        Self { plus, minus: Some(minus), value, drift: Vec::new() }
+    pub fn sum(terms: impl IntoIterator<Item = (usize, f64)>, value: f64) -> Self {
+        Self { terms: terms.into_iter().collect(), value, drift: Vec::new() }
     }
 
-    /// An absolute observation that no consider parameter moves.
+    /// A difference observation, `plus` - `minus` = `value`.
+    #[must_use]
+    pub fn difference(plus: usize, minus: usize, value: f64) -> Self {
+        Self::sum([(plus, 1.0), (minus, -1.0)], value)
+    }
+
+    /// An absolute observation of one node.
     #[must_use]
     pub fn absolute(node: usize, value: f64) -> Self {
-        Self { plus: node, minus: None, value, drift: Vec::new() }
+        Self::sum([(node, 1.0)], value)
     }
 
     /// The nodes it touches with their coefficients.
     pub(crate) fn entries(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
-        std::iter::once((self.plus, 1.0)).chain(self.minus.map(|m| (m, -1.0)))
+        self.terms.iter().copied()
+    }
+
+    /// Whether scaling a component leaves what it says as it is: adding one and the same logarithm to
+    /// all of its nodes changes nothing.
+    fn is_free_of_scale(&self) -> bool {
+        self.terms.iter().map(|(_, coefficient)| coefficient).sum::<f64>() == 0.0
     }
 }
 
@@ -94,13 +106,18 @@ pub(crate) struct Components {
 }
 
 impl Network {
-    /// Finds what is fixed: with coefficients of plus and minus one a component's only defect is its
-    /// scale, and it is cured by any one absolute observation.
+    /// Finds what is fixed, taking it that a component's only defect is its scale, and that it is cured
+    /// by any one observation whose coefficients do not cancel. That is so of a network of logarithms
+    /// in which every other observation is a difference of two nodes.
     pub(crate) fn components(&self) -> Components {
         let mut sets = DisjointSets::new(self.nodes + 1);
         let benchmark = self.nodes;
         for row in self.groups.iter().flat_map(|g| &g.rows) {
-            sets.join(row.plus, row.minus.unwrap_or(benchmark));
+            let Some(&(first, _)) = row.terms.first() else { continue };
+            row.terms.iter().for_each(|(node, _)| sets.join(first, *node));
+            if !row.is_free_of_scale() {
+                sets.join(first, benchmark);
+            }
         }
         let tied = sets.root(benchmark);
         let mut datum_of_root = vec![None; self.nodes + 1];
