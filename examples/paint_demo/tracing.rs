@@ -81,7 +81,7 @@ impl Tracing {
         let id = LevelId(self.scene.levels.len() as u32 + 1);
         let over = self.view.eye_height - height;
         let side = if over > 0.0 { Side::Below } else { Side::Above };
-        self.scene.levels.push(Level { id, name: name.into(), side, clearance: None });
+        self.scene.levels.push(Level { id, name: name.into(), side, clearance: None, above: None });
         self.truth.clearances.insert(name.into(), over.abs());
         id
     }

@@ -343,7 +343,7 @@ fn has_family(scene: &Scene, family: Family) -> bool {
     match family {
         Family::Upright => true,
         Family::RecedingLeft(b) | Family::RecedingRight(b) => scene.block(b).is_some(),
-        Family::Incline(i) => scene.incline(i).is_some(),
+        Family::Incline(i) | Family::Run(i) => scene.incline(i).is_some(),
     }
 }
 

@@ -46,7 +46,7 @@ fn kind(family: Family, scene: &Scene) -> String {
     match family {
         Family::RecedingLeft(_) => "receding left".into(),
         Family::RecedingRight(_) => "receding right".into(),
-        Family::Upright | Family::Incline(_) => family_name(scene, family),
+        Family::Upright | Family::Incline(_) | Family::Run(_) => family_name(scene, family),
     }
 }
 
@@ -116,6 +116,12 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Span::Facing => {
                 ("facing".to_owned(), "things seen straight on: both ends equally far", None)
             }
+            Span::Cylinder => (
+                "round".to_owned(),
+                "across an upright round thing, from outline to outline: a tower, a tank",
+                None,
+            ),
+            Span::Ball => ("ball".to_owned(), "across a ball, from outline to outline", None),
         };
         let ink = family.map(|f| colour(family_colour(f)));
         if chip(ui, &name, key, what, desk.tools.span == span, ink).clicked() {

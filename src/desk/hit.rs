@@ -4,7 +4,7 @@ use crate::thing::Thing;
 use crate::view::View;
 use egui::{Pos2, Rect};
 use glam::DVec2;
-use staffage_scene::{MarkerId, Scene, Segment, Stands, Subject};
+use staffage_scene::{MarkerId, Scene, Segment, Subject};
 
 /// Radius of a handle as it is painted, points.
 pub(crate) const HANDLE: f32 = 5.0;
@@ -143,10 +143,7 @@ pub(crate) fn position(scene: &Scene, grip: Grip) -> Option<DVec2> {
 
 fn plumb(scene: &Scene, thing: Thing) -> Option<DVec2> {
     let Thing::Of(Subject::Marker(id)) = thing else { return None };
-    match scene.marker(id)?.stands {
-        Stands::Over { plumb, .. } => Some(plumb),
-        Stands::On(_) | Stands::Unsaid => None,
-    }
+    scene.marker(id)?.stands.tie()
 }
 
 /// The nearest within reach.
@@ -166,6 +163,7 @@ fn distance_to_segment(p: Pos2, a: Pos2, b: Pos2) -> f32 {
 mod tests {
     use super::*;
     use egui::{pos2, vec2};
+    use staffage_scene::Stands;
     use staffage_scene::{Family, Line, LineId, Marker, Span};
 
     const CANVAS: Rect = Rect { min: Pos2::ZERO, max: pos2(1000.0, 600.0) };

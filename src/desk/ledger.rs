@@ -1,15 +1,16 @@
 //! The ledger: every marker, near to far.
 
 use crate::act::Act;
+use crate::acts::sentence;
 use crate::desk::Desk;
-use crate::sentences::{answer, between, short, sureness};
+use crate::sentences::{answer, between, short, shortened, sureness, unseen, within};
 use crate::standing;
 use crate::thing::{Thing, marker_name};
 use egui::{
     Align2, Color32, FontId, Id, Pos2, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui,
     WidgetInfo, pos2, vec2,
 };
-use staffage_scene::{Entry, Measure, Scene, Span, Subject, Unit};
+use staffage_scene::{Entry, Measure, Scene, Span, Subject, Unit, length};
 use std::sync::Arc;
 
 const ROW: f32 = 32.0;
@@ -152,7 +153,8 @@ fn is_intended(entry: &Entry, scene: &Scene) -> bool {
 
 fn paint_ground(desk: &Desk, ui: &Ui, rect: Rect, response: &Response, thing: Thing) {
     let lit = response.hovered() || desk.hovered == Some(thing);
-    let involved = thing.subject().is_some_and(|s| desk.involved.contains(&s));
+    let is_meant = |s| desk.involved.contains(&s) || desk.lit.contains(&s);
+    let involved = thing.subject().is_some_and(is_meant);
     let fill = if desk.selected == Some(thing) {
         ui.visuals().widgets.inactive.bg_fill
     } else if lit || involved || response.has_focus() {
@@ -173,8 +175,16 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
         rect.y_range(),
     );
     elided(ui, what, name, &font, ink);
-    number(ui, pos2(rect.left() + columns.far, y), entry.distance, entry.unit, ink);
-    number(ui, pos2(rect.left() + columns.big, y), entry.size, entry.unit, ink);
+    let (far, big) = (pos2(rect.left() + columns.far, y), pos2(rect.left() + columns.big, y));
+    let bounds = entry.bounds.as_ref();
+    match (entry.distance, bounds) {
+        (None, Some(b)) => ends(ui, far, [b.nearest, b.farthest], b.unit, ink),
+        (distance, _) => number(ui, far, distance, entry.unit, ink),
+    }
+    match (entry.size, bounds) {
+        (None, Some(b)) => ends(ui, big, [b.smallest, b.largest], b.unit, ink),
+        (size, _) => number(ui, big, size, entry.unit, ink),
+    }
     let left = rect.left() + columns.standing;
     let standing = Rect::from_x_y_ranges(left..=left + columns.standing_width, rect.y_range());
     standing::paint_shape_and_word(ui, standing, entry.standing, intended);
@@ -182,16 +192,33 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
 
 /// A length with its spread under it, its right edge at a point.
 fn number(ui: &Ui, at: Pos2, measured: Option<Measure>, unit: Unit, ink: Color32) {
-    let put = |down: f32, text: String, style: TextStyle, ink| {
-        let font = style.resolve(ui.style());
-        ui.painter().text(at + vec2(0.0, down), Align2::RIGHT_CENTER, text, font, ink);
-    };
     let Some(measured) = measured else {
-        put(0.0, "–".into(), TextStyle::Body, ink);
+        put(ui, at, "–", TextStyle::Body, ink);
         return;
     };
-    put(-NUMBER_UP, short(measured, unit), TextStyle::Body, ink);
-    put(SPREAD_DOWN, sureness(measured), TextStyle::Small, ui.visuals().weak_text_color());
+    let (over, under) = (at - vec2(0.0, NUMBER_UP), at + vec2(0.0, SPREAD_DOWN));
+    put(ui, over, &short(measured, unit), TextStyle::Body, ink);
+    put(ui, under, &sureness(measured), TextStyle::Small, ui.visuals().weak_text_color());
+}
+
+/// What a length that nothing fixes is known to lie between, its right edge at a point.
+fn ends(ui: &Ui, at: Pos2, [least, most]: [Option<f64>; 2], unit: Unit, ink: Color32) {
+    let least = least.map(|value| format!("> {}", shortened(&length(value, unit))));
+    let most = most.map(|value| format!("< {}", shortened(&length(value, unit))));
+    match (least, most) {
+        (Some(least), Some(most)) => {
+            put(ui, at - vec2(0.0, NUMBER_UP), &least, TextStyle::Body, ink);
+            put(ui, at + vec2(0.0, SPREAD_DOWN), &most, TextStyle::Body, ink);
+        }
+        (Some(one), None) | (None, Some(one)) => put(ui, at, &one, TextStyle::Body, ink),
+        (None, None) => put(ui, at, "–", TextStyle::Body, ink),
+    }
+}
+
+/// Words that end at a point.
+fn put(ui: &Ui, at: Pos2, words: &str, style: TextStyle, ink: Color32) {
+    let font = style.resolve(ui.style());
+    ui.painter().text(at, Align2::RIGHT_CENTER, words, font, ink);
 }
 
 /// A text that ends in "…" where it does not fit.
@@ -211,6 +238,9 @@ fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
     if let Some(size) = entry.size {
         lines.push(format!("size {} (95 %)", between(size, entry.unit)));
     }
+    if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, span(entry, scene))) {
+        lines.push(sentence(&words));
+    }
     if let Some(expected) = entry.expected_size {
         lines.push(format!("everything else asks for {}", between(expected, entry.unit)));
     }
@@ -218,5 +248,6 @@ fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
         lines.push("eh: eye heights over its level; no size in metres reaches it".to_owned());
     }
     lines.push(standing::meaning(entry.standing, is_intended(entry, scene)).to_owned());
+    lines.extend(entry.detectable.map(unseen));
     lines.join("\n")
 }

@@ -15,6 +15,7 @@ mod canvas_notes;
 mod chips;
 mod choice;
 mod desk;
+mod evidence;
 mod eye_panel;
 mod field;
 mod files;

@@ -10,7 +10,7 @@ use crate::naming::Naming;
 use crate::thing::Thing;
 use egui::Pos2;
 use glam::DVec2;
-use staffage_scene::{Edit, Line, Marker, Scene, Segment, Stands, Subject};
+use staffage_scene::{Edit, Line, Marker, Scene, Segment, Subject};
 use std::sync::Arc;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
@@ -114,8 +114,8 @@ fn moved_marker(marker: &Marker, part: Part, by: DVec2) -> Marker {
     if matches!(part, Part::Head | Part::Whole) {
         moved.head += by;
     }
-    if let (Part::Plumb | Part::Whole, Stands::Over { plumb, .. }) = (part, &mut moved.stands) {
-        *plumb += by;
+    if let (Part::Plumb | Part::Whole, Some(tie)) = (part, moved.stands.tie()) {
+        moved.stands = moved.stands.tied_at(tie + by);
     }
     moved
 }
@@ -123,6 +123,7 @@ fn moved_marker(marker: &Marker, part: Part, by: DVec2) -> Marker {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use staffage_scene::Stands;
     use staffage_scene::{LevelId, MarkerId, Span};
 
     fn scene() -> Scene {

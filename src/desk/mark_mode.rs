@@ -83,7 +83,7 @@ fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
     let family = match span {
         Span::Upright => Family::Upright,
         Span::Along(family) => family,
-        Span::Facing => return None,
+        Span::Facing | Span::Cylinder | Span::Ball => return None,
     };
     let vanishing = assessment.eye.families.iter().find(|f| f.family == family)?.vanishing_point;
     (vanishing.truncate() - vanishing.z * foot).try_normalize()
@@ -97,7 +97,7 @@ pub(crate) fn paint_guide(desk: &Desk, painter: &Painter) {
     let along = egui::vec2(along.x as f32, along.y as f32) * GUIDE;
     let family = match desk.tools.span {
         Span::Along(family) => family,
-        Span::Upright | Span::Facing => Family::Upright,
+        Span::Upright | Span::Facing | Span::Cylinder | Span::Ball => Family::Upright,
     };
     let ends = [at - along, at + along];
     let clip = desk.canvas.expand(8.0);

@@ -1,21 +1,23 @@
 //! Everything about the selected marker.
 
 use crate::act::Act;
+use crate::acts::sentence;
 use crate::desk::Desk;
 use crate::naming::new_level;
-use crate::sentences::{answer, between};
+use crate::sentences::{answer, between, unseen, within};
 use crate::thing::Thing;
-use crate::{field, standing, statements};
+use crate::{evidence, field, standing, statements};
 use egui::{ComboBox, Grid, RichText, Ui};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
     Edit, Entry, Family, Lean, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
+    subject_name,
 };
 
 /// A lean of fewer degrees is not mentioned: nobody sees it.
 const VISIBLE_LEAN: f64 = 0.5;
 
-pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
     if let Some(entry) = desk.assessment().entry(marker.id) {
         reading(desk, ui, marker, entry, acts);
     }
@@ -36,6 +38,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act
     ui.add_space(4.0);
     statements::show(desk, ui, marker, acts);
     overlaps(desk, ui, marker, acts);
+    evidence::show(desk, ui, marker, acts);
 }
 
 fn put(marker: Marker) -> Act {
@@ -48,8 +51,13 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     ui.horizontal(|ui| {
         let (rect, _) = ui.allocate_exact_size(egui::vec2(100.0, 18.0), egui::Sense::hover());
         standing::paint_shape_and_word(ui, rect, entry.standing, intended);
-        ui.label(answer(entry, marker.span));
+        if entry.bounds.is_none() {
+            ui.label(answer(entry, marker.span));
+        }
     });
+    if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, marker.span)) {
+        ui.label(sentence(&words));
+    }
     for (word, measured) in [("size", entry.size), ("distance", entry.distance)] {
         if let Some(measured) = measured {
             ui.weak(format!("{word} {} (95 %)", between(measured, entry.unit)));
@@ -57,6 +65,9 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     }
     if let Some(words) = entry.lean.and_then(lean_words) {
         ui.weak(words);
+    }
+    if let Some(ratio) = entry.detectable {
+        ui.weak(unseen(ratio)).on_hover_text("The minimal detectable error, as a ratio");
     }
     corrections(desk, ui, marker, entry, acts);
     ui.add_space(4.0);
@@ -117,6 +128,8 @@ fn span(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
         Span::Upright => "upright".to_owned(),
         Span::Along(family) => format!("along {}", family_name(scene, family)),
         Span::Facing => "facing the viewer".to_owned(),
+        Span::Cylinder => "across a round upright thing".to_owned(),
+        Span::Ball => "across a ball".to_owned(),
     };
     ComboBox::from_id_salt("span")
         .width(180.0)
@@ -147,6 +160,11 @@ fn support(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
         Stands::Unsaid => "on nothing that was said".to_owned(),
         Stands::On(level) => format!("on {}", name(level)),
         Stands::Over { level, .. } => format!("floats over {}", name(level)),
+        Stands::Shadow { level, .. } => format!("its shadow falls on {}", name(level)),
+        Stands::Hidden { level, .. } => format!("hidden, on {}", name(level)),
+        Stands::OnTop(base) => {
+            format!("on top of {}", subject_name(scene, Subject::Marker(base)))
+        }
     };
     ui.horizontal(|ui| {
         ComboBox::from_id_salt("stands")

@@ -287,7 +287,7 @@ fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>)
 /// A level with the next free name on this side of the eye.
 pub(crate) fn new_level(scene: &Scene, side: Side) -> Level {
     let id = scene.next_level_id();
-    Level { id, name: format!("level {id}"), side, clearance: None }
+    Level { id, name: format!("level {id}"), side, clearance: None, above: None }
 }
 
 /// The name, with a number if something is already called that.

@@ -12,7 +12,7 @@ use staffage_scene::{
 use staffage_solver::Source;
 use std::sync::Arc;
 
-pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let scene = Arc::clone(desk.history.present());
     let Some(thing) = desk.selected else {
         ui.heading("Scene");

@@ -2,7 +2,7 @@
 
 use crate::painting::frame_of;
 use glam::DVec2;
-use staffage_scene::{Edit, Line, Marker, Painting, Scene, Segment, Stands};
+use staffage_scene::{Edit, Line, Marker, Painting, Scene, Segment};
 
 /// Which edges of the old frame and of the new painting coincide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,10 +56,7 @@ fn moved(scene: &Scene, by: DVec2) -> Vec<Edit> {
     let lines =
         scene.lines.iter().map(|l| Edit::PutLine(Line { segment: segment(l.segment), ..*l }));
     let markers = scene.markers.iter().map(|m| {
-        let stands = match m.stands {
-            Stands::Over { level, plumb } => Stands::Over { level, plumb: plumb + by },
-            Stands::On(_) | Stands::Unsaid => m.stands,
-        };
+        let stands = m.stands.tie().map_or(m.stands, |tie| m.stands.tied_at(tie + by));
         Edit::PutMarker(Marker { foot: m.foot + by, head: m.head + by, stands, ..m.clone() })
     });
     horizon.into_iter().chain(lines).chain(markers).collect()

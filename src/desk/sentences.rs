@@ -3,8 +3,8 @@
 use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
-    Assessment, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side, Span,
-    Subject, Unit, interval, measure,
+    Assessment, Bounds, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side,
+    Span, Subject, Unit, interval, length, measure,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -152,7 +152,12 @@ pub(crate) fn source(source: Source) -> &'static str {
 /// A length in a unit short enough for a table: "23 m", "0.92 eh".
 #[must_use]
 pub(crate) fn short(measured: Measure, unit: Unit) -> String {
-    let words = measure(measured, unit);
+    shortened(&measure(measured, unit))
+}
+
+/// A length in words short enough for a table.
+#[must_use]
+pub(crate) fn shortened(words: &str) -> String {
     words.replace(" eye heights", " eh").replace(" eye height", " eh")
 }
 
@@ -193,8 +198,51 @@ pub(crate) fn answer(entry: &Entry, span: Span) -> String {
     match (size, distance) {
         (Some(size), Some(distance)) => format!("{size}, {distance}"),
         (Some(one), None) | (None, Some(one)) => one,
-        (None, None) => "nothing fixes its size yet".into(),
+        (None, None) => {
+            let bounds = entry.bounds.and_then(|bounds| within(bounds, span));
+            bounds.unwrap_or_else(|| "nothing fixes its size yet".into())
+        }
     }
+}
+
+/// What overlaps say of a thing that nothing fixes: "beyond 41 m, so longer than 96 m".
+#[must_use]
+pub(crate) fn within(bounds: Bounds, span: Span) -> Option<String> {
+    let [larger, smaller, kind] = match span {
+        Span::Upright => ["taller", "shorter", "tall"],
+        Span::Along(_) => ["longer", "shorter", "long"],
+        Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
+    };
+    let said = |value: f64| length(value, bounds.unit);
+    let distance = match (bounds.nearest, bounds.farthest) {
+        (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
+        (Some(near), None) => Some(format!("beyond {}", said(near))),
+        (None, Some(far)) => Some(format!("nearer than {}", said(far))),
+        (None, None) => None,
+    };
+    let size = match (bounds.smallest, bounds.largest) {
+        (Some(least), Some(most)) => {
+            Some(format!("between {} and {} {kind}", said(least), said(most)))
+        }
+        (Some(least), None) => Some(format!("{larger} than {}", said(least))),
+        (None, Some(most)) => Some(format!("{smaller} than {}", said(most))),
+        (None, None) => None,
+    };
+    match (distance, size) {
+        (Some(distance), Some(size)) => Some(format!("{distance}, so {size}")),
+        (distance, size) => distance.or(size),
+    }
+}
+
+/// The smallest lie about a thing that would be noticed, as a ratio.
+#[must_use]
+pub(crate) fn unseen(ratio: f64) -> String {
+    let decimals = match ratio {
+        r if r < 1.095 => 2,
+        r if r < 9.95 => 1,
+        _ => 0,
+    };
+    format!("A lie smaller than ×{ratio:.decimals$} here would pass unseen.")
 }
 
 fn extent(span: Span) -> &'static str {
@@ -202,6 +250,7 @@ fn extent(span: Span) -> &'static str {
         Span::Upright => "high",
         Span::Along(_) => "long",
         Span::Facing => "across",
+        Span::Cylinder | Span::Ball => "in diameter",
     }
 }
 
@@ -273,6 +322,30 @@ mod tests {
     fn an_interval_names_its_unit_once_where_both_ends_share_it() {
         assert_eq!(between(measured(9.0, 8.2, 9.8), Unit::Metres), "8.2 to 9.8 m");
         assert_eq!(between(measured(900.0, 800.0, 1200.0), Unit::Metres), "800 m to 1.2 km");
+    }
+
+    #[test]
+    fn what_overlaps_allow_is_told_by_its_ends() {
+        let open = Bounds {
+            nearest: Some(41.0),
+            farthest: None,
+            smallest: Some(96.0),
+            largest: None,
+            unit: Unit::Metres,
+        };
+        let along = Span::Along(staffage_scene::Family::Upright);
+        assert_eq!(within(open, along).as_deref(), Some("beyond 41 m, so longer than 96 m"));
+        let between = Bounds { farthest: Some(90.0), smallest: None, ..open };
+        assert_eq!(within(between, along).as_deref(), Some("between 41 m and 90 m off"));
+        let nothing = Bounds { nearest: None, smallest: None, ..open };
+        assert_eq!(within(nothing, along), None);
+    }
+
+    #[test]
+    fn a_small_lie_is_told_in_hundredths() {
+        assert!(unseen(1.042).contains("×1.04 "));
+        assert!(unseen(1.31).contains("×1.3 "));
+        assert!(unseen(24.3).contains("×24 "));
     }
 
     #[test]

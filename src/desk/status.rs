@@ -74,6 +74,8 @@ fn at_rest(desk: &Desk) -> String {
             Span::Upright => "Drag from the foot of a thing to its head.".into(),
             Span::Along(_) => "Drag from one end of a thing to the other, along its family.".into(),
             Span::Facing => "Drag across a thing that faces the viewer.".into(),
+            Span::Cylinder => "Drag across a round upright thing, from outline to outline.".into(),
+            Span::Ball => "Drag across a ball, from one side of its outline to the other.".into(),
         },
         Mode::Overlap => "Drag from the nearer thing to the one that it hides part of.".into(),
     }
@@ -84,5 +86,6 @@ fn an_edge(name: &str, family: Family) -> String {
         Family::Upright => "a plumb".into(),
         Family::RecedingLeft(_) | Family::RecedingRight(_) => format!("a level ({name})"),
         Family::Incline(_) => format!("a sloping ({name})"),
+        Family::Run(_) => format!("a level ({name})"),
     }
 }

@@ -1,7 +1,9 @@
 use crate::palette::{GREY, WHITE, standing_colour};
 use crate::stage::Stage;
 use crate::{Attention, Colour, words};
-use staffage_scene::{Entry, Marker, Standing, Subject, Unit, measure, standing_word};
+use staffage_scene::{
+    Bounds, Entry, Marker, Standing, Subject, Unit, length, measure, standing_word,
+};
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
 /// where that is news.
@@ -23,7 +25,8 @@ pub(crate) fn caption(
     lines
 }
 
-/// `"Foreman, 1.74 m at 23 m"`, `"Foreman, 0.9 at 14 eye heights"`, or as much of it as is known.
+/// `"Foreman, 1.74 m at 23 m"`, `"Foreman, 0.9 at 14 eye heights"`, or as much of it as is known:
+/// `"whale, beyond 41 m"`.
 fn measured(name: &str, entry: Option<&Entry>) -> String {
     let Some(entry) = entry else { return name.to_owned() };
     let words = |value: Option<_>| value.map(|value| measure(value, entry.unit));
@@ -36,9 +39,21 @@ fn measured(name: &str, entry: Option<&Entry>) -> String {
         (.., size) => size,
     };
     let distance = distance.map(|distance| format!("at {distance}"));
+    let distance = distance.or_else(|| entry.bounds.and_then(within));
     let numbers = [size, distance].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let parts = [name, &numbers].into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(", ")
+}
+
+/// What overlaps say of a distance that nothing fixes.
+fn within(bounds: Bounds) -> Option<String> {
+    let said = |value| length(value, bounds.unit);
+    match (bounds.nearest, bounds.farthest) {
+        (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
+        (Some(near), None) => Some(format!("beyond {}", said(near))),
+        (None, Some(far)) => Some(format!("nearer than {}", said(far))),
+        (None, None) => None,
+    }
 }
 
 fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> String {

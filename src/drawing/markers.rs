@@ -10,7 +10,7 @@ use crate::staff::{Rod, bar, ghost, staff};
 use crate::stage::Stage;
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Entry, Marker, Span, Standing, Stands, Subject};
+use staffage_scene::{Entry, Marker, Span, Standing, Subject};
 
 /// A marker shorter than this gets neither mark nor label unless it is news, points.
 const TOO_SMALL_TO_NAME: f64 = 7.0;
@@ -45,8 +45,8 @@ fn far_to_near<'a>(stage: &Stage<'a>) -> Vec<&'a Marker> {
 }
 
 fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
-    if let Stands::Over { plumb, .. } = marker.stands {
-        plumb_line(pen, marker.foot, plumb);
+    if let Some(tie) = marker.stands.tie() {
+        plumb_line(pen, marker.foot, tie);
     }
     if pen.visible(marker.foot, marker.head).is_none() {
         return;
@@ -62,7 +62,7 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
     match marker.span {
         Span::Upright => staff(pen, &rod, &ruler, size, accent, bold),
         Span::Along(family) => bar(pen, &rod, &ruler, size, family_colour(family), bold),
-        Span::Facing => bar(pen, &rod, &ruler, size, WHITE, bold),
+        Span::Facing | Span::Cylinder | Span::Ball => bar(pen, &rod, &ruler, size, WHITE, bold),
     }
     match entry {
         Some(entry) if entry.standing == Standing::Contradicts && entry.expected_size.is_some() => {

@@ -34,7 +34,7 @@ pub fn family_colour(family: Family) -> Colour {
         Family::Upright => BLUISH_GREEN,
         Family::RecedingLeft(_) => ORANGE,
         Family::RecedingRight(_) => SKY_BLUE,
-        Family::Incline(_) => REDDISH_PURPLE,
+        Family::Incline(_) | Family::Run(_) => REDDISH_PURPLE,
     }
 }
 

@@ -23,7 +23,7 @@ impl Ruler {
         let direction = match marker.span {
             Span::Upright => Some(DVec3::Y),
             Span::Along(family) => direction(family, assessment),
-            Span::Facing => None,
+            Span::Facing | Span::Cylinder | Span::Ball => None,
         };
         Self {
             foot: marker.foot,

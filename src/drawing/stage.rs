@@ -3,7 +3,7 @@ use crate::{Attention, Emphasis, View};
 use glam::DVec2;
 use staffage_scene::{
     Assessment, Entry, Family, FamilyReading, Finding, LineId, LineReading, Marker, MarkerId,
-    Scene, Standing, Stands, Subject,
+    Scene, Standing, Subject,
 };
 use std::collections::{HashMap, HashSet};
 
@@ -80,12 +80,8 @@ impl<'a> Stage<'a> {
     /// How much a marker is attended to: a level draws attention to all that stands on it.
     pub(crate) fn attention(&self, marker: &Marker) -> Attention {
         let own = self.emphasis.on(Subject::Marker(marker.id));
-        let of_level = match marker.stands {
-            Stands::On(level) | Stands::Over { level, .. } => {
-                self.emphasis.on(Subject::Level(level))
-            }
-            Stands::Unsaid => Attention::Plain,
-        };
+        let on_level = |level| self.emphasis.on(Subject::Level(level));
+        let of_level = marker.stands.level().map_or(Attention::Plain, on_level);
         own.max(of_level.min(Attention::Involved))
     }
 }

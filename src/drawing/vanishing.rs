@@ -40,7 +40,7 @@ fn is_known(reading: &FamilyReading, scene: &Scene) -> bool {
         Family::RecedingRight(block) | Family::RecedingLeft(block) => {
             scene.block(block).is_some_and(|block| block.heading.is_some())
         }
-        Family::Incline(_) => false,
+        Family::Incline(_) | Family::Run(_) => false,
     };
     reading.read || reading.lines > 0 || by_hand
 }
@@ -73,5 +73,6 @@ fn name(reading: &FamilyReading, stage: &Stage<'_>) -> String {
         Family::Incline(id) => {
             stage.scene.incline(id).map_or_else(|| "incline".into(), |i| words::name(&i.name))
         }
+        Family::Run(_) => words::name(&staffage_scene::family_name(stage.scene, reading.family)),
     }
 }

@@ -4,8 +4,9 @@ use crate::validate::Flaw;
 use crate::{
     Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
     LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands,
-    Statement, Subject,
+    Statement, Subject, World,
 };
+use glam::DVec2;
 use std::path::PathBuf;
 
 /// One change to a scene. *Put* replaces the thing with the same id, or adds it after the others;
@@ -24,6 +25,8 @@ pub enum Edit {
     SetPointing(f64),
     /// Sets what is known of the eye by hand.
     SetEye(EyeByHand),
+    /// Sets the world that the scene is in.
+    SetWorld(World),
     /// Sets the horizon where it can be seen.
     SetHorizon(Option<Segment>),
     /// Adds or changes a block.
@@ -32,7 +35,8 @@ pub enum Edit {
     RemoveBlock(BlockId),
     /// Adds or changes an incline.
     PutIncline(Incline),
-    /// Removes an incline and its lines; markers that ran along it face the viewer.
+    /// Removes an incline and its lines; markers that ran along it face the viewer, and shadows of its light
+    /// tie nothing.
     RemoveIncline(InclineId),
     /// Adds or changes a traced line.
     PutLine(Line),
@@ -96,6 +100,7 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         Edit::SetFrame(frame) => scene.frame = *frame,
         Edit::SetPointing(pointing) => scene.pointing = *pointing,
         Edit::SetEye(eye) => scene.eye = *eye,
+        Edit::SetWorld(world) => scene.world = *world,
         Edit::SetHorizon(horizon) => scene.horizon = *horizon,
         Edit::PutBlock(block) => put(&mut scene.blocks, block, |b| b.id),
         Edit::RemoveBlock(id) => {
@@ -107,6 +112,8 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         Edit::RemoveIncline(id) => {
             take(&mut scene.inclines, id, "incline", |i| i.id)?;
             drop_family(scene, Family::Incline(*id));
+            drop_family(scene, Family::Run(*id));
+            drop_light(scene, *id);
         }
         Edit::PutLine(line) => put(&mut scene.lines, line, |l| l.id),
         Edit::RemoveLine(id) => take(&mut scene.lines, id, "line", |l| l.id)?,
@@ -166,7 +173,18 @@ fn drop_family(scene: &mut Scene, family: Family) {
     }
 }
 
+fn drop_light(scene: &mut Scene, gone: InclineId) {
+    for marker in &mut scene.markers {
+        if matches!(marker.stands, Stands::Shadow { light, .. } if light == gone) {
+            marker.stands = Stands::Unsaid;
+        }
+    }
+}
+
 fn drop_support(scene: &mut Scene, gone: LevelId) {
+    for level in &mut scene.levels {
+        level.above = level.above.filter(|above| above.level != gone);
+    }
     for marker in &mut scene.markers {
         if marker.stands.level() == Some(gone) {
             marker.stands = Stands::Unsaid;
@@ -177,6 +195,9 @@ fn drop_support(scene: &mut Scene, gone: LevelId) {
 fn drop_comparisons(scene: &mut Scene, gone: MarkerId) {
     for marker in &mut scene.markers {
         marker.statements.retain(|said| said.compares_with() != Some(gone));
+        if marker.stands == Stands::OnTop(gone) {
+            marker.stands = Stands::Unsaid;
+        }
     }
     scene.overlaps.retain(|o| o.front != gone && o.behind != gone);
 }
@@ -188,13 +209,37 @@ fn drop_intended_of_nothing(scene: &mut Scene) {
 }
 
 impl Stands {
-    /// The level that something stands on or floats over, if that was said.
+    /// The level that something stands on, floats over or casts its shadow on, if that was said.
     #[must_use]
     pub fn level(self) -> Option<LevelId> {
         match self {
-            Self::Unsaid => None,
-            Self::On(level) | Self::Over { level, .. } => Some(level),
+            Self::Unsaid | Self::OnTop(_) => None,
+            Self::On(level)
+            | Self::Over { level, .. }
+            | Self::Shadow { level, .. }
+            | Self::Hidden { level, .. } => Some(level),
         }
+    }
+}
+
+impl Stands {
+    /// The picture point that ties a floating thing to its level, if there is one.
+    #[must_use]
+    pub fn tie(self) -> Option<DVec2> {
+        match self {
+            Self::Over { plumb, .. } => Some(plumb),
+            Self::Shadow { tip, .. } => Some(tip),
+            Self::Unsaid | Self::On(_) | Self::Hidden { .. } | Self::OnTop(_) => None,
+        }
+    }
+
+    /// The same with the tie moved to another picture point.
+    #[must_use]
+    pub fn tied_at(mut self, at: DVec2) -> Self {
+        if let Self::Over { plumb: tie, .. } | Self::Shadow { tip: tie, .. } = &mut self {
+            *tie = at;
+        }
+        self
     }
 }
 
@@ -373,8 +418,13 @@ mod tests {
 
     #[test]
     fn edits_in_a_batch_may_lean_on_each_other() {
-        let deck =
-            Level { id: LevelId(2), name: "deck".into(), side: Side::Below, clearance: None };
+        let deck = Level {
+            id: LevelId(2),
+            name: "deck".into(),
+            side: Side::Below,
+            clearance: None,
+            above: None,
+        };
         let mut mate = figure(3, "Mate");
         mate.stands = Stands::On(LevelId(2));
         let edits = vec![Edit::PutMarker(mate), Edit::PutLevel(deck)];

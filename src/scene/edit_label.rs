@@ -2,6 +2,7 @@
 
 use crate::tidy::tidy_or_numbered;
 use crate::{Edit, Family, Line, Marker, Scene, Stands, Subject};
+use glam::DVec2;
 
 impl Edit {
     /// What the painter did, as a short order, given the scene before it.
@@ -18,6 +19,7 @@ impl Edit {
             }
             Self::SetFrame(_) => "Set the frame".into(),
             Self::SetPointing(_) => "Set the pointing precision".into(),
+            Self::SetWorld(_) => "Set the world".into(),
             Self::SetEye(eye) => eye_label(before, *eye).into(),
             Self::SetHorizon(None) => "Delete the horizon".into(),
             Self::SetHorizon(Some(_)) if before.horizon.is_some() => "Move the horizon".into(),
@@ -48,6 +50,9 @@ impl Edit {
                 Some(there) if there.clearance != l.clearance => {
                     format!("Set the height over level {}", there.name)
                 }
+                Some(there) if there.above != l.above => {
+                    format!("Set how high level {} lies", there.name)
+                }
                 Some(there) => format!("Change level {}", there.name),
             },
             Self::RemoveLevel(id) => {
@@ -74,6 +79,9 @@ impl Edit {
 
 fn eye_label(before: &Scene, eye: crate::EyeByHand) -> &'static str {
     let was = before.eye;
+    if eye.principal != was.principal {
+        return "Set where the painting was cropped";
+    }
     match (eye.angle_of_view != was.angle_of_view, eye.pitch != was.pitch, eye.cant != was.cant) {
         (true, false, false) => "Set the lens",
         (false, true, false) => "Set the pitch",
@@ -104,13 +112,20 @@ fn marker_label(before: &Scene, marker: &Marker) -> String {
         format!("Change what is known of {name}")
     } else if there.span != marker.span {
         format!("Change how {name} runs")
-    } else if there.stands.level() != marker.stands.level() {
+    } else if there.stands.tied_at(DVec2::ZERO) != marker.stands.tied_at(DVec2::ZERO) {
         match marker.stands {
             Stands::Unsaid => format!("Lift {name} off its level"),
             Stands::On(level) => format!("Stand {name} on {}", level_name(before, level)),
             Stands::Over { level, .. } => {
                 format!("Float {name} over {}", level_name(before, level))
             }
+            Stands::Shadow { level, .. } => {
+                format!("Cast the shadow of {name} on {}", level_name(before, level))
+            }
+            Stands::Hidden { level, .. } => {
+                format!("Stand {name} on {} out of sight", level_name(before, level))
+            }
+            Stands::OnTop(base) => format!("Stack {name} on {}", marker_name(before, base)),
         }
     } else {
         format!("Move {name}")
@@ -130,6 +145,7 @@ fn family_line(family: Family) -> &'static str {
         Family::RecedingRight(_) => "a receding-right line",
         Family::RecedingLeft(_) => "a receding-left line",
         Family::Incline(_) => "a line of an incline",
+        Family::Run(_) => "a level line of an incline",
     }
 }
 

@@ -42,13 +42,13 @@ fn pointing(scene: &Scene) -> f64 {
 /// A family with its block or incline by place instead of by id.
 pub(crate) fn solver_family(scene: &Scene, family: Family) -> Option<solver::Family> {
     let block = |id| scene.blocks.iter().position(|b| b.id == id);
+    let incline = |id| scene.inclines.iter().position(|i| i.id == id);
     Some(match family {
         Family::Upright => solver::Family::Upright,
         Family::RecedingRight(id) => solver::Family::RecedingRight(block(id)?),
         Family::RecedingLeft(id) => solver::Family::RecedingLeft(block(id)?),
-        Family::Incline(id) => {
-            solver::Family::Incline(scene.inclines.iter().position(|i| i.id == id)?)
-        }
+        Family::Incline(id) => solver::Family::Incline(incline(id)?),
+        Family::Run(id) => solver::Family::Run(incline(id)?),
     })
 }
 
@@ -56,7 +56,7 @@ pub(crate) fn solver_family(scene: &Scene, family: Family) -> Option<solver::Fam
 pub(crate) fn solver_span(scene: &Scene, span: Span) -> solver::Span {
     match span {
         Span::Upright => solver::Span::Upright,
-        Span::Facing => solver::Span::Facing,
+        Span::Facing | Span::Cylinder | Span::Ball => solver::Span::Facing,
         Span::Along(family) => {
             solver_family(scene, family).map_or(solver::Span::Facing, solver::Span::Along)
         }
@@ -100,7 +100,7 @@ pub(crate) fn ledger_input(scene: &Scene) -> (LedgerInput, Vec<Vec<usize>>) {
 fn stands(scene: &Scene, stands: Stands) -> Option<(usize, Option<glam::DVec2>)> {
     let place = |id: LevelId| scene.levels.iter().position(|l| l.id == id);
     match stands {
-        Stands::Unsaid => None,
+        Stands::Unsaid | Stands::Shadow { .. } | Stands::Hidden { .. } | Stands::OnTop(_) => None,
         Stands::On(level) => Some((place(level)?, None)),
         Stands::Over { level, plumb } => Some((place(level)?, Some(plumb))),
     }

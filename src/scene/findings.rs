@@ -143,9 +143,12 @@ fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) ->
         if ratio > 1.0 { ("far", factor(ratio)) } else { ("near", factor(1.0 / ratio)) };
     let what = match marker.stands {
         Stands::Over { .. } => "its plumb point on",
+        Stands::Shadow { .. } => "its shadow on",
+        Stands::Hidden { .. } => "the height of its head over",
+        Stands::OnTop(_) => "its foot on top of",
         Stands::On(_) | Stands::Unsaid => "its foot on",
     };
-    let level = level_of(marker).map_or("its level".to_owned(), |id| level_name(of.scene, id));
+    let level = support_name(of.scene, marker);
     let sentence = format!(
         "{}: {what} {level} puts it {times} times too {near} for what else is known of it. Move it, or set it on another level.",
         marker.name
@@ -225,10 +228,11 @@ fn said(expected: Option<(Measure, Unit)>) -> String {
     expected.map_or("another size".to_owned(), |(size, unit)| measure(size, unit))
 }
 
-fn level_of(marker: &Marker) -> Option<LevelId> {
+/// What a marker stands on, by name.
+fn support_name(scene: &Scene, marker: &Marker) -> String {
     match marker.stands {
-        Stands::Unsaid => None,
-        Stands::On(level) | Stands::Over { level, .. } => Some(level),
+        Stands::OnTop(base) => subject_name(scene, Subject::Marker(base)),
+        stands => stands.level().map_or("its level".to_owned(), |id| level_name(scene, id)),
     }
 }
 
@@ -270,12 +274,14 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
 }
 
 fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
-    let level = level_of(marker);
-    let on = level.map_or("its level".to_owned(), |id| level_name(scene, id));
+    let level = marker.stands.level();
+    let on = support_name(scene, marker);
     let above = level.and_then(|id| scene.level(id)).is_some_and(|l| l.side == Side::Above);
     let foot = match marker.stands {
         Stands::Over { .. } => "plumb point",
-        Stands::On(_) | Stands::Unsaid => "foot",
+        Stands::Shadow { .. } => "shadow",
+        Stands::Hidden { .. } => "head",
+        Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "foot",
     };
     match fault {
         Fault::BeyondHorizon if above => format!(

@@ -11,7 +11,7 @@ use std::cell::Cell;
 use std::fmt;
 
 /// The format that this program writes, and the newest that it reads.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 
 /// How deep the text is broken into lines: file, scene, list; below that one line for each thing.
 const LINES_TO_DEPTH: usize = 3;
@@ -74,8 +74,9 @@ pub fn parse(text: &str) -> Result<Scene, ParseError> {
     // Some editors put a byte order mark at the start.
     let text = text.trim_start_matches('\u{feff}');
     let scene = match format_of(text).ok_or(ParseError::NoFormat)? {
-        // An older format gets an arm of its own here, which reads its types and migrates them.
-        FORMAT => read::<Read>(text)?.scene,
+        // Format 1 knew fewer statements; whatever it could say reads the same. A format that changes
+        // what was said gets an arm of its own here, which reads its types and migrates them.
+        1 | FORMAT => read::<Read>(text)?.scene,
         newer if newer > FORMAT => return Err(ParseError::Newer(newer)),
         unknown => return Err(ParseError::Unknown(unknown)),
     };

@@ -46,8 +46,9 @@ pub use length::{interval, length, measure, metres};
 pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
 pub use scene::{
-    Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Marker, Overlap,
-    POINTING, Painting, Scene, Segment, Side, Span, Stands, Statement, Subject,
+    Above, Block, Curvature, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line,
+    Marker, Overlap, POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Span, Stands,
+    Statement, Subject, World,
 };
 pub use shares::{Evidence, Share, all_evidence, evidence};
 pub use size_book::{BookEntry, BookError, BookFileError, SizeBook};
@@ -55,6 +56,6 @@ pub use size_differences::SizeDifference;
 pub use unchecked::{Suggestion, suggestion};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
-    POINTING_RANGE, RATIO, SPREAD, WORKING_WIDTH,
+    POINTING_RANGE, RATIO, REFRACTION, SPREAD, WORKING_WIDTH, WORLD_RADIUS,
 };
 pub use wording::{family_name, line_name, standing_word, subject_name};

@@ -250,7 +250,7 @@ pub(crate) fn within(bounds: Bounds, span: Span) -> String {
     let [larger, smaller, kind] = match span {
         Span::Upright => ["taller", "shorter", "tall"],
         Span::Along(_) => ["longer", "shorter", "long"],
-        Span::Facing => ["wider", "narrower", "wide"],
+        Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
     };
     let said = |value: f64| length(value, bounds.unit);
     let distance = match (bounds.nearest, bounds.farthest) {

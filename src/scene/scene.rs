@@ -22,6 +22,9 @@ pub struct Scene {
     pub pointing: f64,
     /// What the painter has set by hand of the eye.
     pub eye: EyeByHand,
+    /// The world that the scene is in.
+    #[serde(skip_serializing_if = "World::is_earth")]
+    pub world: World,
     /// Groups of walls that are square to each other.
     pub blocks: Vec<Block>,
     /// Ramps, stairs and roofs.
@@ -53,6 +56,7 @@ impl Default for Scene {
             frame: Frame::default(),
             pointing: POINTING,
             eye: EyeByHand::default(),
+            world: World::default(),
             blocks: vec![Block { id: BlockId(1), name: "main block".into(), heading: None }],
             inclines: Vec::new(),
             horizon: None,
@@ -62,6 +66,7 @@ impl Default for Scene {
                 name: "ground".into(),
                 side: Side::Below,
                 clearance: None,
+                above: None,
             }],
             markers: Vec::new(),
             overlaps: Vec::new(),
@@ -122,6 +127,65 @@ pub struct EyeByHand {
     pub pitch: Option<f64>,
     /// Tilt of the horizon in the picture, right end up positive, degrees.
     pub cant: Option<f64>,
+    /// Where the optical axis meets the picture.
+    #[serde(skip_serializing_if = "PrincipalPoint::is_centre")]
+    pub principal: PrincipalPoint,
+}
+
+/// Where the optical axis meets the picture.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub enum PrincipalPoint {
+    /// In the middle of the frame: the painting is a whole frame.
+    #[default]
+    Centre,
+    /// Here, picture units: the painting is a known crop of a larger frame.
+    At(DVec2),
+    /// Wherever the lines say: the painting is a crop of a larger frame, nobody knows which. Takes three
+    /// vanishing points.
+    Free,
+}
+
+impl PrincipalPoint {
+    fn is_centre(&self) -> bool {
+        *self == Self::Centre
+    }
+}
+
+/// The world that the scene is in.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct World {
+    /// Whether its surface curves.
+    pub curvature: Curvature,
+    /// Its radius, metres.
+    pub radius: f64,
+    /// Coefficient of refraction: the curvature of sight lines over that of the surface.
+    pub refraction: f64,
+}
+
+impl Default for World {
+    /// The earth, wherever the eye can see far enough.
+    fn default() -> Self {
+        Self { curvature: Curvature::WhereFelt, radius: 6_371_000.0, refraction: 0.13 }
+    }
+}
+
+impl World {
+    fn is_earth(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// Whether the surface of the world curves.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Curvature {
+    /// From a tenth of the horizon's distance on.
+    #[default]
+    WhereFelt,
+    /// Everywhere.
+    Everywhere,
+    /// Nowhere: levels are planes.
+    Nowhere,
 }
 
 /// A traced edge or span, from one picture point to another.
@@ -146,7 +210,7 @@ pub struct Block {
     pub heading: Option<f64>,
 }
 
-/// A ramp, a stair or a roof slope.
+/// A ramp, a stair or a roof slope; or the light, whose rays are parallel too.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Incline {
@@ -167,6 +231,9 @@ pub enum Family {
     RecedingLeft(BlockId),
     /// Lines that rise or fall.
     Incline(InclineId),
+    /// Level lines straight below an incline's: the foot of a ramp's wall; on the ground, the
+    /// shadows of uprights where the incline is the light.
+    Run(InclineId),
 }
 
 /// A straight edge traced over the painting.
@@ -203,6 +270,19 @@ pub struct Level {
     /// Height of the eye over it (or of it over the eye), if stated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clearance: Option<Known>,
+    /// Height of it over a lower level, if stated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub above: Option<Above>,
+}
+
+/// How far a level lies above another.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Above {
+    /// The lower level.
+    pub level: LevelId,
+    /// How far below it lies.
+    pub by: Known,
 }
 
 /// A stated length.
@@ -224,6 +304,10 @@ pub enum Span {
     Along(Family),
     /// Square to the line of sight: both ends equally far from the eye.
     Facing,
+    /// Across an upright round thing (a tower, a tank, a trunk), from one outline to the other.
+    Cylinder,
+    /// Across a ball, from one side of its outline to the opposite one.
+    Ball,
 }
 
 /// What a marker's foot rests on.
@@ -241,6 +325,24 @@ pub enum Stands {
         /// The plumb point, picture units.
         plumb: DVec2,
     },
+    /// It floats: its foot casts its shadow on the level at this picture point.
+    Shadow {
+        /// The level that the shadow falls on.
+        level: LevelId,
+        /// Where the shadow of its foot falls, picture units.
+        tip: DVec2,
+        /// The incline whose lines are the rays of the light.
+        light: InclineId,
+    },
+    /// What it stands on is hidden or out of the frame: its head is so high over this level.
+    Hidden {
+        /// The level it stands on.
+        level: LevelId,
+        /// Height of its head over the level.
+        height: Known,
+    },
+    /// It is stacked: its foot is as high as the head of this upright marker.
+    OnTop(MarkerId),
 }
 
 /// A measured thing.

@@ -2,7 +2,7 @@
 //! endless), spreads raised to their floor, one way of saying upright.
 
 use crate::validate::SPREAD;
-use crate::{Family, Known, Marker, Scene, Span, Statement};
+use crate::{Family, Known, Marker, Scene, Span, Stands, Statement};
 
 /// Longest name of a thing, characters.
 pub(crate) const LONGEST_NAME: usize = 200;
@@ -25,6 +25,9 @@ impl Scene {
             if let Some(Known { spread, .. }) = &mut level.clearance {
                 raise(spread);
             }
+            if let Some(above) = &mut level.above {
+                raise(&mut above.by.spread);
+            }
         }
         self.markers.iter_mut().for_each(tidy_marker);
         for kept in &mut self.intended {
@@ -38,6 +41,9 @@ fn tidy_marker(marker: &mut Marker) {
     marker.name = tidy_or_numbered(&marker.name, "marker", marker.id.0);
     if marker.span == Span::Along(Family::Upright) {
         marker.span = Span::Upright;
+    }
+    if let Stands::Hidden { height, .. } = &mut marker.stands {
+        raise(&mut height.spread);
     }
     for said in &mut marker.statements {
         match said {
@@ -93,7 +99,13 @@ mod tests {
     fn a_spread_under_the_floor_is_raised_and_a_wrong_one_is_left_to_be_refused() {
         let with = |spread| {
             let clearance = Some(Known { metres: 2.0, spread });
-            let level = Level { id: LevelId(1), name: "deck".into(), side: Side::Below, clearance };
+            let level = Level {
+                id: LevelId(1),
+                name: "deck".into(),
+                side: Side::Below,
+                clearance,
+                above: None,
+            };
             let scene = Scene { levels: vec![level], ..Scene::default() }.tidied();
             (scene.levels[0].clearance.unwrap().spread, scene.validate().is_ok())
         };

@@ -2,8 +2,8 @@
 //! there. Edits and loaded files pass the same test.
 
 use crate::{
-    EyeByHand, Family, Frame, Known, Marker, Painting, Scene, Segment, Span, Stands, Statement,
-    Subject,
+    EyeByHand, Family, Frame, Known, Level, Marker, Painting, PrincipalPoint, Scene, Segment, Span,
+    Stands, Statement, Subject, World,
 };
 use glam::DVec2;
 use std::collections::HashSet;
@@ -34,6 +34,10 @@ pub const PITCH: RangeInclusive<f64> = -89.9..=89.9;
 pub const CANT: RangeInclusive<f64> = -90.0..=90.0;
 /// Heading of a block, degrees.
 pub const HEADING: RangeInclusive<f64> = -360.0..=360.0;
+/// Radius of the world, metres: from a village on an asteroid to a ring around a star.
+pub const WORLD_RADIUS: RangeInclusive<f64> = 1e3..=1e12;
+/// Coefficient of refraction: beyond one, sight lines would run round the world.
+pub const REFRACTION: RangeInclusive<f64> = -1.0..=0.9;
 /// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
 pub const MOST_THINGS: usize = 10_000;
 const PAINTING_SIDE: RangeInclusive<u32> = 1..=1_000_000;
@@ -114,17 +118,14 @@ impl Scene {
         frame_is_sound(self.frame)?;
         in_range(|| "the scene".into(), "pointing precision", self.pointing, &POINTING_RANGE, "")?;
         eye_is_sound(self.eye)?;
+        world_is_sound(self.world)?;
         counts_are_sound(self)?;
         ids_are_unique(self)?;
         families_are_sound(self)?;
         if let Some(Segment(a, b)) = self.horizon {
             on_picture(|| "the horizon".into(), &[a, b])?;
         }
-        for level in &self.levels {
-            if let Some(clearance) = level.clearance {
-                known_is_sound(|| named("level", level.id.0, &level.name), "clearance", clearance)?;
-            }
-        }
+        self.levels.iter().try_for_each(|level| level_is_sound(self, level))?;
         for marker in &self.markers {
             marker_is_sound(self, marker)?;
         }
@@ -180,7 +181,31 @@ fn eye_is_sound(eye: EyeByHand) -> Result<(), Flaw> {
     ];
     set.into_iter().try_for_each(|(quantity, angle, range)| {
         angle.map_or(Ok(()), |a| in_range(|| "the eye".into(), quantity, a, &range, "°"))
-    })
+    })?;
+    match eye.principal {
+        PrincipalPoint::At(at) => on_picture(|| "the principal point".into(), &[at]),
+        PrincipalPoint::Centre | PrincipalPoint::Free => Ok(()),
+    }
+}
+
+fn world_is_sound(world: World) -> Result<(), Flaw> {
+    in_range(|| "the world".into(), "radius", world.radius, &WORLD_RADIUS, " m")?;
+    in_range(|| "the world".into(), "refraction", world.refraction, &REFRACTION, "")
+}
+
+fn level_is_sound(scene: &Scene, level: &Level) -> Result<(), Flaw> {
+    let thing = || named("level", level.id.0, &level.name);
+    if let Some(clearance) = level.clearance {
+        known_is_sound(thing, "clearance", clearance)?;
+    }
+    if let Some(above) = level.above {
+        if above.level == level.id {
+            return Err(Flaw::Itself { thing: thing() });
+        }
+        subject_exists(scene, thing, Subject::Level(above.level))?;
+        known_is_sound(thing, "height over another level", above.by)?;
+    }
+    Ok(())
 }
 
 fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
@@ -257,6 +282,17 @@ fn marker_is_sound(scene: &Scene, marker: &Marker) -> Result<(), Flaw> {
             subject_exists(scene, thing, Subject::Level(level))?;
             on_picture(thing, &[plumb])?;
         }
+        Stands::Shadow { level, tip, light } => {
+            subject_exists(scene, thing, Subject::Level(level))?;
+            on_picture(thing, &[tip])?;
+            family_exists(scene, thing, Family::Incline(light))?;
+        }
+        Stands::Hidden { level, height } => {
+            subject_exists(scene, thing, Subject::Level(level))?;
+            known_is_sound(thing, "height of the head", height)?;
+        }
+        Stands::OnTop(base) if base == marker.id => return Err(Flaw::Itself { thing: thing() }),
+        Stands::OnTop(base) => subject_exists(scene, thing, Subject::Marker(base))?,
     }
     marker.statements.iter().try_for_each(|said| statement_is_sound(scene, marker, said))
 }
@@ -336,7 +372,9 @@ fn family_exists(
         Family::RecedingRight(id) | Family::RecedingLeft(id) => {
             scene.block(id).is_none().then(|| format!("block {id}"))
         }
-        Family::Incline(id) => scene.incline(id).is_none().then(|| format!("incline {id}")),
+        Family::Incline(id) | Family::Run(id) => {
+            scene.incline(id).is_none().then(|| format!("incline {id}"))
+        }
     };
     missing.map_or(Ok(()), |missing| Err(Flaw::Dangling { thing: thing(), missing }))
 }

@@ -9,14 +9,15 @@ use staffage_solver::{Claim, Leg, Paths, Rejection};
 /// The ways through what was kept.
 pub(crate) fn kept_paths(of: &Snooping<'_>) -> Option<Paths> {
     let snooped = of.snooped.as_ref()?;
-    Some(Paths::new(&snooped.network, &snooped.claims))
+    Some(Paths::new(&snooped.network, &snooped.claims, &snooped.adjustment.values))
 }
 
 /// The statements that lead to another answer than a rejected one, and that one last.
 pub(crate) fn because(of: &Snooping<'_>, paths: &Paths, rejection: &Rejection) -> Vec<Step> {
     let Some(culprit) = leg(of, rejection.claim) else { return Vec::new() };
     let way = paths.between(culprit.from, culprit.to, None).or_else(|| {
-        let all = Paths::new(&of.ledger.network, &of.ledger.claims);
+        let values = &of.snooped.as_ref()?.adjustment.values;
+        let all = Paths::new(&of.ledger.network, &of.ledger.claims, values);
         all.between(culprit.from, culprit.to, Some(culprit.claim))
     });
     let Some(way) = way else { return Vec::new() };
@@ -46,7 +47,7 @@ fn leg(of: &Snooping<'_>, claim: Claim) -> Option<Leg> {
     let groups = std::iter::zip(&of.ledger.claims, &of.ledger.network.groups);
     let mut rows = groups.flat_map(|(claims, group)| std::iter::zip(claims, &group.rows));
     let (_, row) = rows.find(|(c, _)| **c == claim)?;
-    Some(Leg { claim, from: row.minus, to: Some(row.plus), difference: row.value })
+    Leg::of(claim, row, &of.snooped.as_ref()?.adjustment.values)
 }
 
 /// Statements in the order in which one follows from the other.
@@ -159,9 +160,18 @@ fn stands(
     let level = marker.stands.level().and_then(|id| of.scene.level(id));
     subjects.extend(level.map(|l| Subject::Level(l.id)));
     let on = level.map_or("its level", |l| l.name.as_str());
+    if let Stands::OnTop(base) = marker.stands {
+        subjects.push(Subject::Marker(base));
+        let base = subject_name(of.scene, Subject::Marker(base));
+        let it = if leg.to == Some(of.ledger.distance_node(place)) { name } else { &base };
+        let follows = leads_to.so(|s| format!(", which puts {it} {s} off"));
+        return format!("{name} is stacked on {base}{follows}.");
+    }
     let is = match marker.stands {
         Stands::Over { .. } => "floats over",
-        Stands::On(_) | Stands::Unsaid => "stands on",
+        Stands::Shadow { .. } => "casts its shadow on",
+        Stands::Hidden { .. } => "stands, out of sight, on",
+        Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "stands on",
     };
     let follows = if leg.to == Some(of.ledger.distance_node(place)) {
         leads_to.so(|s| format!(", which puts it {s} off"))

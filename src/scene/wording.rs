@@ -22,11 +22,13 @@ pub fn family_name(scene: &Scene, family: Family) -> String {
         Some(block) if scene.blocks.len() > 1 => format!("{words} of {}", block.name),
         _ => words.to_owned(),
     };
+    let of_incline = |id| scene.incline(id).map_or("incline".to_owned(), |i| i.name.clone());
     match family {
         Family::Upright => "upright".to_owned(),
         Family::RecedingRight(id) => of_block("receding right", id),
         Family::RecedingLeft(id) => of_block("receding left", id),
-        Family::Incline(id) => scene.incline(id).map_or("incline".to_owned(), |i| i.name.clone()),
+        Family::Incline(id) => of_incline(id),
+        Family::Run(id) => format!("level under {}", of_incline(id)),
     }
 }
 
@@ -39,7 +41,9 @@ pub fn line_name(scene: &Scene, id: LineId) -> String {
     let number = 1 + before.filter(|l| l.family == line.family).count();
     let name = family_name(scene, line.family).replacen("receding ", "receding-", 1);
     match name.split_once(" of ") {
-        Some((family, block)) if !matches!(line.family, Family::Upright | Family::Incline(_)) => {
+        Some((family, block))
+            if matches!(line.family, Family::RecedingLeft(_) | Family::RecedingRight(_)) =>
+        {
             format!("{family} line {number} of {block}")
         }
         _ => format!("{name} line {number}"),
@@ -79,6 +83,7 @@ pub(crate) fn dimension(span: Span) -> &'static str {
         Span::Upright => "tall",
         Span::Along(_) => "long",
         Span::Facing => "across",
+        Span::Cylinder | Span::Ball => "in diameter",
     }
 }
 

@@ -1,5 +1,7 @@
 use staffage_picture::{Limits, Progress};
-use staffage_scene::{Assessment, Scene, assess, load, painting_path};
+use staffage_scene::{
+    Assessment, Scene, SizeBook, SizeDifference, assess, load, painting_path, size_book_path,
+};
 use std::path::{Path, PathBuf};
 
 /// What came of checking one scene.
@@ -15,6 +17,17 @@ pub(super) struct Read {
     pub(super) scene: Scene,
     pub(super) assessment: Assessment,
     pub(super) painting: Painting,
+    pub(super) size_book: Book,
+}
+
+/// What came of holding a scene against its size book.
+pub(super) enum Book {
+    /// The scene names none.
+    None,
+    /// It was read: where the scene says other sizes.
+    Read(Vec<SizeDifference>),
+    /// It cannot be read, for this reason; the scene's own sizes hold.
+    Unreadable(String),
 }
 
 /// How the scene's painting was found.
@@ -34,6 +47,7 @@ impl Answer {
         let read = load(path).map_err(|why| unreadable(path, &why.to_string())).map(|scene| Read {
             assessment: assess(&scene),
             painting: painting(path, &scene),
+            size_book: size_book(path, &scene),
             scene,
         });
         Self { path: path.to_owned(), read }
@@ -57,6 +71,17 @@ fn unreadable(path: &Path, why: &str) -> String {
         );
     }
     sentence(why)
+}
+
+fn size_book(scene_path: &Path, scene: &Scene) -> Book {
+    let Some(path) = size_book_path(scene_path, scene) else { return Book::None };
+    match SizeBook::read(&path) {
+        Ok(book) => Book::Read(book.differences(scene)),
+        Err(why) => {
+            let why = sentence(&why.to_string());
+            Book::Unreadable(format!("{why} The sizes that the scene itself says are used."))
+        }
+    }
 }
 
 /// Reads the whole painting: its header alone would not show that the rest is missing.

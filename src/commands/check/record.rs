@@ -1,11 +1,11 @@
 //! An answer as one line of JSON. Angles are in degrees; picture positions in frame widths from the
 //! frame's centre, right and down.
 
-use super::answer::{Answer, Painting, Read};
+use super::answer::{Answer, Book, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
-    InclineId, Lean, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share,
+    InclineId, Known, Lean, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, SizeDifference,
     Step, Subject, Suggestion, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
@@ -33,6 +33,7 @@ struct Record<'a> {
     title: &'a str,
     contradictions: usize,
     painting: Option<PaintingRecord<'a>>,
+    size_book: Option<BookRecord<'a>>,
     eye: EyeRecord<'a>,
     families: Vec<FamilyRecord>,
     lines: Vec<LineRecord>,
@@ -50,6 +51,7 @@ impl<'a> Record<'a> {
             title: &scene.title,
             contradictions: assessment.contradictions(),
             painting: PaintingRecord::of(read),
+            size_book: BookRecord::of(read),
             eye: EyeRecord::of(scene, &assessment.eye),
             families: assessment.eye.families.iter().map(FamilyRecord::of).collect(),
             lines: assessment.lines.iter().map(|line| LineRecord::of(scene, line)).collect(),
@@ -91,6 +93,65 @@ impl<'a> PaintingRecord<'a> {
             Painting::Unreadable(why) => (false, Some(why.as_str())),
         };
         Some(Self { path, readable, remark })
+    }
+}
+
+#[derive(Serialize)]
+struct BookRecord<'a> {
+    path: String,
+    readable: bool,
+    remark: Option<&'a str>,
+    differences: Vec<DifferenceRecord<'a>>,
+}
+
+impl<'a> BookRecord<'a> {
+    fn of(read: &'a Read) -> Option<Self> {
+        let path = read.scene.size_book.as_ref()?.display().to_string();
+        let (remark, differences) = match &read.size_book {
+            Book::None => return None,
+            Book::Read(differences) => (None, differences.as_slice()),
+            Book::Unreadable(why) => (Some(why.as_str()), &[][..]),
+        };
+        let record = |difference| DifferenceRecord::of(&read.scene, difference);
+        let differences = differences.iter().map(record).collect();
+        Some(Self { path, readable: remark.is_none(), remark, differences })
+    }
+}
+
+/// A known size of a marker that is not what the size book says.
+#[derive(Serialize)]
+struct DifferenceRecord<'a> {
+    sentence: &'a str,
+    about: SubjectRecord,
+    /// Which of the marker's statements, from 0.
+    statement: usize,
+    entry: &'a str,
+    scene: KnownRecord,
+    book: KnownRecord,
+}
+
+impl<'a> DifferenceRecord<'a> {
+    fn of(scene: &Scene, difference: &'a SizeDifference) -> Self {
+        Self {
+            sentence: &difference.sentence,
+            about: SubjectRecord::of(scene, Subject::Marker(difference.marker)),
+            statement: difference.statement,
+            entry: &difference.entry,
+            scene: difference.scene.into(),
+            book: difference.book.into(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct KnownRecord {
+    metres: f64,
+    spread: f64,
+}
+
+impl From<Known> for KnownRecord {
+    fn from(known: Known) -> Self {
+        Self { metres: known.metres, spread: known.spread }
     }
 }
 
@@ -174,6 +235,7 @@ impl From<Family> for FamilyName {
             Family::RecedingRight(block) => ("receding right", Some(block.0)),
             Family::RecedingLeft(block) => ("receding left", Some(block.0)),
             Family::Incline(incline) => ("incline", Some(incline.0)),
+            Family::Run(incline) => ("run", Some(incline.0)),
         };
         Self { kind, id }
     }

@@ -1,6 +1,6 @@
 //! An answer as a page of plain text.
 
-use super::answer::{Answer, Painting, Read};
+use super::answer::{Answer, Book, Painting, Read};
 use staffage_scene::{
     Entry, EyeReading, Finding, Measure, Side, Standing, Subject, Unit, interval, measure, mends,
     standing_word, suggestion,
@@ -20,6 +20,7 @@ pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
     levels(out, read)?;
     ledger(out, read)?;
     findings(out, read)?;
+    size_book(out, &read.size_book)?;
     writeln!(out)
 }
 
@@ -140,6 +141,28 @@ fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
         writeln!(out, "    {}", suggestion.sentence)?;
     }
     Ok(())
+}
+
+/// What the scene's size book has to say, if the scene names one.
+fn size_book(out: &mut impl Write, book: &Book) -> io::Result<()> {
+    match book {
+        Book::None => Ok(()),
+        Book::Unreadable(why) => {
+            writeln!(out, "  size book: cannot be used")?;
+            writeln!(out, "    {why}")
+        }
+        Book::Read(differences) => {
+            let count = match differences.len() {
+                0 => "nothing differs".to_owned(),
+                1 => "1 differs".to_owned(),
+                many => format!("{many} differ"),
+            };
+            writeln!(out, "  size book: {count}")?;
+            differences
+                .iter()
+                .try_for_each(|difference| writeln!(out, "    differs      {}", difference.sentence))
+        }
+    }
 }
 
 /// Why a finding contradicts, and the mends that were tried and clear it.

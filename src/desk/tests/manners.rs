@@ -564,7 +564,12 @@ fn a_contradiction_is_mended_at_a_press() {
     let file = folder.path().join("known_eye.ron");
     let level = Some(0.0);
     // A focal length of one frame width, as the set has it.
-    let eye = EyeByHand { angle_of_view: Some(53.130_102), pitch: level, cant: level };
+    let eye = EyeByHand {
+        angle_of_view: Some(53.130_102),
+        pitch: level,
+        cant: level,
+        ..EyeByHand::default()
+    };
     save(&file, &Scene { eye, ..Scene::default() }).expect("saved");
     let set = Set::assumed();
     let mut driver = Driver::new();

@@ -1,6 +1,5 @@
 use staffage_scene::{
-    Assessment, LevelId, Marker, MarkerId, Measure, Scene, Side, Span, Standing, Stands, Subject,
-    Unit,
+    Assessment, LevelId, Marker, MarkerId, Measure, Scene, Side, Span, Standing, Subject, Unit,
 };
 use std::collections::HashMap;
 
@@ -77,10 +76,7 @@ fn unit(assessment: &Assessment) -> Unit {
 }
 
 fn stands_on(marker: &Marker, id: LevelId) -> bool {
-    match marker.stands {
-        Stands::On(level) | Stands::Over { level, .. } => level == id,
-        Stands::Unsaid => false,
-    }
+    marker.stands.level() == Some(id)
 }
 
 fn items<'a>(

@@ -58,7 +58,11 @@ impl<'a> Studio<'a> {
             blocks: reading.headings.iter().map(|(_, heading)| heading.value).collect(),
             inclines: reading.inclines.iter().map(|(_, h, slope)| [h.value, slope.value]).collect(),
         };
-        let level = marker.stands.level().and_then(|id| scene.level(id));
+        // Where a shadow, a hidden foot or a stack says how far off it is, the ledger tells.
+        let level = match marker.stands {
+            Stands::On(id) | Stands::Over { level: id, .. } => scene.level(id),
+            _ => None,
+        };
         let level = level.and_then(|level| clearance(assessment, level, entry.unit));
         Self { scene, assessment, marker, entry, eye: reading.eye, headings, level }
     }
@@ -78,10 +82,7 @@ impl<'a> Studio<'a> {
 
     /// The point that says how far off the marker is.
     fn grounded(&self) -> DVec2 {
-        match self.marker.stands {
-            Stands::Over { plumb, .. } => plumb,
-            Stands::On(_) | Stands::Unsaid => self.marker.foot,
-        }
+        self.marker.stands.tie().unwrap_or(self.marker.foot)
     }
 
     /// How far off it is as drawn: by where it stands, or else by the ledger.
@@ -183,8 +184,9 @@ impl<'a> Studio<'a> {
         };
         shift(&mut marker.foot);
         shift(&mut marker.head);
-        if let Stands::Over { plumb, .. } = &mut marker.stands {
-            shift(plumb);
+        if let Some(mut tie) = marker.stands.tie() {
+            shift(&mut tie);
+            marker.stands = marker.stands.tied_at(tie);
         }
         Candidate { edit: Edit::PutMarker(marker), sentence, moves }
     }
@@ -203,11 +205,8 @@ impl<'a> Studio<'a> {
         })?;
         let from = self.grounded();
         let to = from + t * along;
-        let stands = match stands {
-            Stands::Over { level, .. } => Stands::Over { level, plumb: to },
-            Stands::On(_) | Stands::Unsaid => stands,
-        };
-        let marker = Marker { foot: foot_after(t), stands, ..self.marker.clone() };
+        let marker =
+            Marker { foot: foot_after(t), stands: stands.tied_at(to), ..self.marker.clone() };
         let what = if floats { "plumb point" } else { "foot" };
         let by = in_words(self.scene, to - from);
         let rest = if floats { "" } else { ", its head staying where it is" };
@@ -232,8 +231,11 @@ impl<'a> Studio<'a> {
         let others = self.scene.levels.iter().filter(move |l| own.is_some() && Some(l.id) != own);
         others.map(|level| {
             let stands = on_level(self.marker.stands, level.id);
-            let verb =
-                if matches!(stands, Stands::Over { .. }) { "Hang it over" } else { "Set it on" };
+            let verb = match stands {
+                Stands::Over { .. } => "Hang it over",
+                Stands::Shadow { .. } => "Let its shadow fall on",
+                _ => "Set it on",
+            };
             Candidate::said(
                 Edit::PutMarker(Marker { stands, ..self.marker.clone() }),
                 format!("{verb} {} instead.", level.name),
@@ -302,7 +304,9 @@ fn clearance(assessment: &Assessment, level: &Level, unit: Unit) -> Option<(solv
 fn on_level(stands: Stands, level: LevelId) -> Stands {
     match stands {
         Stands::Over { plumb, .. } => Stands::Over { level, plumb },
-        Stands::On(_) | Stands::Unsaid => Stands::On(level),
+        Stands::Shadow { tip, light, .. } => Stands::Shadow { level, tip, light },
+        Stands::Hidden { height, .. } => Stands::Hidden { level, height },
+        Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => Stands::On(level),
     }
 }
 

@@ -17,7 +17,7 @@ fn px(x: f64, y: f64) -> DVec2 {
 
 fn ground(clearance: Option<f64>) -> Level {
     let clearance = clearance.map(|metres| Known { metres, spread: 1e-4 });
-    Level { id: GROUND, name: "ground".into(), side: Side::Below, clearance }
+    Level { id: GROUND, name: "ground".into(), side: Side::Below, clearance, above: None }
 }
 
 /// A frame whose eye is set by hand.

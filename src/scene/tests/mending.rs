@@ -27,7 +27,7 @@ fn seen_by(eye: &Eye) -> Scene {
 
 fn level(id: LevelId, name: &str, clearance: Option<f64>) -> Level {
     let clearance = clearance.map(|metres| Known { metres, spread: 0.01 });
-    Level { id, name: name.into(), side: Side::Below, clearance }
+    Level { id, name: name.into(), side: Side::Below, clearance, above: None }
 }
 
 /// An adult standing on a level so far below the eye, drawn with this height.

@@ -19,7 +19,13 @@ fn figures(distances: &[Option<f64>]) -> Scene {
             pitch: Some(0.0),
             cant: Some(0.0),
         },
-        levels: vec![Level { id: LevelId(1), name: "ground".into(), side: Side::Below, clearance }],
+        levels: vec![Level {
+            id: LevelId(1),
+            name: "ground".into(),
+            side: Side::Below,
+            clearance,
+            above: None,
+        }],
         ..Scene::default()
     };
     for (k, distance) in (1..).zip(distances) {

@@ -139,8 +139,13 @@ fn two_equal_benchmarks_share_alike() {
 fn a_level_whose_stated_height_is_wrong_says_why() {
     let mut scene = scene(&[(10.0, 1.7, true), (15.0, 1.7, true), (20.0, 1.7, true)]);
     let clearance = Some(Known { metres: 4.0, spread: 0.01 });
-    scene.levels =
-        vec![Level { id: LevelId(1), name: "ground".into(), side: Side::Below, clearance }];
+    scene.levels = vec![Level {
+        id: LevelId(1),
+        name: "ground".into(),
+        side: Side::Below,
+        clearance,
+        above: None,
+    }];
     let assessment = assess(&scene);
     let finding = assessment
         .findings
