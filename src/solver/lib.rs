@@ -36,6 +36,7 @@ mod sight;
 mod snooping;
 mod sparse_inverse;
 mod stray_lines;
+mod studentized;
 
 pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
 pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
@@ -57,3 +58,4 @@ pub use sight::{
 };
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};
+pub use studentized::Studentized;
