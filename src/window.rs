@@ -13,6 +13,7 @@ const APP_ID: &str = "staffage";
 const ICON: &[u8] = include_bytes!("../assets/icon.png");
 const DEMO_SCENE: &str = include_str!("../demo_scenes/dam_overlook.ron");
 const DEMO_PAINTING: &[u8] = include_bytes!("../demo_scenes/dam_overlook.jpg");
+const DEMO_SIZE_BOOK: &str = include_str!("../demo_scenes/size_book.ron");
 /// Nobody answers a dialog this fast: an answer of "nothing" within it means that there is no
 /// dialog program.
 const NO_DIALOG: Duration = Duration::from_millis(250);
@@ -169,14 +170,16 @@ fn open_demo(desk: &mut Desk, ctx: &egui::Context, data: Option<&Path>) {
     }
 }
 
-/// Writes the demo scene and its painting where they are not there yet; what is there may have been
-/// worked on.
+/// Writes the demo scene, its painting and its size book where they are not there yet; what is there
+/// may have been worked on.
 fn write_demo(folder: &Path) -> io::Result<PathBuf> {
     fs::create_dir_all(folder)?;
     let scene = folder.join("dam_overlook.ron");
-    for (path, bytes) in
-        [(folder.join("dam_overlook.jpg"), DEMO_PAINTING), (scene.clone(), DEMO_SCENE.as_bytes())]
-    {
+    for (path, bytes) in [
+        (folder.join("dam_overlook.jpg"), DEMO_PAINTING),
+        (folder.join("size_book.ron"), DEMO_SIZE_BOOK.as_bytes()),
+        (scene.clone(), DEMO_SCENE.as_bytes()),
+    ] {
         if !path.exists() {
             fs::write(path, bytes)?;
         }
@@ -189,12 +192,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_demo_scene_names_the_painting_that_is_written_beside_it() {
+    fn the_demo_scene_names_the_painting_and_the_size_book_that_are_written_beside_it() {
         let folder = tempfile::tempdir().unwrap();
         let path = write_demo(folder.path()).unwrap();
         let scene = staffage_scene::load(&path).unwrap();
         let painting = staffage_scene::painting_path(&path, &scene).unwrap();
         assert!(painting.is_file(), "{}", painting.display());
+        let size_book = staffage_scene::size_book_path(&path, &scene).unwrap();
+        assert!(size_book.is_file(), "{}", size_book.display());
     }
 
     #[test]

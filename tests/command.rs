@@ -335,6 +335,109 @@ fn a_painting_that_is_missing_truncated_or_no_picture_ends_with_2_and_the_scene_
     }
 }
 
+/// A scene whose figures were picked as "adult", 1.7 m, from this size book.
+fn with_size_book(name: &str) -> String {
+    scene(0.0, &format!(r#"size_book: "{name}","#))
+}
+
+/// A size book in which an adult is so tall.
+fn size_book(metres: f64) -> String {
+    format!(
+        r#"(format: 1, title: "Works", entries: [
+            (name: "Adult", what: "tall", size: (metres: {metres}, spread: 0.06)),
+            (name: "hauler", size: (metres: 96, spread: 0.02)),
+        ])"#
+    )
+}
+
+#[test]
+fn a_scene_without_a_size_book_is_not_told_of_one() {
+    let folder = Folder::new();
+    folder.put("quay.ron", sound());
+    assert!(!folder.check(&["quay.ron"]).out.contains("size book"));
+    assert_eq!(folder.check(&["--json", "quay.ron"]).objects()[0]["size_book"], Value::Null);
+}
+
+#[test]
+fn a_scene_that_agrees_with_its_size_book_is_told_so() {
+    let folder = Folder::new();
+    fs::create_dir(folder.path("books")).unwrap();
+    folder.put("quay.ron", with_size_book("books/works.ron"));
+    folder.put("books/works.ron", size_book(1.7));
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert!(answer.out.contains("  size book: nothing differs\n"), "{}", answer.out);
+    let book = &folder.check(&["--json", "quay.ron"]).objects()[0]["size_book"];
+    assert_eq!(book["path"], "books/works.ron");
+    assert_eq!((&book["readable"], &book["remark"]), (&true.into(), &Value::Null));
+    assert_eq!(book["differences"], Value::Array(vec![]));
+}
+
+#[test]
+fn sizes_that_differ_from_the_size_book_are_listed_and_contradict_nothing() {
+    let folder = Folder::new();
+    folder.put("quay.ron", with_size_book("works.ron")).put("works.ron", size_book(1.8));
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert!(answer.out.contains("  size book: 3 differ\n"), "{}", answer.out);
+    let sentence =
+        "Foreman is said to be 1.7 m ± 6 % tall as “Adult”; the size book says 1.8 m ± 6 %.";
+    assert!(answer.out.contains(&format!("    differs      {sentence}\n")), "{}", answer.out);
+
+    let book = &folder.check(&["--json", "quay.ron"]).objects()[0]["size_book"];
+    assert_eq!(book["readable"], true);
+    let [foreman, _, _] = &book["differences"].as_array().unwrap()[..] else { panic!("{book}") };
+    assert_eq!(foreman["sentence"], sentence);
+    assert_eq!((&foreman["about"]["kind"], &foreman["about"]["id"]), (&"marker".into(), &1.into()));
+    assert_eq!((&foreman["entry"], &foreman["statement"]), (&"Adult".into(), &0.into()));
+    assert_eq!(
+        (&foreman["scene"]["metres"], &foreman["book"]["metres"]),
+        (&1.7.into(), &1.8.into())
+    );
+    assert_eq!(foreman["book"]["spread"], 0.06);
+}
+
+#[test]
+fn a_size_book_that_cannot_be_read_is_a_remark_and_no_failure() {
+    let folder = Folder::new();
+    let book = size_book(1.7);
+    folder
+        .put("cut.ron", &book[..book.len() / 2])
+        .put("empty.ron", "")
+        .put("newer.ron", "(format: 9, chapters: [#])")
+        .put("twice.ron", book.replace("hauler", "ADULT"))
+        .put("nan.ron", book.replace("96", "NaN"))
+        .put("scene.ron", sound());
+    fs::create_dir(folder.path("folder.ron")).unwrap();
+    fs::File::create(folder.path("enormous.ron")).unwrap().set_len(1 << 40).unwrap();
+    for (name, why) in [
+        ("gone.ron", "there is no such file or folder"),
+        ("cut.ron", "is damaged at line "),
+        ("empty.ron", "is not one: it does not begin with"),
+        ("newer.ron", "was made for a newer Staffage (format 9"),
+        ("twice.ron", "two entries called “ADULT”"),
+        ("nan.ron", "size of “hauler” is NaN m"),
+        ("scene.ron", "is not one but a scene"),
+        ("folder.ron", "it is a folder"),
+        ("enormous.ron", "larger than 16 MiB"),
+        ("../no\\u{1b}[2J\\nsuch.ron", "there is no such file or folder"),
+    ] {
+        folder.put("quay.ron", with_size_book(name));
+        let answer = folder.check(&["quay.ron"]);
+        assert_eq!((answer.status, answer.err.as_str()), (0, ""), "{name}");
+        assert!(answer.out.contains("  size book: cannot be used\n"), "{}", answer.out);
+        assert!(answer.out.contains(why) && answer.out.contains("Foreman"), "{}", answer.out);
+        assert!(!answer.out.contains('\u{1b}'), "{}", answer.out);
+        let said = &folder.check(&["--json", "quay.ron"]).objects()[0]["size_book"];
+        assert_eq!(
+            (&said["readable"], &said["differences"]),
+            (&false.into(), &Value::Array(vec![]))
+        );
+        let remark = said["remark"].as_str().unwrap();
+        assert!(remark.contains(why) && answer.out.contains(remark), "{remark}");
+    }
+}
+
 /// A PNG that says it is 60,000 pixels square and holds next to nothing.
 fn png_bomb() -> Vec<u8> {
     let chunk = |kind: &[u8; 4], data: &[u8]| {

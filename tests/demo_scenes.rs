@@ -72,6 +72,26 @@ fn check_names_exactly_the_planted_contradictions() {
 }
 
 #[test]
+fn the_dam_and_its_reservoir_keep_to_one_size_book() {
+    for demo in ["dam_overlook", "reservoir_from_above"] {
+        let book = &checked(demo)["size_book"];
+        assert_eq!((&book["path"], &book["readable"]), (&"size_book.ron".into(), &true.into()));
+        assert_eq!(book["differences"], Value::Array(vec![]), "{demo}");
+    }
+    // Each picks something from it.
+    let book = staffage_scene::SizeBook::read(&folder().join("size_book.ron")).unwrap();
+    for (demo, marker) in [("dam_overlook", "gate house 1"), ("reservoir_from_above", "launch")] {
+        let scene = staffage_scene::load(&folder().join(format!("{demo}.ron"))).unwrap();
+        let marker = scene.markers.iter().find(|m| m.name == marker).unwrap();
+        let picked = marker.statements.iter().find_map(|said| match said {
+            staffage_scene::Statement::KnownSize { as_, .. } => book.entry(as_),
+            _ => None,
+        });
+        assert!(picked.is_some(), "{demo}");
+    }
+}
+
+#[test]
 fn the_printed_report_says_the_same_as_the_json() {
     for demo in DEMOS {
         let checked = checked(demo);

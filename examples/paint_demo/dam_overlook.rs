@@ -9,7 +9,7 @@ use crate::colour::paint;
 use crate::finish::Finish;
 use crate::mesh::Axes;
 use crate::set::Set;
-use crate::tracing::Tracing;
+use crate::tracing::{SIZE_BOOK, Tracing};
 use crate::view::View;
 use build::{Skins, cableway, crane, crest, decks, foreground, valley, wall};
 use glam::{DVec3, Vec2, Vec3};
@@ -53,6 +53,7 @@ pub(crate) fn demo() -> Demo {
     valley(&mut set, &skins);
     let blocks = [("dam", HEADING), ("intake towers", TOWERS_HEADING)];
     let mut tracing = Tracing::new("dam_overlook", "Overlook under the dam", view, &blocks, 11);
+    tracing.scene.size_book = Some(SIZE_BOOK.into());
     lines(&mut tracing, &mut set, &dam);
     markers(&mut tracing, &mut set, &dam, skins.container);
     let finish = Finish {

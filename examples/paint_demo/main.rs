@@ -8,7 +8,7 @@
 //! is really so: distances, sizes, the eye, and the contradictions put in on purpose). The set is
 //! ray-traced into what the eye sees (`sight`), that is painted over with a brush (`painter`), thin
 //! things and people are drawn last (`details`), and `tracing` makes the scene. Every run gives the
-//! same files.
+//! same files. `size_book.ron`, the size book that two of them share, is written by hand and left alone.
 
 mod air;
 mod canvas;

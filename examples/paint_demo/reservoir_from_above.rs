@@ -9,7 +9,7 @@ use crate::colour::paint;
 use crate::finish::Finish;
 use crate::mesh::Axes;
 use crate::set::Set;
-use crate::tracing::Tracing;
+use crate::tracing::{SIZE_BOOK, Tracing};
 use crate::view::View;
 use build::{LAMP, Skins, Stage, lamps};
 use glam::{DVec3, Vec2, Vec3};
@@ -54,6 +54,7 @@ pub(crate) fn demo() -> Demo {
     let blocks = [("dam", HEADING), ("landing stage", LANDING_HEADING)];
     let mut tracing =
         Tracing::new("reservoir_from_above", "Reservoir from above", view, &blocks, 37);
+    tracing.scene.size_book = Some(SIZE_BOOK.into());
     lines(&mut tracing, &mut set, &stage);
     markers(&mut tracing, &mut set, &stage);
     let finish = Finish {

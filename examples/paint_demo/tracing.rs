@@ -20,6 +20,9 @@ pub(crate) struct Tracing {
 /// Standard deviation of the hand, pixels.
 const UNSTEADY: f64 = 1.0;
 
+/// The size book of the dam and its reservoir, beside the scenes. It is written by hand.
+pub(crate) const SIZE_BOOK: &str = "size_book.ron";
+
 /// An adult of either sex in work clothes and boots, metres and spread (common practice).
 pub(crate) const ADULT: (f64, f64) = (1.70, 0.06);
 

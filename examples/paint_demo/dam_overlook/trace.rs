@@ -251,7 +251,7 @@ fn far_towers(t: &mut Tracing) {
     let span = Span::Along(TOWER_LEFT);
     let first = t.mark("near tower crown", span, near[0], near[1], Stands::Unsaid);
     let second = t.mark("far tower crown", span, far[0], far[1], Stands::Unsaid);
-    t.known(first, TOWER_SIDE + 6.0, 0.05, "intake tower, size book");
+    t.known(first, TOWER_SIDE + 6.0, 0.05, "intake tower, crown");
     t.say(second, Statement::SameMake { of: first, spread: 0.02 });
     t.overlap("gondola", "near tower crown");
 }

@@ -26,7 +26,7 @@ pub(super) enum Book {
     None,
     /// It was read: where the scene says other sizes.
     Read(Vec<SizeDifference>),
-    /// It cannot be read, for this reason; the scene's own sizes hold.
+    /// It cannot be read, for this reason: a remark, as the scene says its sizes itself.
     Unreadable(String),
 }
 
@@ -79,7 +79,7 @@ fn size_book(scene_path: &Path, scene: &Scene) -> Book {
         Ok(book) => Book::Read(book.differences(scene)),
         Err(why) => {
             let why = sentence(&why.to_string());
-            Book::Unreadable(format!("{why} The sizes that the scene itself says are used."))
+            Book::Unreadable(format!("{why} Until it can be read, the scene's own sizes hold."))
         }
     }
 }

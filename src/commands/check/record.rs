@@ -5,8 +5,9 @@ use super::answer::{Answer, Book, Painting, Read};
 use serde::Serialize;
 use staffage_scene::{
     Assessment, BlockId, Bounds, Entry, Evidence, EyeReading, Family, FamilyReading, Finding,
-    InclineId, Known, Lean, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment, Share, SizeDifference,
-    Step, Subject, Suggestion, Unit, all_evidence, mends, standing_word, subject_name, suggestion,
+    InclineId, Known, Lean, LevelReading, LineReading, MarkerId, Measure, Mend, Scene, Segment,
+    Share, SizeDifference, Step, Subject, Suggestion, Unit, all_evidence, mends, standing_word,
+    subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::collections::BTreeMap;

@@ -158,9 +158,9 @@ fn size_book(out: &mut impl Write, book: &Book) -> io::Result<()> {
                 many => format!("{many} differ"),
             };
             writeln!(out, "  size book: {count}")?;
-            differences
-                .iter()
-                .try_for_each(|difference| writeln!(out, "    differs      {}", difference.sentence))
+            differences.iter().try_for_each(|difference| {
+                writeln!(out, "    differs      {}", difference.sentence)
+            })
         }
     }
 }
