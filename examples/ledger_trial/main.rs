@@ -13,7 +13,8 @@
 //! distributed; every traced coordinate is off by 1.5 px of 2,300.
 //!
 //! Up to three lies are planted in it: a lie scales one marker's drawing by 1.5 to 4 times the minimal
-//! detectable bias of what is known of its size, at least by what an eye notices. A lie counts as found
+//! detectable bias of what is known of its size, at least by what an eye notices, and on each level the
+//! honest outnumber the liars two to one. A lie counts as found
 //! when a finding that contradicts is about its marker or involves it; its marker is the culprit named
 //! when the finding is about it. Every mend of every finding that contradicts is then made, and the scene
 //! assessed again.
