@@ -21,6 +21,8 @@ fn moved(parameter: usize, by: f64) -> (Eye, Headings) {
         2 => eye.cant += by,
         3 => headings.blocks[0] += by,
         4 | 5 => headings.inclines[0][parameter - 4] += by,
+        6 => eye.principal.x += by,
+        7 => eye.principal.y += by,
         _ => panic!("there is no parameter {parameter}"),
     }
     (eye, headings)

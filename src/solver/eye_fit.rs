@@ -1,80 +1,15 @@
 //! The eye from traced lines: weighted least squares with weak priors.
 
-use crate::eye_prior::{Prior, priors};
-use crate::eye_problem::{Problem, pack, residual_of, unpack};
+use crate::eye_descent::{Place, descend};
+use crate::eye_parameters::{Layout, Parameter};
+use crate::eye_problem::{Normal, Problem};
 use crate::eye_start::starts;
-use crate::family::{Parameter, heading_of};
-use crate::{Eye, Family, Headings, Quantity, Source, angle_of_view};
-use glam::{DVec2, DVec3};
-use levenberg_marquardt::LevenbergMarquardt;
-use nalgebra::{DMatrix, DVector};
-
-/// A straight edge traced over the painting, picture units.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TracedLine {
-    /// The family it belongs to.
-    pub family: Family,
-    /// One end.
-    pub from: DVec2,
-    /// The other end.
-    pub to: DVec2,
-}
-
-impl TracedLine {
-    pub(crate) fn length(&self) -> f64 {
-        self.from.distance(self.to)
-    }
-
-    /// Whether it is longer than the hand that traced it is unsteady, and within any picture.
-    pub(crate) fn says_something(&self, pointing: f64) -> bool {
-        self.length() > pointing && self.from.length() < FARTHEST && self.to.length() < FARTHEST
-    }
-}
-
-/// Farthest from the frame's centre that a traced point can lie, frame widths: beyond this rounding
-/// spoils the fit.
-const FARTHEST: f64 = 1e4;
-
-/// What the eye is to be read from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct EyeEvidence {
-    /// Traced lines. Lines shorter than the pointing precision say nothing and are passed over.
-    pub lines: Vec<TracedLine>,
-    /// Two points of the horizon, if it was traced, picture units.
-    pub horizon: Option<[DVec2; 2]>,
-    /// Standard deviation of one coordinate of a traced point, frame widths.
-    pub pointing: f64,
-    /// Principal point, picture units.
-    pub principal: DVec2,
-    /// Focal length set by hand, frame widths.
-    pub focal: Option<f64>,
-    /// Pitch set by hand, radians.
-    pub pitch: Option<f64>,
-    /// Cant set by hand, radians.
-    pub cant: Option<f64>,
-    /// For each block, its heading if set by hand, radians.
-    pub blocks: Vec<Option<f64>>,
-    /// How many inclines there are.
-    pub inclines: usize,
-}
-
-impl EyeEvidence {
-    /// No evidence at all, at this pointing precision: one block, nothing traced, nothing set.
-    #[must_use]
-    pub fn none(pointing: f64) -> Self {
-        Self {
-            lines: Vec::new(),
-            horizon: None,
-            pointing,
-            principal: DVec2::ZERO,
-            focal: None,
-            pitch: None,
-            cant: None,
-            blocks: vec![None],
-            inclines: 0,
-        }
-    }
-}
+use crate::family::{heading_and_slope, heading_of};
+use crate::seen::{Aimed, Seen};
+use crate::{Eye, EyeEvidence, Family, Headings, Quantity, Source, TracedLine, angle_of_view};
+use glam::DVec3;
+use nalgebra::DMatrix;
+use std::f64::consts::FRAC_PI_2;
 
 /// The eye that fits the evidence best.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,7 +19,7 @@ pub struct EyeFit {
     /// Where blocks and inclines are turned.
     pub headings: Headings,
     /// Covariance of (ln focal length, pitch, cant, block headings, then heading and slope of each
-    /// incline), radians. Widened by the scatter of the lines where they scatter more than the
+    /// incline, then u and v of the principal point where it is free), radians and frame widths. Widened by the scatter of the lines where they scatter more than the
     /// pointing precision says.
     pub covariance: DMatrix<f64>,
     /// Source of each of these parameters, in the same order.
@@ -144,6 +79,17 @@ impl EyeFit {
         [self.quantity(at, heading, 1.0), self.quantity(at + 1, slope, 1.0)]
     }
 
+    /// Principal point, u and v in frame widths; one that is fixed is taken on the painter's word.
+    #[must_use]
+    pub fn principal_point(&self) -> [Quantity; 2] {
+        let at = self.headings.parameters();
+        let principal = self.eye.principal.to_array();
+        std::array::from_fn(|k| match self.sources.get(at + k) {
+            Some(_) => self.quantity(at + k, principal[k], 1.0),
+            None => Quantity { value: principal[k], sd: 0.0, source: Source::ByHand },
+        })
+    }
+
     /// Whether a family's direction rests on lines or on the painter's word, not on assumption.
     #[must_use]
     pub fn is_known(&self, family: Family) -> bool {
@@ -177,65 +123,72 @@ impl EyeFit {
 ///
 /// A family with scene direction d vanishes at v = K R d. A line's residual is the perpendicular
 /// distance of its end from the line through its mid-point and v; a horizon contributes the
-/// distances of its two points. They are weighted by the pointing precision and minimised by
-/// Levenberg–Marquardt (Moré 1978) from the closed forms of Caprile & Torre (IJCV 4, 1990), or from
-/// several starts where those do not exist. Weak priors keep it solvable with one line or none;
-/// where the lines fix a quantity its prior is taken away again, so that it pulls at nothing.
+/// distances of its two points; a figure of known height how much its head is off where the clearance
+/// of its level puts it. They are weighted by the pointing precision and the spread of the heights and
+/// minimised by Levenberg–Marquardt from the closed forms of Caprile & Torre (IJCV 4, 1990), or from
+/// several starts where those do not exist. Weak priors keep it solvable with one line or none; where
+/// the lines fix a quantity its prior is taken away again, so that it pulls at nothing.
 #[must_use]
 pub fn fit_eye(evidence: &EyeEvidence) -> EyeFit {
-    let priors = priors(evidence);
-    let full = vec![1.0; priors.len()];
-    let with_priors = best_start(evidence, &priors, &full);
-    let weights = prior_weights(&with_priors);
-    let problem = with_priors.with_prior_weights(&weights);
-    let parameters = minimize(problem.clone(), FINE);
-    report(&problem.at(upright_form(&parameters, evidence)))
+    let mut problem = Problem::new(evidence);
+    let full = vec![1.0; problem.layout.len()];
+    let start = best_start(&mut problem, &full);
+    let kept = prior_weights(&problem, &start);
+    let mut place = descend(&problem, &kept, start, FINE);
+    for _ in 0..MOST_WEIGHINGS {
+        if !problem.weigh_figures(&place.at) {
+            break;
+        }
+        place = descend(&problem, &kept, Place::new(&problem, place.at), FINE);
+    }
+    if let Some(upright) = upright_form(&place.at, &problem.layout) {
+        place = Place::new(&problem, upright);
+    }
+    report(&problem, &place, &kept)
 }
 
+/// How often the figures are weighed anew: each time their weights change by a smaller part, which is
+/// about the square of how far the answer is off.
+const MOST_WEIGHINGS: usize = 10;
+
 /// Solves from each start and keeps the best; stops early where a start already explains the lines.
-fn best_start<'a>(
-    evidence: &'a EyeEvidence,
-    priors: &'a [Prior],
-    weights: &'a [f64],
-) -> Problem<'a> {
-    let means = DVector::from_iterator(priors.len(), priors.iter().map(|p| p.mean));
-    let mut best = Problem::new(evidence, priors, weights, means);
-    let mut least = f64::INFINITY;
+fn best_start(problem: &mut Problem<'_>, kept: &[f64]) -> Place {
     // Twice the expectation of the sum of squares: a chance good fit of a wrong eye is rarer.
-    let explains = 2.0 * best.observations() as f64;
-    for (eye, headings) in starts(evidence) {
-        let start = best.at(starting_parameters(&eye, &headings, priors));
-        let solved = start.at(minimize(start.clone(), COARSE));
-        let (cost, misfit) = solved.cost();
-        if cost < least {
-            (best, least) = (solved, cost);
+    let explains = 2.0 * problem.observations() as f64;
+    let mut best: Option<(f64, Place)> = None;
+    for (eye, headings) in starts(problem) {
+        let start = problem.starting_parameters(&eye, &headings);
+        let mut solved = coarse(problem, kept, start);
+        // From a start that was far off the figures were weighed badly.
+        if problem.weigh_figures(&solved.at) {
+            solved = coarse(problem, kept, solved.at);
+        }
+        let cost = solved.cost(problem, kept) + problem.weighing_cost();
+        let misfit = solved.normal.misfit;
+        if best.as_ref().is_none_or(|(least, _)| cost < *least) {
+            best = Some((cost, solved));
         }
         if misfit < explains {
             break;
         }
     }
-    best
+    let at = best.map_or_else(|| problem.prior_means(), |(_, place)| place.at);
+    problem.weigh_figures(&at);
+    Place::new(problem, at)
 }
 
-/// Parameters of a start, with what the painter set by hand put in its place.
-fn starting_parameters(eye: &Eye, headings: &Headings, priors: &[Prior]) -> DVector<f64> {
-    let mut p = pack(eye, headings);
-    for (value, prior) in p.iter_mut().zip(priors) {
-        if prior.by_hand || !value.is_finite() {
-            *value = prior.mean;
-        }
-    }
-    p
+fn coarse(problem: &mut Problem<'_>, kept: &[f64], start: Vec<f64>) -> Place {
+    problem.weigh_figures(&start);
+    descend(problem, kept, Place::new(problem, start), COARSE)
 }
 
 /// How strongly each prior is kept in the final solution: not at all where the lines fix the
 /// quantity (its share in the posterior variance is small), fully where they do not, with a smooth
 /// passage between, so that the answer does not jump while a line is dragged.
-fn prior_weights(problem: &Problem<'_>) -> Vec<f64> {
+fn prior_weights(problem: &Problem<'_>, place: &Place) -> Vec<f64> {
     /// Share of the prior below which it is dropped.
     const NEGLIGIBLE: f64 = 0.15;
-    let information = problem.information(&problem.weighted_jacobian());
-    std::iter::zip(problem.prior_shares(&information), problem.priors)
+    std::iter::zip(problem.prior_shares(&place.normal.information), &problem.priors)
         .map(|(share, prior)| {
             if prior.by_hand {
                 return 1.0;
@@ -249,74 +202,75 @@ fn prior_weights(problem: &Problem<'_>) -> Vec<f64> {
 /// Share of the posterior variance from which a quantity counts as assumed.
 const ASSUMED_SHARE: f64 = 0.5;
 
-/// Relative tolerance that tells one start from another.
+/// Gain in the sum of squares that tells one start from another.
 const COARSE: f64 = 1e-4;
 
-/// Relative tolerance at which a solution is final.
-const FINE: f64 = 1e-10;
+/// Gain in the sum of squares at which a solution is final: a step of a ten-millionth of a
+/// standard deviation.
+const FINE: f64 = 1e-14;
 
-fn minimize(problem: Problem<'_>, tolerance: f64) -> DVector<f64> {
-    let start = problem.parameters.clone();
-    let (solved, _) = LevenbergMarquardt::new().with_tol(tolerance).minimize(problem);
-    if solved.parameters.iter().all(|p| p.is_finite()) { solved.parameters } else { start }
-}
-
-fn report(problem: &Problem<'_>) -> EyeFit {
-    let jacobian = problem.weighted_jacobian();
-    let information = problem.information(&jacobian);
-    let cofactors = problem.covariance(&information, problem.prior_weights);
-    let observations = problem.observations();
-    let residuals = problem.weighted_residuals().rows(0, observations).into_owned();
-    let degrees = observations as f64 - problem.parameters.len() as f64;
+fn report(problem: &Problem<'_>, place: &Place, kept: &[f64]) -> EyeFit {
+    let Normal { information, misfit, .. } = &place.normal;
+    let cofactors = problem.covariance(information, kept);
+    let degrees = problem.observations() as f64 - problem.layout.len() as f64;
     // Careless tracing widens its own intervals; careful tracing does not narrow them.
-    let scatter = if degrees >= 1.0 { (residuals.norm_squared() / degrees).max(1.0) } else { 1.0 };
-    let sources = std::iter::zip(problem.prior_shares(&information), problem.priors)
+    let scatter = if degrees >= 1.0 { (misfit / degrees).max(1.0) } else { 1.0 };
+    let told = problem.layout.told();
+    let sources = std::iter::zip(problem.prior_shares(information), &problem.priors)
+        .take(told)
         .map(|(share, prior)| match prior.by_hand {
             true => Source::ByHand,
             false if share > ASSUMED_SHARE => Source::Assumed,
             false => Source::Read,
         })
         .collect();
-    let (eye, headings) = problem.eye();
-    EyeFit {
-        eye,
-        headings,
-        covariance: &cofactors * scatter,
-        sources,
-        lines: line_fits(problem, &residuals, &jacobian, &cofactors),
-        // A line's two ends miss by the same amount, and its weight counts them both.
-        sum_of_squares: residuals.norm_squared() * problem.evidence.pointing.powi(2),
-    }
+    let (eye, headings) = problem.layout.unpack(&place.at);
+    let (lines, sum_of_squares) = line_fits(problem, place, &cofactors);
+    let covariance = cofactors.view((0, 0), (told, told)) * scatter;
+    EyeFit { eye, headings, covariance, sources, lines, sum_of_squares }
 }
 
+/// How the lines agree, and the sum of squares of lines and horizon, frame widths².
 fn line_fits(
     problem: &Problem<'_>,
-    residuals: &DVector<f64>,
-    jacobian: &DMatrix<f64>,
+    place: &Place,
     cofactors: &DMatrix<f64>,
-) -> Vec<Option<LineFit>> {
-    let seen = problem.seen();
+) -> (Vec<Option<LineFit>>, f64) {
     let mut fits = vec![None; problem.evidence.lines.len()];
-    for (row, aimed) in problem.lines().iter().enumerate() {
-        let gradient = jacobian.row(row);
-        let adjusted = (gradient * cofactors * gradient.transpose())[(0, 0)];
+    let mut lines = problem.lines.iter();
+    let (mut sum, mut left) = (0.0, problem.traced());
+    problem.for_each_row(&place.at, |row| {
+        if left > 0 {
+            left -= 1;
+            sum += row.residual * row.residual;
+        }
+        let Some(aimed) = lines.next() else { return };
+        let slopes = || row.slopes().iter();
+        let adjusted: f64 = slopes()
+            .map(|(i, a)| a * slopes().map(|(k, b)| b * cofactors[(*i, *k)]).sum::<f64>())
+            .sum();
         let redundancy = (1.0 - adjusted).clamp(0.0, 1.0);
-        let residual = seen.aim(aimed).residual();
+        let residual = row.residual * problem.line_sd();
         let is_tested = redundancy > 1e-6;
         fits[aimed.place] = Some(LineFit {
             residual,
             miss: miss(residual, &problem.evidence.lines[aimed.place]),
-            standardized: if is_tested { residuals[row] / redundancy.sqrt() } else { 0.0 },
+            standardized: if is_tested { row.residual / redundancy.sqrt() } else { 0.0 },
             redundancy,
         });
-    }
-    fits
+    });
+    // A line's two ends miss by the same amount, and its weight counts them both.
+    (fits, sum * problem.evidence.pointing.powi(2))
 }
 
 /// The same eye written with its pitch and cant within a quarter turn and headings within half a
-/// turn: a line has no front and back, so an eye that hangs upside down reads the same lines.
-fn upright_form(parameters: &DVector<f64>, evidence: &EyeEvidence) -> DVector<f64> {
-    let (eye, headings) = unpack(parameters, evidence);
+/// turn: a line has no front and back, so an eye that hangs upside down reads the same lines. `None`
+/// where it is written so already.
+fn upright_form(parameters: &[f64], layout: &Layout) -> Option<Vec<f64>> {
+    let (eye, headings) = layout.unpack(parameters);
+    if eye.pitch.abs() <= FRAC_PI_2 && eye.cant.abs() <= FRAC_PI_2 && headings.are_folded() {
+        return None;
+    }
     let rotation = eye.rotation();
     let mut up = rotation * DVec3::Y;
     if up.y > 0.0 {
@@ -330,19 +284,17 @@ fn upright_form(parameters: &DVector<f64>, evidence: &EyeEvidence) -> DVector<f6
             .map(|b| heading_of(turned(Family::RecedingRight(b))))
             .collect(),
         inclines: (0..headings.inclines.len())
-            .map(|i| {
-                let d = turned(Family::Incline(i));
-                let ahead = if d.z > 0.0 { -d } else { d };
-                [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()]
-            })
+            .map(|i| heading_and_slope(turned(Family::Incline(i))))
             .collect(),
     };
-    pack(&upright, &upright_headings)
+    let clearances = parameters[layout.told()..].iter().copied();
+    Some(layout.pack(&upright, &upright_headings, clearances))
 }
 
 /// How a line that took no part in a fit agrees with it.
 pub(crate) fn line_fit_without(fit: &EyeFit, line: &TracedLine) -> LineFit {
-    let residual = residual_of(&fit.eye, &fit.headings, line);
+    let seen = Seen::new(&fit.eye, &fit.headings, &[line.family], None);
+    let residual = seen.row(&Aimed::new(0, 0, line)).residual;
     LineFit { residual, miss: miss(residual, line), standardized: 0.0, redundancy: 1.0 }
 }
 

@@ -1,44 +1,83 @@
 //! Where to start looking for the eye: closed forms where they exist, a few guesses otherwise.
 
-use crate::family::heading_of;
-use crate::{Eye, EyeEvidence, Family, Headings, TracedLine};
-use glam::{DVec2, DVec3};
+use crate::eye_problem::Problem;
+use crate::family::{heading_and_slope, heading_of};
+use crate::figures::horizon_of_figures;
+use crate::{Eye, EyeEvidence, Family, Headings, PrincipalPoint, TracedLine};
+use glam::{DMat2, DVec2, DVec3};
 use nalgebra::{Matrix3, SymmetricEigen};
 
 /// Focal lengths tried when the vanishing points do not give one, frame widths.
 const GUESSES: [f64; 4] = [1.0, 0.6, 1.8, 3.5];
 
+/// Farthest from the frame's centre that a crop is believed to have left the principal point, frame
+/// widths.
+const FARTHEST_CROP: f64 = 0.75;
+
 /// Starting points for the fit, the most promising first; never empty.
-pub(crate) fn starts(evidence: &EyeEvidence) -> impl Iterator<Item = (Eye, Headings)> + '_ {
-    let points = VanishingPoints::of(evidence);
-    let closed = evidence.focal.or_else(|| points.focal());
-    closed
-        .into_iter()
+pub(crate) fn starts<'a>(problem: &Problem<'a>) -> impl Iterator<Item = (Eye, Headings)> + use<'a> {
+    let evidence = problem.evidence;
+    let points = Landmarks::of(evidence, horizon_of_figures(&problem.figures));
+    let about_crop = points.orthocentre(evidence.principal).map(|p| points.about(p));
+    let closed = about_crop.as_ref().unwrap_or(&points);
+    let focal = evidence.focal.or_else(|| closed.focal());
+    let closed = focal
         .filter(|f| (0.05..100.0).contains(f))
-        .chain(GUESSES)
-        .map(move |focal| start_with(evidence, &points, focal))
+        .map(|focal| start_with(evidence, closed, focal));
+    // Figures in one row leave it open how far off the horizon is.
+    let level = points.figures.map(|_| Landmarks { figures: None, ..points.clone() });
+    let level = level.map(|points| start_with(evidence, &points, focal.unwrap_or(1.0)));
+    let guesses = GUESSES.into_iter().map(move |focal| start_with(evidence, &points, focal));
+    closed.into_iter().chain(level).chain(guesses)
 }
 
-/// Vanishing points of the families that have at least two lines, homogeneous, relative to the
-/// principal point, unit length.
-struct VanishingPoints {
+/// Vanishing points of the families that have at least two lines and the horizon of the figures,
+/// homogeneous, relative to the principal point.
+#[derive(Clone)]
+struct Landmarks {
+    principal: DVec2,
     upright: Option<DVec3>,
     right: Vec<Option<DVec3>>,
     left: Vec<Option<DVec3>>,
     inclines: Vec<Option<DVec3>>,
     runs: Vec<Option<DVec3>>,
+    /// (a, b, c) with a u + b v + c = 0.
+    figures: Option<DVec3>,
 }
 
-impl VanishingPoints {
-    fn of(evidence: &EyeEvidence) -> Self {
+impl Landmarks {
+    /// As seen from where the principal point is taken to be.
+    fn of(evidence: &EyeEvidence, figures: Option<DVec3>) -> Self {
         let of = |family| vanishing_point(evidence, family);
         let blocks = 0..evidence.blocks.len();
-        Self {
+        let about_centre = Self {
+            principal: DVec2::ZERO,
             upright: of(Family::Upright),
             right: blocks.clone().map(|b| of(Family::RecedingRight(b))).collect(),
             left: blocks.map(|b| of(Family::RecedingLeft(b))).collect(),
             inclines: (0..evidence.inclines).map(|i| of(Family::Incline(i))).collect(),
             runs: (0..evidence.inclines).map(|i| of(Family::Run(i))).collect(),
+            figures,
+        };
+        match evidence.principal {
+            PrincipalPoint::Free => about_centre,
+            PrincipalPoint::Fixed(at) => about_centre.about(at),
+        }
+    }
+
+    /// The same relative to another principal point.
+    fn about(&self, principal: DVec2) -> Self {
+        let by = principal - self.principal;
+        let point = |v: &Option<DVec3>| v.map(|v| (v.truncate() - v.z * by).extend(v.z));
+        let points = |all: &[Option<DVec3>]| all.iter().map(point).collect();
+        Self {
+            principal,
+            upright: point(&self.upright),
+            right: points(&self.right),
+            left: points(&self.left),
+            inclines: points(&self.inclines),
+            runs: points(&self.runs),
+            figures: self.figures.map(|l| l.truncate().extend(l.z + l.truncate().dot(by))),
         }
     }
 
@@ -48,14 +87,28 @@ impl VanishingPoints {
     }
 
     /// Pairs of vanishing points whose scene directions are square to each other.
-    fn square_pairs(&self) -> Vec<(DVec3, DVec3)> {
-        let mut pairs = Vec::new();
-        for (right, left) in self.right.iter().zip(&self.left) {
-            pairs.extend(right.zip(*left));
-            pairs.extend(right.zip(self.upright));
-            pairs.extend(left.zip(self.upright));
+    fn square_pairs(&self) -> impl Iterator<Item = (DVec3, DVec3)> + '_ {
+        std::iter::zip(&self.right, &self.left)
+            .flat_map(|(right, left)| {
+                [right.zip(*left), right.zip(self.upright), left.zip(self.upright)]
+            })
+            .flatten()
+    }
+
+    /// A free principal point from the first block of which all three vanishing points are near: the
+    /// orthocentre of their triangle (Caprile & Torre, IJCV 4 (1990) 127-140).
+    fn orthocentre(&self, principal: PrincipalPoint) -> Option<DVec2> {
+        if principal != PrincipalPoint::Free {
+            return None;
         }
-        pairs
+        let near = |v: Option<DVec3>| v.filter(|v| v.z.abs() > 1e-9).map(|v| v.truncate() / v.z);
+        let c = near(self.upright)?;
+        let (a, b) = std::iter::zip(&self.right, &self.left)
+            .find_map(|(right, left)| near(*right).zip(near(*left)))?;
+        // (p - a).(b - c) = 0 and (p - b).(a - c) = 0.
+        let rows = DMat2::from_cols(b - c, a - c).transpose();
+        let p = self.principal + rows.inverse() * DVec2::new(a.dot(b - c), b.dot(a - c));
+        (p.length() < FARTHEST_CROP).then_some(p)
     }
 
     /// Focal length from the square pairs: f² = -(v1 - p).(v2 - p), Caprile & Torre, IJCV 4 (1990)
@@ -80,8 +133,7 @@ fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
         if line.family != family || !line.says_something(evidence.pointing) {
             continue;
         }
-        let (p, q) = (line.from - evidence.principal, line.to - evidence.principal);
-        let n = p.extend(1.0).cross(q.extend(1.0));
+        let n = line.from.extend(1.0).cross(line.to.extend(1.0));
         let n = n / n.truncate().length() * line.length();
         let n = nalgebra::Vector3::new(n.x, n.y, n.z);
         scatter += n * n.transpose();
@@ -97,69 +149,62 @@ fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
 }
 
 /// Orients an eye of a given focal length by whatever vanishing points there are.
-fn start_with(evidence: &EyeEvidence, points: &VanishingPoints, focal: f64) -> (Eye, Headings) {
+fn start_with(evidence: &EyeEvidence, points: &Landmarks, focal: f64) -> (Eye, Headings) {
     let direction = |v: DVec3| DVec3::new(v.x, v.y, v.z * focal).normalize();
     let up = up_in_camera(evidence, points, focal, direction);
     let eye = Eye {
         focal,
         pitch: evidence.pitch.unwrap_or_else(|| up.z.clamp(-1.0, 1.0).asin()),
         cant: evidence.cant.unwrap_or_else(|| (-up.x).atan2(-up.y)),
-        principal: evidence.principal,
+        principal: points.principal,
     };
     let to_world = eye.rotation().transpose();
-    let blocks = evidence
-        .blocks
-        .iter()
-        .enumerate()
-        .map(|(b, by_hand)| {
-            by_hand.unwrap_or_else(|| {
-                let right = points.right[b].map(|v| heading_of(to_world * direction(v)));
-                let left = points.left[b].map(|v| {
-                    let square = to_world * direction(v);
-                    heading_of(DVec3::new(-square.z, square.y, square.x))
-                });
-                right.or(left).unwrap_or_else(|| single_line_heading(evidence, &eye, b))
-            })
+    let in_world = |v: DVec3| to_world * direction(v);
+    let blocks = evidence.blocks.iter().enumerate().map(|(b, by_hand)| {
+        by_hand.unwrap_or_else(|| {
+            let right = points.right[b].map(|v| heading_of(in_world(v)));
+            let left = points.left[b].map(|v| heading_to_the_right_of(in_world(v)));
+            right.or(left).unwrap_or_else(|| single_line_heading(evidence, &eye, b))
         })
-        .collect();
-    let inclines = std::iter::zip(&points.inclines, &points.runs)
-        .enumerate()
-        .map(|(i, (incline, run))| {
-            if let Some(v) = incline {
-                let d = to_world * direction(*v);
-                let ahead = if d.z > 0.0 { -d } else { d };
-                return [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()];
-            }
-            let run = run.map(|v| heading_of(to_world * direction(v)));
-            let heading = run.or_else(|| single_run_heading(evidence, &eye, i));
-            heading.map_or([0.0, 0.0], |h| [h, single_line_slope(evidence, &eye, i, h)])
-        })
-        .collect();
-    (eye, Headings { blocks, inclines })
+    });
+    let inclines = std::iter::zip(&points.inclines, &points.runs).enumerate();
+    let inclines = inclines.map(|(i, (incline, run))| {
+        if let Some(v) = incline {
+            return heading_and_slope(in_world(*v));
+        }
+        let run = run.map(|v| heading_of(in_world(v)));
+        let heading = run.or_else(|| single_run_heading(evidence, &eye, i));
+        heading.map_or([0.0, 0.0], |h| [h, single_line_slope(evidence, &eye, i, h)])
+    });
+    (eye, Headings { blocks: blocks.collect(), inclines: inclines.collect() })
+}
+
+/// Heading of a block by the direction of its receding-left family.
+fn heading_to_the_right_of(left: DVec3) -> f64 {
+    heading_of(DVec3::new(-left.z, left.y, left.x))
 }
 
 /// The scene's up direction in camera axes: from a traced horizon, from the zenith or nadir point,
-/// from two level vanishing points, or from one with no cant.
+/// from two level vanishing points, from figures, or from one level vanishing point with no cant.
 fn up_in_camera(
     evidence: &EyeEvidence,
-    points: &VanishingPoints,
+    points: &Landmarks,
     focal: f64,
     direction: impl Fn(DVec3) -> DVec3,
 ) -> DVec3 {
     let horizon = evidence.horizon.and_then(|[a, b]| {
-        let ray = |p: DVec2| (p - evidence.principal).extend(focal);
+        let ray = |p: DVec2| (p - points.principal).extend(focal);
         (a.distance(b) > evidence.pointing).then(|| ray(a).cross(ray(b)))
     });
-    let level: Vec<DVec3> = points.level().map(&direction).collect();
-    let from_level = || match level.as_slice() {
-        [] => None,
-        // The horizon passes through the one level vanishing point, without cant.
-        [one] => Some(one.cross(DVec3::X)),
-        [one, other, ..] => Some(one.cross(*other)),
-    };
+    let mut level = points.level().map(&direction);
+    let (one, other) = (level.next(), level.next());
+    let from_figures = points.figures.map(|l| l.truncate().extend(l.z / focal));
     let up = horizon
-        .or_else(|| points.upright.map(direction))
-        .or_else(from_level)
+        .or_else(|| points.upright.map(&direction))
+        .or_else(|| Some(one?.cross(other?)))
+        .or(from_figures)
+        // The horizon passes through the one level vanishing point, without cant.
+        .or_else(|| Some(one?.cross(DVec3::X)))
         .filter(|up| up.length() > 1e-9)
         .unwrap_or(DVec3::NEG_Y)
         .normalize();
@@ -170,8 +215,9 @@ fn up_in_camera(
 fn single_line_heading(evidence: &EyeEvidence, eye: &Eye, block: usize) -> f64 {
     let met = |family| meets_horizon(evidence, eye, family);
     met(Family::RecedingRight(block))
-        .or_else(|| met(Family::RecedingLeft(block)).map(|d| DVec3::new(-d.z, d.y, d.x)))
-        .map_or(std::f64::consts::FRAC_PI_4, heading_of)
+        .map(heading_of)
+        .or_else(|| met(Family::RecedingLeft(block)).map(heading_to_the_right_of))
+        .unwrap_or(std::f64::consts::FRAC_PI_4)
 }
 
 /// Heading of an incline whose run has a single line.
@@ -238,7 +284,7 @@ mod tests {
         for family in [Family::Incline(0), Family::Run(0)] {
             evidence.lines.extend(traced(&eye, &headings, family, &places[..1]));
         }
-        let (_, started) = starts(&evidence).next().unwrap();
+        let (_, started) = starts(&Problem::new(&evidence)).next().unwrap();
         let fit = fit_eye(&evidence);
         for k in 0..2 {
             assert!((started.inclines[0][k] - headings.inclines[0][k]).abs() < 1e-6);

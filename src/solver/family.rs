@@ -1,3 +1,4 @@
+use crate::eye_parameters::Parameter;
 use glam::DVec3;
 
 /// Lines that are parallel in the scene. Blocks and inclines are numbered from 0.
@@ -83,21 +84,17 @@ impl Headings {
         Parameter::EYE + self.blocks.len() + 2 * incline
     }
 
-    /// How many parameters the eye and these headings have together.
+    /// Whether all lie within half a turn and all slopes within a quarter.
+    pub(crate) fn are_folded(&self) -> bool {
+        use std::f64::consts::FRAC_PI_2;
+        let within = |angle: &f64| -FRAC_PI_2 < *angle && *angle <= FRAC_PI_2;
+        self.blocks.iter().all(within) && self.inclines.iter().flatten().all(within)
+    }
+
+    /// How many parameters the eye and these headings have together, without the principal point.
     pub(crate) fn parameters(&self) -> usize {
         Parameter::EYE + self.blocks.len() + 2 * self.inclines.len()
     }
-}
-
-/// Places of the eye's own quantities among its parameters.
-pub(crate) struct Parameter;
-
-impl Parameter {
-    pub(crate) const LN_FOCAL: usize = 0;
-    pub(crate) const PITCH: usize = 1;
-    pub(crate) const CANT: usize = 2;
-    /// How many there are before the headings.
-    pub(crate) const EYE: usize = 3;
 }
 
 /// The level direction of a heading: (sin h, 0, -cos h).
@@ -109,6 +106,12 @@ fn level_direction(heading: f64) -> DVec3 {
 /// line has no front and back. A plumb direction has heading 0.
 pub(crate) fn heading_of(direction: DVec3) -> f64 {
     fold_half_turn(direction.x.atan2(-direction.z))
+}
+
+/// Heading and slope of a line's direction, the line taken from near to far.
+pub(crate) fn heading_and_slope(direction: DVec3) -> [f64; 2] {
+    let ahead = if direction.z > 0.0 { -direction } else { direction };
+    [heading_of(ahead), ahead.y.clamp(-1.0, 1.0).asin()]
 }
 
 /// An angle brought into (-90, 90] degrees by half turns, radians.

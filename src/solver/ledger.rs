@@ -251,6 +251,8 @@ impl Ledger {
                 }
             }
         }
+        // Derivatives by the principal point come last and say nothing where it is fixed.
+        rows.iter_mut().for_each(|row| row.drift.truncate(fit.covariance.nrows()));
         let covariance = pointing_covariance(&slopes, input.pointing);
         let mut group = Group { rows, covariance };
         for row in (0..claims.len()).rev() {

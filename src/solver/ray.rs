@@ -1,6 +1,6 @@
 //! The sight line through a picture point, with its derivatives.
 
-use crate::family::Parameter;
+use crate::eye_parameters::Parameter;
 use crate::{Eye, Fault, Headings};
 use glam::{DVec2, DVec3};
 
@@ -13,7 +13,10 @@ pub(crate) struct Ray {
 }
 
 /// Derivatives of a quantity by the picture point and by the eye's own parameters.
-pub(crate) type Slopes = (DVec2, [f64; Parameter::EYE]);
+pub(crate) struct Slopes {
+    pub(crate) by_point: DVec2,
+    pub(crate) by_eye: [f64; Parameter::EYE],
+}
 
 impl Ray {
     pub(crate) fn through(eye: &Eye, point: DVec2) -> Self {
@@ -37,7 +40,7 @@ impl Ray {
     /// Chain rule: derivatives of a quantity whose gradient by the sight line is given.
     pub(crate) fn chain(&self, gradient: DVec3) -> Slopes {
         let by_point = DVec2::new(gradient.dot(self.by_u), gradient.dot(self.by_v));
-        (by_point, self.by_eye.map(|d| gradient.dot(d)))
+        Slopes { by_point, by_eye: self.by_eye.map(|d| gradient.dot(d)) }
     }
 }
 
@@ -52,17 +55,17 @@ pub(crate) fn by_level_run(a: DVec3) -> DVec3 {
     DVec3::new(a.x, 0.0, a.z) / (a.x * a.x + a.z * a.z)
 }
 
-/// Derivatives by the eye's own quantities, added up over the sight lines, with zeros for the
-/// headings after them.
-pub(crate) fn by_eye<const RAYS: usize>(
-    slopes: [[f64; Parameter::EYE]; RAYS],
-    headings: &Headings,
-) -> Vec<f64> {
-    let mut all = vec![0.0; headings.parameters()];
+/// Derivatives by the parameters of the eye, added up over the sight lines: zeros for the headings,
+/// and at the end those by the principal point, which moves against the picture points.
+pub(crate) fn by_eye<const RAYS: usize>(slopes: [&Slopes; RAYS], headings: &Headings) -> Vec<f64> {
+    let principal = headings.parameters();
+    let mut all = vec![0.0; principal + 2];
     for of_ray in slopes {
-        for (sum, slope) in std::iter::zip(&mut all, of_ray) {
+        for (sum, slope) in std::iter::zip(&mut all, of_ray.by_eye) {
             *sum += slope;
         }
+        all[principal] -= of_ray.by_point.x;
+        all[principal + 1] -= of_ray.by_point.y;
     }
     all
 }

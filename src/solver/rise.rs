@@ -11,8 +11,7 @@ pub struct Rise {
     pub value: f64,
     /// Derivative by the picture point, per frame width.
     pub by_point: DVec2,
-    /// Derivatives by the parameters of the eye, in the order of
-    /// [`EyeFit::covariance`](crate::EyeFit::covariance).
+    /// Derivatives by the parameters of the eye, as in [`LogRatio`](crate::LogRatio::by_eye).
     pub by_eye: Vec<f64>,
 }
 
@@ -27,8 +26,8 @@ pub fn rise_per_run(eye: &Eye, headings: &Headings, point: DVec2) -> Result<Rise
     let run = level_run(a)?;
     let value = a.y / run;
     let gradient = DVec3::new(-value * a.x / run, 1.0, -value * a.z / run) / run;
-    let (by_point, slopes) = ray.chain(gradient);
-    Ok(Rise { value, by_point, by_eye: by_eye([slopes], headings) })
+    let slopes = ray.chain(gradient);
+    Ok(Rise { value, by_point: slopes.by_point, by_eye: by_eye([&slopes], headings) })
 }
 
 #[cfg(test)]

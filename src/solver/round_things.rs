@@ -95,9 +95,10 @@ impl Outline {
         let value = parts.iter().map(|(sign, (value, _))| sign * value).sum();
         let by_first = parts.iter().map(|(sign, (_, (first, _)))| *sign * *first).sum();
         let by_second = parts.iter().map(|(sign, (_, (_, second)))| *sign * *second).sum();
-        let (by_foot, eye_a) = through_unit(&self.to_foot, tangents.first, plane, by_first);
-        let (by_head, eye_b) = through_unit(&self.to_head, tangents.second, plane, by_second);
-        LogRatio { value, by_foot, by_head, by_eye: by_eye([eye_a, eye_b], headings) }
+        let foot = through_unit(&self.to_foot, tangents.first, plane, by_first);
+        let head = through_unit(&self.to_head, tangents.second, plane, by_second);
+        let by_eye = by_eye([&foot, &head], headings);
+        LogRatio { value, by_foot: foot.by_point, by_head: head.by_point, by_eye }
     }
 }
 

@@ -43,13 +43,13 @@ pub fn run_by_shadow(
     }
     let value = (cut.foot_depth / cut.head_depth * run / drop).ln();
     let (by_a, by_b, by_d) = cut.ln_reach_gradients();
-    let (by_foot, eye_a) = to_tip.chain(by_a - DVec3::Y / a.y);
-    let (by_head, eye_b) = to_point.chain(by_b + by_level_run(b));
-    let mut by_eye = by_eye([eye_a, eye_b], headings);
+    let of_tip = to_tip.chain(by_a - DVec3::Y / a.y);
+    let of_point = to_point.chain(by_b + by_level_run(b));
+    let mut by_eye = by_eye([&of_tip, &of_point], headings);
     for (parameter, turned) in headings.direction_derivatives(light).into_iter().flatten() {
         by_eye[parameter] += by_d.dot(turned);
     }
-    Ok(LogRatio { value, by_foot, by_head, by_eye })
+    Ok(LogRatio { value, by_foot: of_tip.by_point, by_head: of_point.by_point, by_eye })
 }
 
 #[cfg(test)]

@@ -47,6 +47,8 @@ pub enum Fault {
     OutOfReach,
     /// The span points straight at the eye and has no length in the picture.
     EndOn,
+    /// It is said to be on top of a thing that is not upright, which has no top.
+    NoTop,
     /// A picture position is not a finite number.
     NotFinite,
 }
@@ -61,7 +63,8 @@ pub struct LogRatio {
     /// Derivative by the head, per frame width; zero where the head plays no part.
     pub by_head: DVec2,
     /// Derivatives by the parameters of the eye, in the order of
-    /// [`EyeFit::covariance`](crate::EyeFit::covariance).
+    /// [`EyeFit::covariance`](crate::EyeFit::covariance), always ending with the two by the principal
+    /// point, which that covariance leaves out where it is fixed.
     pub by_eye: Vec<f64>,
 }
 
@@ -88,8 +91,9 @@ pub fn run_per_clearance(
     }
     let value = (run / towards_level).ln();
     let gradient = DVec3::new(a.x / (run * run), -1.0 / a.y, a.z / (run * run));
-    let (by_foot, slopes) = ray.chain(gradient);
-    Ok(LogRatio { value, by_foot, by_head: DVec2::ZERO, by_eye: by_eye([slopes], headings) })
+    let slopes = ray.chain(gradient);
+    let by_eye = by_eye([&slopes], headings);
+    Ok(LogRatio { value, by_foot: slopes.by_point, by_head: DVec2::ZERO, by_eye })
 }
 
 /// ln (length of the span / horizontal distance of its foot).
@@ -128,13 +132,14 @@ pub fn span_per_run(
     }
     let (by_a, by_b, by_d) = cut.gradients();
     let scale = 1.0 / cut.length;
-    let (by_foot, eye_a) = to_foot.chain(by_a * scale - by_level_run(a));
-    let (by_head, eye_b) = to_head.chain(by_b * scale);
-    let mut by_eye = by_eye([eye_a, eye_b], headings);
+    let of_foot = to_foot.chain(by_a * scale - by_level_run(a));
+    let of_head = to_head.chain(by_b * scale);
+    let mut by_eye = by_eye([&of_foot, &of_head], headings);
     for (parameter, turned) in headings.direction_derivatives(family).into_iter().flatten() {
         by_eye[parameter] += scale * by_d.dot(turned);
     }
-    Ok(LogRatio { value: (cut.length.abs() / run).ln(), by_foot, by_head, by_eye })
+    let value = (cut.length.abs() / run).ln();
+    Ok(LogRatio { value, by_foot: of_foot.by_point, by_head: of_head.by_point, by_eye })
 }
 
 /// Where the head of a marker would be seen if its span ran exactly as said with the length that is
@@ -182,8 +187,7 @@ pub fn elevation(eye: &Eye, point: DVec2, pointing: f64) -> (f64, f64) {
     let run = a.x.hypot(a.z);
     let squared = a.length_squared();
     let gradient = DVec3::new(-a.y * a.x / run, run, -a.y * a.z / run) / squared;
-    let (by_point, _) = ray.chain(gradient);
-    (a.y.atan2(run), by_point.length() * pointing)
+    (a.y.atan2(run), ray.chain(gradient).by_point.length() * pointing)
 }
 
 /// Picture direction in which a plumb line runs up through a picture point: towards the zenith
@@ -271,10 +275,11 @@ fn facing(to_foot: &Ray, to_head: &Ray, run: f64, headings: &Headings) -> LogRat
     let value = (length * a.length() / run).ln();
     let across =
         |unit: DVec3, norm: f64| (chord - unit * unit.dot(chord)) / (norm * length * length);
-    let (by_foot, eye_a) =
+    let of_foot =
         to_foot.chain(across(unit_a, a.length()) + a / a.length_squared() - by_level_run(a));
-    let (by_head, eye_b) = to_head.chain(-across(unit_b, b.length()));
-    LogRatio { value, by_foot, by_head, by_eye: by_eye([eye_a, eye_b], headings) }
+    let of_head = to_head.chain(-across(unit_b, b.length()));
+    let by_eye = by_eye([&of_foot, &of_head], headings);
+    LogRatio { value, by_foot: of_foot.by_point, by_head: of_head.by_point, by_eye }
 }
 
 #[cfg(test)]

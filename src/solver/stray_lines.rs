@@ -1,6 +1,7 @@
 //! Stray lines: those that contradict the eye which the other lines make out.
 
-use crate::eye_fit::{EyeEvidence, EyeFit, LineFit, fit_eye, line_fit_without};
+use crate::EyeEvidence;
+use crate::eye_fit::{EyeFit, LineFit, fit_eye, line_fit_without};
 use crate::snooping::SIGNIFICANT;
 
 /// Angle by which a line may miss its vanishing point before an eye notices, radians (one degree,

@@ -4,7 +4,7 @@
 
 use glam::DVec2;
 use serde_json::Value;
-use staffage_solver::{EyeEvidence, EyeFit, Family, TracedLine, fit_eye};
+use staffage_solver::{EyeEvidence, EyeFit, Family, PrincipalPoint, TracedLine, fit_eye};
 
 /// Scatter of the corners' rows and columns in these photographs, pixels.
 const POINTING_PX: f64 = 0.1;
@@ -37,8 +37,10 @@ fn boards(record: &Value) -> Vec<Board> {
             let picture = |p: DVec2| (p - centre) / size.x;
             let mut evidence = EyeEvidence::none(POINTING_PX / size.x);
             let k = &image["K"];
-            evidence.principal =
-                picture(DVec2::new(k["cx"].as_f64().unwrap(), k["cy"].as_f64().unwrap()));
+            evidence.principal = PrincipalPoint::Fixed(picture(DVec2::new(
+                k["cx"].as_f64().unwrap(),
+                k["cy"].as_f64().unwrap(),
+            )));
             for (key, family) in [
                 ("row_segments_px", Family::RecedingRight(0)),
                 ("column_segments_px", Family::Upright),
