@@ -207,12 +207,14 @@ fn scenes_that_are_damaged_are_refused_with_the_place() {
         .put("empty.ron", "")
         .put("words.ron", "hello")
         .put("bytes.ron", [&b"(format: 1, scene: (title: \""[..], b"\xff\xfe\"))"].concat())
+        .put("book.ron", size_book(1.7))
         .put("deep.ron", format!("(format: 1, scene: {}", "(title: ".repeat(100_000)))
         .put("odd.ron", text.replace("span: Upright", "span: Sideways"));
     assert!(folder.refusal("cut.ron").contains("is damaged at line "));
     assert!(folder.refusal("empty.ron").contains("is not a scene"));
     assert!(folder.refusal("words.ron").contains("is not a scene"));
     assert!(folder.refusal("bytes.ron").contains("is not text"));
+    assert!(folder.refusal("book.ron").contains("is not a scene but a size book"));
     assert!(folder.refusal("deep.ron").contains("is damaged at line 1"));
     assert!(folder.refusal("odd.ron").contains("Sideways"));
 }

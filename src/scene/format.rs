@@ -1,8 +1,8 @@
-//! The text of a scene file: `(format: 1, scene: (...))` in RON, one line for each thing.
+//! The text of a scene file: `(format: 2, scene: (...))` in RON, one line for each thing.
 
-use crate::Scene;
 use crate::tidy::tidy;
 use crate::validate::Flaw;
+use crate::{Scene, size_book};
 use ron::extensions::Extensions;
 use ron::ser::PrettyConfig;
 use serde::de::{DeserializeSeed, Deserializer, MapAccess, Visitor};
@@ -26,6 +26,9 @@ pub enum ParseError {
     /// The text does not begin with a format.
     #[error("is not a scene: it does not begin with (format: {FORMAT}, scene: ...)")]
     NoFormat,
+    /// The text is a size book.
+    #[error("is not a scene but a size book; a scene names it in its size_book")]
+    SizeBook,
     /// Written by a later version of the program.
     #[error(
         "was made by a newer Staffage (format {0}; this one reads up to {FORMAT}); update to open it"
@@ -73,6 +76,12 @@ struct Read {
 pub fn parse(text: &str) -> Result<Scene, ParseError> {
     // Some editors put a byte order mark at the start.
     let text = text.trim_start_matches('\u{feff}');
+    of_text(text)
+        .map_err(|why| if size_book::of_text(text).is_ok() { ParseError::SizeBook } else { why })
+}
+
+/// Reads a scene, and does not ask what else the text may be.
+pub(crate) fn of_text(text: &str) -> Result<Scene, ParseError> {
     let scene = match format_of(text).ok_or(ParseError::NoFormat)? {
         // Format 1 knew fewer statements; whatever it could say reads the same. A format that changes
         // what was said gets an arm of its own here, which reads its types and migrates them.
@@ -215,7 +224,7 @@ mod tests {
     #[test]
     fn a_scene_is_written_with_one_line_for_each_thing() {
         let text = write(&quay()).unwrap();
-        assert!(text.starts_with("(\n  format: 1,\n  scene: (\n    title: \"Quay\",\n"), "{text}");
+        assert!(text.starts_with("(\n  format: 2,\n  scene: (\n    title: \"Quay\",\n"), "{text}");
         let marker = text.lines().find(|line| line.contains("Foreman")).unwrap();
         assert_eq!(
             marker.trim(),
@@ -237,9 +246,15 @@ mod tests {
     fn a_newer_format_is_refused_whatever_it_holds() {
         assert_eq!(
             why("(format: 7, room: {{{ #"),
-            "was made by a newer Staffage (format 7; this one reads up to 1); update to open it"
+            "was made by a newer Staffage (format 7; this one reads up to 2); update to open it"
         );
         assert_eq!(parse("(format: 0, scene: ())"), Err(ParseError::Unknown(0)));
+    }
+
+    #[test]
+    fn a_size_book_is_called_one() {
+        let book = "(format: 1, title: \"Works\", entries: [])";
+        assert_eq!(parse(book), Err(ParseError::SizeBook));
     }
 
     #[test]

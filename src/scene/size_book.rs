@@ -2,7 +2,7 @@
 //! several scenes: `(format: 1, title: "...", entries: [(name: "...", size: (...)), ...])`.
 
 use crate::file::{plain, read_capped};
-use crate::format::{format_of, read};
+use crate::format::{self, format_of, read};
 use crate::tidy::{LONGEST_NAME, LONGEST_REASON, raise, tidy};
 use crate::validate::known_is_sound;
 use crate::{Flaw, Known, MOST_THINGS, ParseError};
@@ -151,19 +151,8 @@ impl SizeBook {
     pub fn parse(text: &str) -> Result<Self, BookError> {
         // Some editors put a byte order mark at the start.
         let text = text.trim_start_matches('\u{feff}');
-        Self::of_text(text)
-            .map_err(|why| if crate::parse(text).is_ok() { BookError::Scene } else { why })
-    }
-
-    fn of_text(text: &str) -> Result<Self, BookError> {
-        let written: Written = match format_of(text).ok_or(BookError::NoFormat)? {
-            FORMAT => read(text).map_err(BookError::Damaged)?,
-            newer if newer > FORMAT => return Err(BookError::Newer(newer)),
-            unknown => return Err(BookError::Unknown(unknown)),
-        };
-        let entries: Vec<_> = written.entries.into_iter().map(BookEntry::tidied).collect();
-        entries_are_sound(&entries)?;
-        Ok(Self { title: tidy(&written.title, LONGEST_NAME), entries })
+        of_text(text)
+            .map_err(|why| if format::of_text(text).is_ok() { BookError::Scene } else { why })
     }
 
     /// The entry with this name, whatever its capitals and the spaces around it.
@@ -172,6 +161,18 @@ impl SizeBook {
         let name = key(name);
         self.entries.iter().find(|entry| key(&entry.name) == name)
     }
+}
+
+/// Reads a size book, and does not ask what else the text may be.
+pub(crate) fn of_text(text: &str) -> Result<SizeBook, BookError> {
+    let written: Written = match format_of(text).ok_or(BookError::NoFormat)? {
+        FORMAT => read(text).map_err(BookError::Damaged)?,
+        newer if newer > FORMAT => return Err(BookError::Newer(newer)),
+        unknown => return Err(BookError::Unknown(unknown)),
+    };
+    let entries: Vec<_> = written.entries.into_iter().map(BookEntry::tidied).collect();
+    entries_are_sound(&entries)?;
+    Ok(SizeBook { title: tidy(&written.title, LONGEST_NAME), entries })
 }
 
 impl BookEntry {
