@@ -95,7 +95,7 @@ impl Desk {
         Emphasis {
             selected: self.selected.and_then(Thing::subject).into_iter().collect(),
             hovered: self.hovered.and_then(Thing::subject),
-            involved: self.involved.union(&self.lit).copied().collect(),
+            involved: self.highlighted().collect(),
         }
     }
 }

@@ -188,6 +188,11 @@ impl Desk {
         self.selected
     }
 
+    /// What is highlighted because the furniture or a finding speaks of it.
+    pub fn highlighted(&self) -> impl Iterator<Item = Subject> {
+        self.involved.union(&self.lit).copied()
+    }
+
     /// Where the scene is kept; `None` for one that was never saved.
     #[must_use]
     pub fn path(&self) -> Option<&Path> {

@@ -193,12 +193,12 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
 /// A length with its spread under it, its right edge at a point.
 fn number(ui: &Ui, at: Pos2, measured: Option<Measure>, unit: Unit, ink: Color32) {
     let Some(measured) = measured else {
-        put(ui, at, "–", TextStyle::Body, ink);
+        put(ui, at, "–", &TextStyle::Body, ink);
         return;
     };
     let (over, under) = (at - vec2(0.0, NUMBER_UP), at + vec2(0.0, SPREAD_DOWN));
-    put(ui, over, &short(measured, unit), TextStyle::Body, ink);
-    put(ui, under, &sureness(measured), TextStyle::Small, ui.visuals().weak_text_color());
+    put(ui, over, &short(measured, unit), &TextStyle::Body, ink);
+    put(ui, under, &sureness(measured), &TextStyle::Small, ui.visuals().weak_text_color());
 }
 
 /// What a length that nothing fixes is known to lie between, its right edge at a point.
@@ -207,16 +207,16 @@ fn ends(ui: &Ui, at: Pos2, [least, most]: [Option<f64>; 2], unit: Unit, ink: Col
     let most = most.map(|value| format!("< {}", shortened(&length(value, unit))));
     match (least, most) {
         (Some(least), Some(most)) => {
-            put(ui, at - vec2(0.0, NUMBER_UP), &least, TextStyle::Body, ink);
-            put(ui, at + vec2(0.0, SPREAD_DOWN), &most, TextStyle::Body, ink);
+            put(ui, at - vec2(0.0, NUMBER_UP), &least, &TextStyle::Body, ink);
+            put(ui, at + vec2(0.0, SPREAD_DOWN), &most, &TextStyle::Body, ink);
         }
-        (Some(one), None) | (None, Some(one)) => put(ui, at, &one, TextStyle::Body, ink),
-        (None, None) => put(ui, at, "–", TextStyle::Body, ink),
+        (Some(one), None) | (None, Some(one)) => put(ui, at, &one, &TextStyle::Body, ink),
+        (None, None) => put(ui, at, "–", &TextStyle::Body, ink),
     }
 }
 
 /// Words that end at a point.
-fn put(ui: &Ui, at: Pos2, words: &str, style: TextStyle, ink: Color32) {
+fn put(ui: &Ui, at: Pos2, words: &str, style: &TextStyle, ink: Color32) {
     let font = style.resolve(ui.style());
     ui.painter().text(at, Align2::RIGHT_CENTER, words, font, ink);
 }

@@ -109,6 +109,15 @@ mod tests {
         let open = Entry { size: None, distance: None, ..entry(Unit::Metres) };
         assert_eq!(measured("Hull", Some(&open)), "Hull");
         assert_eq!(measured("Hull", None), "Hull");
+        let bounds = Bounds {
+            nearest: Some(41.0),
+            farthest: None,
+            smallest: Some(96.0),
+            largest: None,
+            unit: Unit::Metres,
+        };
+        let behind = Entry { bounds: Some(bounds), ..open };
+        assert_eq!(measured("Hull", Some(&behind)), "Hull, beyond 41 m");
         assert_eq!(measured("", Some(&entry(Unit::Metres))), "1.74 m at 23.2 m");
     }
 

@@ -115,6 +115,12 @@ impl Driver {
         self.settle();
     }
 
+    /// Presses what may be out of sight.
+    pub fn press_named(&mut self, name: &str) {
+        self.harness.get_by_label(name).click_accesskit();
+        self.settle();
+    }
+
     pub fn has(&self, name: &str) -> bool {
         self.harness.query_by_label(name).is_some()
     }

@@ -1,0 +1,96 @@
+//! What the window tells of reasons: what a result rests on, what overlaps allow, what would help, and
+//! what a mend would change before it is made.
+
+mod driver;
+
+use driver::{Driver, Set};
+use egui::Key;
+use egui_kittest::kittest::Queryable as _;
+use glam::DVec3;
+use staffage_desk::Thing;
+use staffage_scene::{
+    EyeByHand, Known, LevelId, Marker, MarkerId, Overlap, OverlapId, Scene, Span, Stands,
+    Statement, Subject, save,
+};
+
+/// A marker of this height whose feet are this far to the right and ahead, two metres under the eye.
+fn figure(id: u32, name: &str, (right, ahead): (f64, f64), height: f64) -> Marker {
+    let set = Set::assumed();
+    let feet = DVec3::new(right, -2.0, -ahead);
+    Marker {
+        id: MarkerId(id),
+        name: name.into(),
+        foot: set.seen(feet),
+        head: set.seen(feet + DVec3::Y * height),
+        span: Span::Upright,
+        stands: Stands::On(LevelId(1)),
+        statements: Vec::new(),
+    }
+}
+
+fn adult(marker: Marker) -> Marker {
+    let size = Known { metres: 1.7, spread: 0.06 };
+    Marker { statements: vec![Statement::KnownSize { size, as_: "adult".into() }], ..marker }
+}
+
+/// Puts these markers before an eye that is known.
+fn open(markers: Vec<Marker>, overlaps: Vec<Overlap>) -> Driver {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("known_eye.ron");
+    let level = Some(0.0);
+    // A focal length of one frame width, as the set has it.
+    let eye = EyeByHand { angle_of_view: Some(53.130_102), pitch: level, cant: level, principal: None };
+    save(&file, &Scene { eye, markers, overlaps, ..Scene::default() }).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    driver
+}
+
+/// Three adults and a post that nothing is said of.
+fn yard() -> Vec<Marker> {
+    vec![
+        adult(figure(1, "Foreman", (-3.0, 12.0), 1.7)),
+        adult(figure(2, "Rigger", (-1.0, 14.0), 1.72)),
+        adult(figure(3, "Porter", (1.0, 11.0), 1.68)),
+        figure(4, "Post", (3.0, 20.0), 2.4),
+    ]
+}
+
+#[test]
+fn a_selected_marker_tells_what_it_rests_on_and_leads_there() {
+    let mut driver = open(yard(), Vec::new());
+    driver.click("Ledger row Post");
+    let shares = driver.labels("of the doubt in its size and distance: ");
+    assert!(shares.len() > 2, "{:?}", driver.labels("doubt"));
+    let percent = |label: &String| label.split_once(" %").and_then(|(n, _)| n.parse::<u32>().ok());
+    let percents: Vec<u32> = shares.iter().filter_map(percent).collect();
+    assert!(percents.is_sorted_by(|a, b| a >= b), "the largest first: {shares:?}");
+    let porter = shares.iter().find(|l| l.ends_with("the known size of Porter")).expect("a share");
+    driver.press_named(porter);
+    assert_eq!(driver.desk().selected(), Some(Thing::marker(MarkerId(3))));
+    assert!(driver.says("A lie smaller than ×1."));
+}
+
+#[test]
+fn what_a_result_rests_on_is_highlighted_while_it_has_the_focus() {
+    let mut driver = open(yard(), Vec::new());
+    driver.click("Ledger row Post");
+    let shares = driver.labels("the known size of Porter");
+    driver.harness.get_by_label(&shares[0]).focus();
+    driver.settle();
+    let porter = Subject::Marker(MarkerId(3));
+    assert!(driver.desk().highlighted().any(|subject| subject == porter));
+}
+
+#[test]
+fn an_open_thing_tells_what_its_overlaps_allow() {
+    let hull = Marker { stands: Stands::Unsaid, ..figure(5, "Hull", (6.0, 30.0), 9.0) };
+    let mut markers = yard();
+    markers.push(hull);
+    let overlap = Overlap { id: OverlapId(1), front: MarkerId(4), behind: MarkerId(5) };
+    let mut driver = open(markers, vec![overlap]);
+    driver.click("Ledger row Hull");
+    assert!(driver.says("Beyond 1"), "{:?}", driver.labels("eyond"));
+    assert!(driver.says("so taller than "));
+    driver.press(Key::Escape);
+}
