@@ -3,9 +3,9 @@
 use crate::dice::Dice;
 use staffage_scene::{MarkerId, Scene, Statement};
 use staffage_solver::{
-    Claim, EyeEvidence, EyeFit, Family, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker,
-    NOTICEABLE, NOTICEABLE_MISS, Side, Span, Stated, TracedLine, adjust, head_at, read_eye,
-    span_per_run,
+    Claim, Curvature, EyeEvidence, EyeFit, Family, Known, Ledger, LedgerInput, LedgerLevel,
+    LedgerMarker, NOTICEABLE, NOTICEABLE_MISS, Side, Span, Stand, Stated, TracedLine, adjust,
+    head_at, read_eye, span_per_run,
 };
 use std::collections::BTreeSet;
 
@@ -100,13 +100,15 @@ fn ledger_input(scene: &Scene) -> LedgerInput {
         }
         _ => None,
     };
-    let stands = |level| Some((scene.levels.iter().position(|l| l.id == level)?, None));
+    let stands =
+        |id| Some(Stand::On { level: scene.levels.iter().position(|level| level.id == id)? });
     let levels = scene.levels.iter().map(|level| LedgerLevel {
         side: match level.side {
             staffage_scene::Side::Below => Side::Below,
             staffage_scene::Side::Above => Side::Above,
         },
         clearance: level.clearance.map(stated),
+        above: None,
     });
     let markers = scene.markers.iter().map(|marker| LedgerMarker {
         foot: marker.foot,
@@ -115,5 +117,10 @@ fn ledger_input(scene: &Scene) -> LedgerInput {
         stands: marker.stands.level().and_then(stands),
         known: marker.statements.iter().filter_map(known).collect(),
     });
-    LedgerInput { levels: levels.collect(), markers: markers.collect(), pointing: scene.pointing }
+    LedgerInput {
+        levels: levels.collect(),
+        markers: markers.collect(),
+        pointing: scene.pointing,
+        curvature: Curvature::Flat,
+    }
 }

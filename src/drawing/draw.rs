@@ -280,7 +280,7 @@ mod tests {
             pitch in prop::option::of(-89.0..89.0_f64),
             cant in prop::option::of(-90.0..90.0_f64),
         ) {
-            let mut scene = Scene { eye: EyeByHand { angle_of_view: None, pitch, cant }, ..Scene::default() };
+            let mut scene = Scene { eye: EyeByHand { angle_of_view: None, pitch, cant, ..EyeByHand::default() }, ..Scene::default() };
             for (i, (u, v, height)) in (1..).zip(ends) {
                 let foot = DVec2::new(u, v);
                 scene.markers.push(Marker {

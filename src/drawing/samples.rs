@@ -111,8 +111,7 @@ impl Builder {
             id: LevelId(2),
             name: "terrace".into(),
             side: Side::Above,
-            clearance: None,
-        });
+            clearance: None, above: None });
         let mut assessment = empty_assessment(eye);
         for (id, height) in [(LevelId(1), 3.2), (LevelId(2), 12.0)] {
             let clearance = Some(around(height, 0.04));

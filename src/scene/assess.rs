@@ -1,12 +1,13 @@
 //! From a scene to its assessment.
 
 use crate::entries::{Snooping, entries, levels};
-use crate::evidence::{eye_evidence, ledger_input, solver_family};
+use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures};
 use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
 use staffage_solver::{
-    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, ReadEye, STRAINED, Snooped, read_eye, snoop,
+    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped, Source,
+    read_eye, snoop,
 };
 
 /// Reads the eye from the lines, adjusts the ledger, and says what contradicts what. Pure and
@@ -38,7 +39,7 @@ pub(crate) struct Groundwork {
 
 impl Groundwork {
     pub(crate) fn of(scene: &Scene) -> Self {
-        let read = read_eye(&eye_evidence(scene), NOTICEABLE_MISS);
+        let read = read(scene);
         let (input, places) = ledger_input(scene);
         let mut ledger = Ledger::new(&input, &read.fit);
         ledger.network.ratios = overlapping_nodes(scene, &ledger);
@@ -61,6 +62,18 @@ impl Groundwork {
             bounds: Vec::new(),
         }
     }
+}
+
+/// The eye from the lines; where they do not tell how the horizon lies, figures of known height help.
+fn read(scene: &Scene) -> ReadEye {
+    let evidence = eye_evidence(scene);
+    let from_lines = read_eye(&evidence, NOTICEABLE_MISS);
+    let assumed = |quantity: Quantity| quantity.source == Source::Assumed;
+    if !assumed(from_lines.fit.pitch()) && !assumed(from_lines.fit.cant()) {
+        return from_lines;
+    }
+    let evidence = with_figures(scene, evidence);
+    if evidence.figures.is_empty() { from_lines } else { read_eye(&evidence, NOTICEABLE_MISS) }
 }
 
 fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {

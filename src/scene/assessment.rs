@@ -108,7 +108,8 @@ pub struct Measure {
     pub value: f64,
     /// Lower end of the 95 % interval.
     pub low: f64,
-    /// Upper end of the 95 % interval.
+    /// Upper end of the 95 % interval; infinite where a foot is so near the horizon that it may be as
+    /// far.
     pub high: f64,
 }
 

@@ -2,12 +2,13 @@
 
 use crate::evidence::solver_span;
 use crate::{
-    Bounds, Entry, Lean, LevelReading, Marker, Measure, Scene, Span, Standing, Statement, Unit,
+    Bounds, Entry, Lean, LevelReading, Marker, Measure, Scene, Span, Standing, Stands, Statement,
+    Unit,
 };
 use glam::DVec2;
 use staffage_solver::{
     Claim, Datum, EyeFit, Fault, Ledger, NOTICEABLE, Rejection, RowResult, STRAINED, Snooped,
-    head_at, interval, lean, plumb_direction, span_per_run,
+    head_at, interval, interval_to_horizon, lean, plumb_direction, span_per_run,
 };
 
 /// A scene with the ledger made from it and what snooping found.
@@ -38,6 +39,16 @@ impl Snooping<'_> {
         Some((Measure { value, low, high }, unit))
     }
 
+    /// The same where part of the spread, of this standard deviation, comes from a sight line that may
+    /// run as far as the horizon.
+    fn measure_reaching(&self, node: usize, part: f64) -> Option<(Measure, Unit)> {
+        let (_, unit) = self.measure(node)?;
+        let adjusted = &self.snooped.as_ref()?.adjustment;
+        let (ln, sd) = (adjusted.values[node], adjusted.sd_with_consider[node]);
+        let [low, value, high] = interval_to_horizon(ln, sd, part);
+        Some((Measure { value, low, high }, unit))
+    }
+
     /// What was rejected of a marker.
     pub(crate) fn rejections(&self, marker: usize) -> impl Iterator<Item = &Rejection> {
         self.all_rejections().filter(move |r| owner(r.claim) == Some(marker))
@@ -52,6 +63,11 @@ impl Snooping<'_> {
     fn kept(&self, marker: usize) -> impl Iterator<Item = &RowResult> {
         let all = self.snooped.iter().flat_map(|s| &s.kept);
         all.filter(move |(claim, _)| owner(*claim) == Some(marker)).map(|(_, row)| row)
+    }
+
+    /// Whether what a marker is said to stand on can be true of no lengths.
+    pub(crate) fn cannot_stand(&self, marker: usize) -> bool {
+        self.snooped.iter().any(|s| s.impossible.contains(&Claim::Stands(marker)))
     }
 
     /// The statement that a claim stands for, if it is one of a marker's list.
@@ -91,7 +107,7 @@ impl Snooping<'_> {
 pub(crate) fn owner(claim: Claim) -> Option<usize> {
     match claim {
         Claim::Stands(marker) | Claim::Spans(marker) | Claim::Known { marker, .. } => Some(marker),
-        Claim::Clearance(_) => None,
+        Claim::Clearance(_) | Claim::Above(_) => None,
     }
 }
 
@@ -124,8 +140,10 @@ pub(crate) fn entries(of: &Snooping<'_>) -> Vec<Entry> {
 
 fn entry(of: &Snooping<'_>, place: usize) -> Entry {
     let marker = &of.scene.markers[place];
-    let distance = of.measure(of.ledger.distance_node(place));
-    let size = of.measure(of.ledger.size_node(place));
+    let reaches = reaches(of, place);
+    let wide = |node| of.measure_reaching(node, reaches);
+    let distance = wide(of.ledger.distance_node(place));
+    let size = wide(of.ledger.size_node(place));
     let unit = distance
         .or(size)
         .map(|(_, unit)| unit)
@@ -152,6 +170,17 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
     }
+}
+
+/// The part of the spread of a marker's distance that comes from how steeply its foot is seen.
+fn reaches(of: &Snooping<'_>, place: usize) -> f64 {
+    let marker = &of.scene.markers[place];
+    if matches!(marker.stands, Stands::Unsaid | Stands::Hidden { .. }) {
+        return 0.0;
+    }
+    let kept = of.snooped.iter().flat_map(|s| &s.kept);
+    let stands = kept.filter(|(claim, _)| *claim == Claim::Stands(place));
+    stands.map(|(_, row)| row.gain.abs() * row.sd_observed).fold(0.0, f64::max)
 }
 
 /// Rise of the sight line to a point per horizontal distance.
@@ -192,9 +221,12 @@ fn true_head(
 pub(crate) fn is_impossible(fault: Fault) -> bool {
     match fault {
         Fault::BeyondHorizon | Fault::HeadBelowFoot | Fault::OutOfReach => true,
-        Fault::NoLength | Fault::OnHorizon | Fault::Plumb | Fault::EndOn | Fault::NotFinite => {
-            false
-        }
+        Fault::NoLength
+        | Fault::OnHorizon
+        | Fault::Plumb
+        | Fault::EndOn
+        | Fault::NoTop
+        | Fault::NotFinite => false,
     }
 }
 
@@ -218,7 +250,7 @@ fn detectable(of: &Snooping<'_>, place: usize) -> Option<f64> {
 }
 
 fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
-    if of.ledger.faults[place].iter().any(|f| is_impossible(*f)) {
+    if of.ledger.faults[place].iter().any(|f| is_impossible(*f)) || of.cannot_stand(place) {
         Standing::Impossible
     } else if of.rejections(place).next().is_some() {
         Standing::Contradicts

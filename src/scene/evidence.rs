@@ -1,9 +1,15 @@
 //! What a scene says, in the terms of the solver.
 
 use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE};
-use crate::{Family, Known, LevelId, MarkerId, POINTING, Scene, Side, Span, Stands, Statement};
+use crate::{
+    Curvature, Family, Known, LevelId, Marker, MarkerId, POINTING, PrincipalPoint, Scene, Side,
+    Span, Stands, Statement, World,
+};
 use staffage_solver as solver;
-use staffage_solver::{EyeEvidence, LedgerInput, LedgerLevel, LedgerMarker, Stated, TracedLine};
+use staffage_solver::{
+    EyeEvidence, FigureLevel, LedgerInput, LedgerLevel, LedgerMarker, Stand, StandingFigure,
+    Stated, TracedLine,
+};
 
 /// The lines, the horizon and what was set by hand.
 pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
@@ -25,12 +31,43 @@ pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
             .filter(|h| h.0.is_finite() && h.1.is_finite() && h.0 != h.1)
             .map(|h| [h.0, h.1]),
         pointing: pointing(scene),
-        principal: glam::DVec2::ZERO,
+        figures: Vec::new(),
+        levels: Vec::new(),
+        principal: match scene.eye.principal {
+            PrincipalPoint::At(at) if at.is_finite() => solver::PrincipalPoint::Fixed(at),
+            PrincipalPoint::At(_) | PrincipalPoint::Centre => solver::PrincipalPoint::default(),
+            PrincipalPoint::Free => solver::PrincipalPoint::Free,
+        },
         focal: view.map(|a| solver::focal_of_view(a.to_radians())),
         pitch: radians(scene.eye.pitch.filter(|p| PITCH.contains(p))),
         cant: radians(scene.eye.cant.filter(|c| CANT.contains(c))),
         blocks: scene.blocks.iter().map(|b| radians(b.heading)).collect(),
         inclines: scene.inclines.len(),
+    }
+}
+
+/// The same with the figures of known height that stand on a level: they tell where the horizon is.
+pub(crate) fn with_figures(scene: &Scene, evidence: EyeEvidence) -> EyeEvidence {
+    let levels = scene.levels.iter().map(|level| FigureLevel {
+        side: solver_side(level.side),
+        clearance: level.clearance.and_then(stated),
+    });
+    let figures = scene.markers.iter().filter_map(|marker| {
+        let (Span::Upright, Stands::On(id)) = (marker.span, marker.stands) else { return None };
+        let size = marker.statements.iter().find_map(|statement| match statement {
+            Statement::KnownSize { size, .. } => stated(*size),
+            _ => None,
+        })?;
+        let level = scene.levels.iter().position(|l| l.id == id)?;
+        Some(StandingFigure { foot: marker.foot, head: marker.head, size, level })
+    });
+    EyeEvidence { figures: figures.collect(), levels: levels.collect(), ..evidence }
+}
+
+fn solver_side(side: Side) -> solver::Side {
+    match side {
+        Side::Below => solver::Side::Below,
+        Side::Above => solver::Side::Above,
     }
 }
 
@@ -56,7 +93,9 @@ pub(crate) fn solver_family(scene: &Scene, family: Family) -> Option<solver::Fam
 pub(crate) fn solver_span(scene: &Scene, span: Span) -> solver::Span {
     match span {
         Span::Upright => solver::Span::Upright,
-        Span::Facing | Span::Cylinder | Span::Ball => solver::Span::Facing,
+        Span::Facing => solver::Span::Facing,
+        Span::Cylinder => solver::Span::Cylinder,
+        Span::Ball => solver::Span::Ball,
         Span::Along(family) => {
             solver_family(scene, family).map_or(solver::Span::Facing, solver::Span::Along)
         }
@@ -82,28 +121,59 @@ pub(crate) fn ledger_input(scene: &Scene) -> (LedgerInput, Vec<Vec<usize>>) {
                 foot: marker.foot,
                 head: marker.head,
                 span: solver_span(scene, marker.span),
-                stands: stands(scene, marker.stands),
+                stands: stands(scene, marker),
                 known,
             }
         })
         .collect();
     let levels = scene.levels.iter().map(|level| LedgerLevel {
-        side: match level.side {
-            Side::Below => solver::Side::Below,
-            Side::Above => solver::Side::Above,
-        },
+        side: solver_side(level.side),
         clearance: level.clearance.and_then(stated),
+        above: level.above.and_then(|above| {
+            let other = scene.levels.iter().position(|l| l.id == above.level);
+            Some((other.filter(|_| above.level != level.id)?, stated(above.by)?))
+        }),
     });
-    (LedgerInput { levels: levels.collect(), markers, pointing: pointing(scene) }, places)
+    let input = LedgerInput {
+        levels: levels.collect(),
+        markers,
+        pointing: pointing(scene),
+        curvature: curvature(scene.world),
+    };
+    (input, places)
 }
 
-fn stands(scene: &Scene, stands: Stands) -> Option<(usize, Option<glam::DVec2>)> {
-    let place = |id: LevelId| scene.levels.iter().position(|l| l.id == id);
-    match stands {
-        Stands::Unsaid | Stands::Shadow { .. } | Stands::Hidden { .. } | Stands::OnTop(_) => None,
-        Stands::On(level) => Some((place(level)?, None)),
-        Stands::Over { level, plumb } => Some((place(level)?, Some(plumb))),
+/// The world in metres, which are the unit of all benchmarks.
+pub(crate) fn world(of: World) -> solver::World {
+    solver::World { radius: of.radius, refraction: of.refraction }
+}
+
+fn curvature(of: World) -> solver::Curvature {
+    match of.curvature {
+        Curvature::Nowhere => solver::Curvature::Flat,
+        Curvature::WhereFelt => solver::Curvature::WhereFelt(world(of)),
+        Curvature::Everywhere => solver::Curvature::Everywhere(world(of)),
     }
+}
+
+fn stands(scene: &Scene, marker: &Marker) -> Option<Stand> {
+    let place = |id: LevelId| scene.levels.iter().position(|l| l.id == id);
+    Some(match marker.stands {
+        Stands::Unsaid => return None,
+        Stands::On(level) => Stand::On { level: place(level)? },
+        Stands::Over { level, plumb } => Stand::Over { level: place(level)?, plumb },
+        Stands::Shadow { level, tip, light } => {
+            let light = solver_family(scene, Family::Incline(light))?;
+            Stand::Shadow { level: place(level)?, tip, light }
+        }
+        Stands::Hidden { level, height } => {
+            Stand::Hidden { level: place(level)?, height: stated(height)? }
+        }
+        Stands::OnTop(base) if base == marker.id => return None,
+        Stands::OnTop(base) => {
+            Stand::OnTop { base: scene.markers.iter().position(|m| m.id == base)? }
+        }
+    })
 }
 
 fn known(scene: &Scene, marker: MarkerId, statement: &Statement) -> Option<solver::Known> {

@@ -29,6 +29,7 @@ pub(crate) fn findings(
     }
     findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
     findings.extend(ledger.iter().filter_map(|entry| lean_finding(of.scene, entry)));
+    findings.extend(impossible_steps(of));
     findings.extend(overlaps);
     for finding in &mut findings {
         finding.intended = of.scene.intended_reason(finding.about).map(str::to_owned);
@@ -74,6 +75,7 @@ fn contradiction(of: &Snooping<'_>, rejection: &Rejection) -> Finding {
         rejection.tied.iter().filter_map(|claim| subject_of(scene, *claim)).collect();
     let (about, sentence) = match rejection.claim {
         Claim::Clearance(level) => clearance_sentence(of, rejection, level),
+        Claim::Above(level) => step_sentence(of, rejection, level),
         Claim::Stands(place) => stands_sentence(of, rejection, &scene.markers[place]),
         Claim::Spans(place) => {
             let marker = &scene.markers[place];
@@ -95,7 +97,9 @@ fn contradiction(of: &Snooping<'_>, rejection: &Rejection) -> Finding {
 
 fn subject_of(scene: &Scene, claim: Claim) -> Option<Subject> {
     match claim {
-        Claim::Clearance(level) => scene.levels.get(level).map(|l| Subject::Level(l.id)),
+        Claim::Clearance(level) | Claim::Above(level) => {
+            scene.levels.get(level).map(|l| Subject::Level(l.id))
+        }
         _ => owner(claim).and_then(|m| scene.markers.get(m)).map(|m| Subject::Marker(m.id)),
     }
 }
@@ -137,7 +141,63 @@ fn clearance_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) ->
     (Subject::Level(level.id), sentence)
 }
 
+/// A stated step from one level up to another that does not fit what stands on them.
+fn step_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) -> (Subject, String) {
+    let level = &of.scene.levels[place];
+    let (lower, stated) = level.above.map_or((String::new(), f64::NAN), |above| {
+        (level_name(of.scene, above.level), above.by.metres)
+    });
+    let says = stated * (1.0 - rejection.row.gross_error);
+    let really = if says > 0.0 {
+        format!("makes it {}", length(says, Unit::Metres))
+    } else {
+        format!("puts it {} below", length(-says, Unit::Metres))
+    };
+    let sentence = format!(
+        "{} is said to lie {} above {lower}, but what stands there {really}.",
+        capital(&level.name),
+        length(stated, Unit::Metres),
+    );
+    (Subject::Level(level.id), sentence)
+}
+
+/// Steps between levels that no lengths could make.
+fn impossible_steps(of: &Snooping<'_>) -> Vec<Finding> {
+    let impossible = of.snooped.iter().flat_map(|s| &s.impossible);
+    let steps = impossible.filter_map(|claim| match claim {
+        Claim::Above(place) => of.scene.levels.get(*place),
+        _ => None,
+    });
+    let findings = steps.filter_map(|level| {
+        let above = level.above?;
+        let lower = level_name(of.scene, above.level);
+        let sentence = format!(
+            "{} cannot lie {} above {lower} for what stands on them. Say another height, or turn it round.",
+            capital(&level.name),
+            length(above.by.metres, Unit::Metres),
+        );
+        let with = vec![Subject::Level(above.level)];
+        Some(finding(Subject::Level(level.id), with, Standing::Impossible, sentence))
+    });
+    findings.collect()
+}
+
 fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) -> (Subject, String) {
+    if let Stands::Hidden { level, height } = marker.stands {
+        let says = height.metres * (1.0 - rejection.row.gross_error);
+        let really = if says > 0.0 {
+            format!("makes it {}", length(says, Unit::Metres))
+        } else {
+            format!("puts it {} below", length(-says, Unit::Metres))
+        };
+        let sentence = format!(
+            "{}: its head is said to be {} over {}, but everything else {really}.",
+            marker.name,
+            length(height.metres, Unit::Metres),
+            level_name(of.scene, level),
+        );
+        return (Subject::Marker(marker.id), sentence);
+    }
     let ratio = rejection.row.gross_error.exp();
     let (near, times) =
         if ratio > 1.0 { ("far", factor(ratio)) } else { ("near", factor(1.0 / ratio)) };
@@ -259,6 +319,9 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
     let marker = &of.scene.markers[place];
     let name = &marker.name;
     let faults = &of.ledger.faults[place];
+    if of.cannot_stand(place) {
+        return format!("{name}: {}", cannot_stand_sentence(of.scene, marker));
+    }
     let impossible = faults.iter().find(|f| crate::entries::is_impossible(**f));
     if let Some(fault) = impossible.or(faults.first()) {
         return format!("{name}: {}", fault_sentence(of.scene, marker, *fault));
@@ -273,6 +336,20 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
     format!("{name}: {missing}{bounds}. Set it on a level, or say its size or distance.")
 }
 
+/// What a marker stands on can be true of no lengths.
+fn cannot_stand_sentence(scene: &Scene, marker: &Marker) -> String {
+    let on = support_name(scene, marker);
+    match marker.stands {
+        Stands::Hidden { height, .. } => format!(
+            "its head cannot be {} over {on} where it is drawn. Move it, or say another height.",
+            length(height.metres, Unit::Metres)
+        ),
+        _ => format!(
+            "{on} curves away out of sight before it gets so far. Move its foot down, or let the world be flat."
+        ),
+    }
+}
+
 fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
     let level = marker.stands.level();
     let on = support_name(scene, marker);
@@ -283,7 +360,14 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
         Stands::Hidden { .. } => "head",
         Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "foot",
     };
+    let stacked = matches!(marker.stands, Stands::OnTop(_));
     match fault {
+        Fault::BeyondHorizon if stacked => format!(
+            "its foot and the top of {on} lie on different sides of the horizon, so that it cannot stand there."
+        ),
+        Fault::OnHorizon if stacked => format!(
+            "its foot and the top of {on} are too near the horizon to tell how far off they are. Say that it is as far off as {on}."
+        ),
         Fault::BeyondHorizon if above => format!(
             "its {foot} is said to be on {on}, above the eye, but lies below the horizon. Move it up, or set it on another level."
         ),
@@ -304,6 +388,7 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
             "no thing of any length running that way could be seen to end there. Check how its span runs."
                 .to_owned()
         }
+        Fault::NoTop => format!("{on} has no top to stand on: only an upright thing has."),
         Fault::EndOn => "it is seen end on, so that the picture does not tell its length.".to_owned(),
         Fault::Plumb => {
             format!("its {foot} is straight below or above the eye, where distance along the ground means nothing.")

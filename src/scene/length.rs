@@ -26,11 +26,15 @@ pub fn measure(measure: Measure, unit: Unit) -> String {
     if sure { words } else { format!("≈{words}") }
 }
 
-/// The 95 % interval in words, each end to two or three figures: `"1.6 m to 1.9 m"`.
+/// The 95 % interval in words, each end to two or three figures: `"1.6 m to 1.9 m"`; `"12 m or more"`
+/// where it has no upper end.
 #[must_use]
 pub fn interval(measure: Measure, unit: Unit) -> String {
     let known = known_place(measure);
     let end = |value: f64| in_words(value, known.clamp(finest(value), 10.0 * finest(value)), unit);
+    if measure.high == f64::INFINITY {
+        return format!("{} or more", in_words(measure.low, finest(measure.low), unit));
+    }
     format!("{} to {}", end(measure.low), end(measure.high))
 }
 

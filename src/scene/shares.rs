@@ -100,6 +100,10 @@ fn said(of: &Snooping<'_>, claims: &[Claim]) -> (Option<Subject>, String) {
                 format!("the stated height of the eye at {}", level.name),
             )
         }
+        [Claim::Above(place)] => {
+            let level = &of.scene.levels[*place];
+            (Some(Subject::Level(level.id)), format!("the stated height of {}", level.name))
+        }
         [Claim::Known { marker: place, .. }] => {
             let (subject, name) = marker(*place);
             (subject, known(of, claims[0], &name))

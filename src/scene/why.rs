@@ -3,7 +3,7 @@
 
 use crate::entries::{Snooping, owner};
 use crate::wording::{capital, dimension, factor, subject_name};
-use crate::{MarkerId, Side, Stands, Statement, Step, Subject, Unit, length};
+use crate::{Level, MarkerId, Side, Stands, Statement, Step, Subject, Unit, length};
 use staffage_solver::{Claim, Leg, Paths, Rejection};
 
 /// The ways through what was kept.
@@ -44,10 +44,8 @@ pub(crate) fn because_of_distances(
 
 /// A rejected statement as a leg of its loop.
 fn leg(of: &Snooping<'_>, claim: Claim) -> Option<Leg> {
-    let groups = std::iter::zip(&of.ledger.claims, &of.ledger.network.groups);
-    let mut rows = groups.flat_map(|(claims, group)| std::iter::zip(claims, &group.rows));
-    let (_, row) = rows.find(|(c, _)| **c == claim)?;
-    Leg::of(claim, row, &of.snooped.as_ref()?.adjustment.values)
+    let values = &of.snooped.as_ref()?.adjustment.values;
+    Leg::of(claim, &of.ledger.row(claim, values)?, values)
 }
 
 /// Statements in the order in which one follows from the other.
@@ -124,6 +122,7 @@ fn step(of: &Snooping<'_>, leg: Leg, value: Option<f64>, unit: Unit) -> Step {
                 Side::Above => format!("{} is said to be {stated} over the eye.", level.name),
             }
         }
+        Claim::Above(place) => above(of, place, leg, &leads_to, &mut subjects),
         Claim::Stands(place) => stands(of, place, leg, &leads_to, &mut subjects),
         Claim::Spans(place) => {
             let marker = &scene.markers[place];
@@ -148,6 +147,32 @@ fn step(of: &Snooping<'_>, leg: Leg, value: Option<f64>, unit: Unit) -> Step {
     Step { subjects, sentence }
 }
 
+fn above(
+    of: &Snooping<'_>,
+    place: usize,
+    leg: Leg,
+    leads_to: &LeadsTo,
+    subjects: &mut Vec<Subject>,
+) -> String {
+    let upper = &of.scene.levels[place];
+    let lower = upper.above.and_then(|above| of.scene.level(above.level));
+    subjects.push(Subject::Level(upper.id));
+    subjects.extend(lower.map(|l| Subject::Level(l.id)));
+    let step = length(upper.above.map_or(f64::NAN, |a| a.by.metres), Unit::Metres);
+    let reached = if leg.to == Some(of.ledger.clearance_node(place)) { Some(upper) } else { lower };
+    let follows = reached.map_or(String::new(), |level| leads_to.so(|s| so_high(level, s)));
+    let lower = lower.map_or("another level", |l| l.name.as_str());
+    format!("{} is said to lie {step} above {lower}{follows}.", upper.name)
+}
+
+/// What is known of a level: "so the eye is 3.2 m over the deck".
+fn so_high(level: &Level, clearance: &str) -> String {
+    match level.side {
+        Side::Below => format!(", so the eye is {clearance} over {}", level.name),
+        Side::Above => format!(", so {} is {clearance} over the eye", level.name),
+    }
+}
+
 fn stands(
     of: &Snooping<'_>,
     place: usize,
@@ -168,17 +193,17 @@ fn stands(
         return format!("{name} is stacked on {base}{follows}.");
     }
     let is = match marker.stands {
-        Stands::Over { .. } => "floats over",
-        Stands::Shadow { .. } => "casts its shadow on",
-        Stands::Hidden { .. } => "stands, out of sight, on",
-        Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "stands on",
+        Stands::Over { .. } => "floats over".to_owned(),
+        Stands::Shadow { .. } => "casts its shadow on".to_owned(),
+        Stands::Hidden { height, .. } => {
+            format!("has its head {} over", length(height.metres, Unit::Metres))
+        }
+        Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "stands on".to_owned(),
     };
     let follows = if leg.to == Some(of.ledger.distance_node(place)) {
         leads_to.so(|s| format!(", which puts it {s} off"))
-    } else if level.is_some_and(|l| l.side == Side::Above) {
-        leads_to.so(|s| format!(", so {on} is {s} over the eye"))
     } else {
-        leads_to.so(|s| format!(", so the eye is {s} over {on}"))
+        level.map_or(String::new(), |level| leads_to.so(|s| so_high(level, s)))
     };
     format!("{name} {is} {on}{follows}.")
 }

@@ -83,6 +83,10 @@ pub struct RowResult {
     /// Minimal detectable bias at a level of significance of 0.001 and a power of 0.80; infinite when
     /// nothing tests the observation.
     pub detectable: f64,
+    /// Standard deviation of the observation itself, with the consider parameters' part.
+    pub sd_observed: f64,
+    /// How much of an error in this observation goes into the adjusted value of its first node.
+    pub gain: f64,
 }
 
 /// Non-centrality for a level of significance of 0.001 and a power of 0.80 (Baarda 1968).
@@ -320,6 +324,9 @@ impl<'a> Solution<'a> {
             let moved: f64 = row.entries().map(|(n, sign)| sign * sensitivity[(n, p)]).sum();
             moved - row.drift.get(p).copied().unwrap_or(0.0)
         });
+        let own_drift = DMatrix::from_fn(count, parameters, |i, p| {
+            group.rows[i].drift.get(p).copied().unwrap_or(0.0)
+        });
         let pure = &group.covariance - &cofactors;
         let tested = weight * &pure * weight;
         let with_consider =
@@ -330,6 +337,11 @@ impl<'a> Solution<'a> {
                 let redundancy = (tested[(i, i)] / weight[(i, i)]).clamp(0.0, 1.0);
                 let is_tested = redundancy > UNTESTED;
                 let spread = with_consider[(i, i)].max(0.0);
+                let own = own_drift.row(i);
+                let by_eye = (own * &self.network.consider * own.transpose())[(0, 0)];
+                let first = Row::sum(group.rows[i].terms.first().map(|(n, _)| (*n, 1.0)), 0.0);
+                let gain = group.rows.iter().enumerate();
+                let gain = gain.map(|(k, row)| self.covariance(&first, row) * weight[(k, i)]);
                 RowResult {
                     residual: residuals[i],
                     sd_adjusted: cofactors[(i, i)].max(0.0).sqrt(),
@@ -341,6 +353,8 @@ impl<'a> Solution<'a> {
                     } else {
                         f64::INFINITY
                     },
+                    sd_observed: (group.covariance[(i, i)] + by_eye.max(0.0)).sqrt(),
+                    gain: gain.sum(),
                 }
             })
             .collect();

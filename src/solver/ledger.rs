@@ -2,13 +2,15 @@
 //!
 //! Nodes are ln of each level's clearance c, each marker's horizontal distance D and each marker's
 //! size S. Seen through a given eye, every statement is a difference or an absolute observation of
-//! them; see [`Claim`].
+//! them, but for those that add heights up or speak of a curved world; see [`Claim`].
 
+use crate::bent::{Bend, Height};
 use crate::network::{Group, Network, Row};
-use crate::sight::{elevation, run_per_clearance, span_per_run};
-use crate::{EyeFit, Fault, Side, Span};
+use crate::stand::{Reading, stand};
+use crate::{EyeFit, Family, Fault, Side, Span, World, span_per_run};
 use glam::DVec2;
 use nalgebra::DMatrix;
+use std::collections::HashMap;
 
 /// A stated length or ratio with its spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,6 +28,47 @@ pub struct LedgerLevel {
     pub side: Side,
     /// Height between it and the eye, if stated ("eye height").
     pub clearance: Option<Stated>,
+    /// A lower level, by its place in [`LedgerInput::levels`], and how far this one lies above it.
+    pub above: Option<(usize, Stated)>,
+}
+
+/// What ties a marker's foot to a level or to another marker. Levels and markers are named by their
+/// places in [`LedgerInput`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Stand {
+    /// Its foot is on a level.
+    On {
+        /// The level.
+        level: usize,
+    },
+    /// It floats: a picture point on the level is plumb below or above its foot.
+    Over {
+        /// The level.
+        level: usize,
+        /// The plumb point, picture units.
+        plumb: DVec2,
+    },
+    /// It floats: its foot's shadow falls on the level at a picture point.
+    Shadow {
+        /// The level.
+        level: usize,
+        /// Where the shadow falls, picture units.
+        tip: DVec2,
+        /// The family that the light runs along.
+        light: Family,
+    },
+    /// Its foot cannot be seen: its head is so high over the level.
+    Hidden {
+        /// The level.
+        level: usize,
+        /// Height of its head over the level.
+        height: Stated,
+    },
+    /// Its foot is as high as the head of an upright marker.
+    OnTop {
+        /// That marker.
+        base: usize,
+    },
 }
 
 /// What is known of a marker beyond its picture points. Other markers are named by their place in
@@ -61,9 +104,8 @@ pub struct LedgerMarker {
     pub head: DVec2,
     /// How the span runs.
     pub span: Span,
-    /// The level it is on or over, and the plumb point on it where it floats; by the level's place in
-    /// [`LedgerInput::levels`].
-    pub stands: Option<(usize, Option<DVec2>)>,
+    /// What it stands on, if that was said.
+    pub stands: Option<Stand>,
     /// What else is known.
     pub known: Vec<Known>,
 }
@@ -77,13 +119,39 @@ pub struct LedgerInput {
     pub markers: Vec<LedgerMarker>,
     /// Standard deviation of one coordinate of a picture point, frame widths.
     pub pointing: f64,
+    /// Whether the world curves.
+    pub curvature: Curvature,
+}
+
+/// Whether levels are planes or curve with the world.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Curvature {
+    /// They are planes.
+    #[default]
+    Flat,
+    /// They curve with this world, its radius in the unit of all benchmarks.
+    Everywhere(World),
+    /// The same from where it is felt ([`World::is_felt`]).
+    WhereFelt(World),
+}
+
+impl Curvature {
+    /// The world that things at some distances may be on.
+    fn world(self) -> Option<World> {
+        match self {
+            Self::Flat => None,
+            Self::Everywhere(world) | Self::WhereFelt(world) => Some(world),
+        }
+    }
 }
 
 /// One statement, as an observation of the network.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Claim {
-    /// The marker's foot (or plumb point) is on its level: ln D - ln c = ln k, k the run per drop of
-    /// the sight line.
+    /// The marker's foot (or plumb point, or shadow) is on its level: ln D - ln c = ln k, k the run per
+    /// drop of the sight line. Where the level curves: ln D = ln d(c, k). Where the foot is hidden:
+    /// D r + c = s, r the rise of the sight line to its head and s its height. On top of another:
+    /// ln D - ln D' = ln (r' / r).
     Stands(usize),
     /// The marker spans from foot to head: ln S - ln D = ln g, g from the two sight lines.
     Spans(usize),
@@ -96,6 +164,8 @@ pub enum Claim {
     },
     /// The level's clearance is as stated: ln c = ln h.
     Clearance(usize),
+    /// The level lies so far above another: c' - c = s.
+    Above(usize),
 }
 
 /// Standard deviation of ln k below which two statements would have to agree better than any picture
@@ -106,21 +176,17 @@ const LEAST_SPREAD: f64 = 1e-5;
 /// on, or the foot straight below the eye.
 const MOST_SPREAD: f64 = 2.0;
 
-/// A foot whose sight line rises over its level by fewer standard deviations of pointing than this
-/// may be anywhere between there and the horizon.
-const NEAREST_TO_HORIZON: f64 = 2.0;
-
-/// A foot this many standard deviations on the wrong side of the horizon is there by no slip of the
-/// hand.
-const BEYOND_HORIZON: f64 = -3.0;
-
 /// The network of a ledger, with what each of its observations says.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ledger {
-    /// The levelling network.
+    /// The levelling network. Rows of bent statements hold what was read from the picture.
     pub network: Network,
     /// For each group of the network, the statements its rows stand for.
     pub claims: Vec<Vec<Claim>>,
+    /// The statements that are not linear in logarithms.
+    pub(crate) bends: HashMap<Claim, Bend>,
+    /// Whether a curved level counts as such at any distance.
+    pub(crate) curves_everywhere: bool,
     /// For each marker, what is impossible about it.
     pub faults: Vec<Vec<Fault>>,
     levels: usize,
@@ -140,6 +206,8 @@ impl Ledger {
                 consider: fit.covariance.clone(),
             },
             claims: Vec::new(),
+            bends: HashMap::new(),
+            curves_everywhere: matches!(input.curvature, Curvature::Everywhere(_)),
             faults: vec![Vec::new(); input.markers.len()],
             levels: input.levels.len(),
         };
@@ -147,6 +215,9 @@ impl Ledger {
             if let Some(stated) = level.clearance {
                 let row = Row::absolute(ledger.clearance_node(index), stated.value.ln());
                 ledger.say(Claim::Clearance(index), row, stated.spread);
+            }
+            if let Some((lower, by)) = level.above {
+                ledger.say_above(input, index, lower, by);
             }
         }
         for (index, marker) in input.markers.iter().enumerate() {
@@ -182,6 +253,32 @@ impl Ledger {
         self.claims.push(vec![claim]);
     }
 
+    fn say_above(&mut self, input: &LedgerInput, upper: usize, lower: usize, by: Stated) {
+        let claim = Claim::Above(upper);
+        let by = Stated { spread: by.spread.max(LEAST_SPREAD), ..by };
+        let height =
+            |level: usize| Height::of_level(self.clearance_node(level), input.levels[level].side);
+        let bend = Bend::Step { upper: height(upper), lower: height(lower), by };
+        self.bends.insert(claim, bend);
+        self.network
+            .groups
+            .push(Group { rows: vec![Row::sum([], 0.0)], covariance: DMatrix::zeros(1, 1) });
+        self.claims.push(vec![claim]);
+    }
+
+    /// A statement as a linear row near these values of the nodes; `None` if it is not in the ledger, or
+    /// cannot be true there.
+    #[must_use]
+    pub fn row(&self, claim: Claim, values: &[f64]) -> Option<Row> {
+        let groups = std::iter::zip(&self.claims, &self.network.groups);
+        let mut rows = groups.flat_map(|(claims, group)| std::iter::zip(claims, &group.rows));
+        let (_, row) = rows.find(|(c, _)| **c == claim)?;
+        match self.bends.get(&claim) {
+            Some(bend) => Some(bend.straightened(row, values)?.row),
+            None => Some(row.clone()),
+        }
+    }
+
     fn known_row(&self, marker: usize, statement: &Known) -> (Row, f64) {
         let (distance, size) = (self.distance_node(marker), self.size_node(marker));
         match *statement {
@@ -204,33 +301,20 @@ impl Ledger {
         index: usize,
         marker: &LedgerMarker,
     ) {
-        let points = [marker.foot, marker.head];
-        let floats = marker.stands.and_then(|(_, plumb)| plumb);
         let mut rows = Vec::new();
         let mut claims = Vec::new();
-        // Derivatives of each row by foot, head and plumb point.
-        let mut slopes: Vec<[DVec2; 3]> = Vec::new();
-        if let Some((level, _)) = marker.stands {
-            let at = floats.unwrap_or(marker.foot);
-            match stand(input, fit, level, at) {
-                Ok(ratio) => {
-                    let mut row = Row::difference(
-                        self.distance_node(index),
-                        self.clearance_node(level),
-                        ratio.value,
-                    );
-                    row.drift = ratio.by_eye;
-                    rows.push(row);
+        let mut slopes: Vec<[DVec2; 4]> = Vec::new();
+        if let Some(stands) = marker.stands {
+            match stand(input, fit, marker, stands) {
+                Ok(reading) => {
+                    slopes.push(reading.by_points);
+                    rows.push(self.stands_row(input, index, stands, reading));
                     claims.push(Claim::Stands(index));
-                    slopes.push(match floats {
-                        None => [ratio.by_foot, DVec2::ZERO, DVec2::ZERO],
-                        Some(_) => [DVec2::ZERO, DVec2::ZERO, ratio.by_foot],
-                    });
                 }
                 Err(fault) => self.faults[index].push(fault),
             }
         }
-        let short = points[0].distance(points[1]) < input.pointing;
+        let short = marker.foot.distance(marker.head) < input.pointing;
         let span = if short {
             Err(Fault::NoLength)
         } else {
@@ -243,7 +327,7 @@ impl Ledger {
                 row.drift = ratio.by_eye;
                 rows.push(row);
                 claims.push(Claim::Spans(index));
-                slopes.push([ratio.by_foot, ratio.by_head, DVec2::ZERO]);
+                slopes.push([ratio.by_foot, ratio.by_head, DVec2::ZERO, DVec2::ZERO]);
             }
             Err(fault) => {
                 if !self.faults[index].contains(&fault) {
@@ -256,6 +340,10 @@ impl Ledger {
         let covariance = pointing_covariance(&slopes, input.pointing);
         let mut group = Group { rows, covariance };
         for row in (0..claims.len()).rev() {
+            // What is read of a hidden foot is a rise, which is good at any distance.
+            if matches!(self.bends.get(&claims[row]), Some(Bend::Step { .. })) {
+                continue;
+            }
             if group.covariance[(row, row)] > MOST_SPREAD * MOST_SPREAD {
                 let spans = matches!(claims[row], Claim::Spans(_));
                 self.faults[index].push(if spans { Fault::EndOn } else { Fault::Plumb });
@@ -269,37 +357,49 @@ impl Ledger {
         self.network.groups.push(group);
         self.claims.push(claims);
     }
-}
 
-/// Reads a foot on a level, refusing what is beyond the horizon or too near to it to be read.
-fn stand(
-    input: &LedgerInput,
-    fit: &EyeFit,
-    level: usize,
-    at: DVec2,
-) -> Result<crate::LogRatio, Fault> {
-    let side = input.levels[level].side;
-    let ratio = run_per_clearance(&fit.eye, &fit.headings, at, side);
-    if matches!(ratio, Err(Fault::NotFinite | Fault::Plumb)) {
-        return ratio;
-    }
-    let (angle, sd) = elevation(&fit.eye, at, input.pointing);
-    let towards = match side {
-        Side::Below => -angle / sd,
-        Side::Above => angle / sd,
-    };
-    if towards < BEYOND_HORIZON {
-        Err(Fault::BeyondHorizon)
-    } else if towards < NEAREST_TO_HORIZON {
-        Err(Fault::OnHorizon)
-    } else {
-        ratio
+    /// What ties a marker to its level, or to what it stands on, as a row; if it is bent, how.
+    fn stands_row(
+        &mut self,
+        input: &LedgerInput,
+        index: usize,
+        stands: Stand,
+        reading: Reading,
+    ) -> Row {
+        let distance = self.distance_node(index);
+        let other = match stands {
+            Stand::OnTop { base } => self.distance_node(base),
+            Stand::On { level }
+            | Stand::Over { level, .. }
+            | Stand::Shadow { level, .. }
+            | Stand::Hidden { level, .. } => self.clearance_node(level),
+        };
+        let world = input.curvature.world();
+        let side = |level: usize| input.levels[level].side;
+        let bend = match stands {
+            Stand::Hidden { level, height } => {
+                let falls = world.unwrap_or(World::FLAT);
+                let upper = Height { node: distance, per: reading.value, falls };
+                let by = Stated { spread: height.spread.max(LEAST_SPREAD), ..height };
+                Some(Bend::Step { upper, lower: Height::of_level(other, side(level)), by })
+            }
+            Stand::On { level } | Stand::Over { level, .. } => world.map(|world| {
+                let side = side(level);
+                Bend::Curve { distance, clearance: other, side, world }
+            }),
+            // A shadow that falls far enough off for the world to curve is read on a plane.
+            Stand::Shadow { .. } | Stand::OnTop { .. } => None,
+        };
+        if let Some(bend) = bend {
+            self.bends.insert(Claim::Stands(index), bend);
+        }
+        Row { drift: reading.by_eye, ..Row::difference(distance, other, reading.value) }
     }
 }
 
 /// Covariance of rows that depend on the same picture points, each coordinate of which has the same
 /// independent pointing error.
-fn pointing_covariance(slopes: &[[DVec2; 3]], pointing: f64) -> DMatrix<f64> {
+fn pointing_covariance(slopes: &[[DVec2; 4]], pointing: f64) -> DMatrix<f64> {
     let variance = pointing * pointing;
     DMatrix::from_fn(slopes.len(), slopes.len(), |i, k| {
         let shared: f64 = slopes[i].iter().zip(&slopes[k]).map(|(a, b)| a.dot(*b)).sum();
@@ -308,11 +408,29 @@ fn pointing_covariance(slopes: &[[DVec2; 3]], pointing: f64) -> DMatrix<f64> {
     })
 }
 
+/// Half-width of the central 95 % of the normal distribution.
+const NORMAL_95: f64 = 1.959_963_985;
+
 /// The 95 % interval of a length known by its logarithm: (low, value, high).
 #[must_use]
 pub fn interval(ln: f64, sd: f64) -> [f64; 3] {
-    /// Half-width of the central 95 % of the normal distribution.
-    const NORMAL_95: f64 = 1.959_963_985;
-    let reach = NORMAL_95 * sd;
-    [ln - reach, ln, ln + reach].map(|x| x.clamp(-60.0, 60.0).exp())
+    interval_to_horizon(ln, sd, 0.0)
+}
+
+/// The same where part of the standard deviation, `reaching`, comes from how steeply a sight line runs
+/// down. That angle is known with a normal error, and with it the length's *inverse*: 1 / (1 - z r)
+/// takes the place of exp(z r), and where z r reaches one, the sight line may run to the horizon and
+/// the length has no upper end. The parts are independent, so that the logarithms of their ends add
+/// up as squares.
+#[must_use]
+pub fn interval_to_horizon(ln: f64, sd: f64, reaching: f64) -> [f64; 3] {
+    let inverse = NORMAL_95 * reaching.clamp(0.0, sd);
+    let rest = NORMAL_95 * (sd * sd - reaching * reaching).max(0.0).sqrt();
+    let [down, up] = match inverse {
+        i if i >= 1.0 => [i.ln_1p(), f64::INFINITY],
+        i => [i.ln_1p(), -(-i).ln_1p()],
+    };
+    let ends = [ln - rest.hypot(down), ln].map(|x| x.clamp(-60.0, 60.0).exp());
+    let high = if up.is_finite() { (ln + rest.hypot(up)).clamp(-60.0, 60.0).exp() } else { up };
+    [ends[0], ends[1], high]
 }

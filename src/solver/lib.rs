@@ -13,6 +13,7 @@
 #![deny(missing_docs)]
 
 mod adjust;
+mod bent;
 mod curvature;
 #[cfg(test)]
 mod derivative_check;
@@ -35,13 +36,16 @@ mod ray;
 mod rise;
 mod round_things;
 mod seen;
+mod settle;
 mod shadow;
 mod shares;
 mod sight;
 mod snooping;
 mod sparse_inverse;
+mod stand;
 mod stray_lines;
 mod studentized;
+mod vanishing_region;
 
 pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
 pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
@@ -49,7 +53,10 @@ pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_evidence::{EyeEvidence, FigureLevel, PrincipalPoint, StandingFigure, TracedLine};
 pub use eye_fit::{EyeFit, LineFit, fit_eye};
 pub use family::{Family, Headings};
-pub use ledger::{Claim, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stated, interval};
+pub use ledger::{
+    Claim, Curvature, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stand, Stated,
+    interval, interval_to_horizon,
+};
 pub use loops::{Leg, Paths};
 pub use network::{Datum, Group, Network, Row};
 pub use order::{Order, Range, cycles, ranges, within_order};
@@ -65,3 +72,4 @@ pub use sight::{
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};
 pub use studentized::Studentized;
+pub use vanishing_region::VanishingRegion;

@@ -106,6 +106,17 @@ pub(crate) struct Components {
 }
 
 impl Network {
+    /// The nodes and what is asked of them, without observations.
+    pub(crate) fn without_groups(&self) -> Self {
+        Self {
+            nodes: self.nodes,
+            groups: Vec::new(),
+            ratios: self.ratios.clone(),
+            datum: self.datum.clone(),
+            consider: self.consider.clone(),
+        }
+    }
+
     /// Finds what is fixed, taking it that a component's only defect is its scale, and that it is cured
     /// by any one observation whose coefficients do not cancel. That is so of a network of logarithms
     /// in which every other observation is a difference of two nodes.

@@ -120,6 +120,19 @@ impl Seen {
         Self { families, principal }
     }
 
+    /// Derivatives of the homogeneous picture coordinates of a family's vanishing point, each with
+    /// the index of its parameter.
+    pub(crate) fn vanishing_point_slopes(&self, family: usize) -> Vec<(usize, DVec3)> {
+        let family = &self.families[family];
+        let point = |t: &Towards| t.point.extend(t.depth);
+        let depth = family.towards.depth;
+        let by_principal =
+            self.principal.map(|at| [(at, depth * DVec3::X), (at + 1, depth * DVec3::Y)]);
+        let by_eye = family.by_eye.iter().enumerate().map(|(at, t)| (at, point(t)));
+        let by_headings = family.by_headings.iter().flatten().map(|(at, t)| (*at, point(t)));
+        by_eye.chain(by_headings).chain(by_principal.into_iter().flatten()).collect()
+    }
+
     /// Perpendicular distance of a line's first end from the line through its mid-point and the
     /// vanishing point, with its derivatives; 0 where that point sits on the mid-point and every
     /// direction fits.

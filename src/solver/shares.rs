@@ -78,7 +78,14 @@ mod tests {
         };
         let claims = (0..3).map(|k| vec![Claim::Stands(k)]).collect();
         let adjustment = adjust(&network).unwrap();
-        let snooped = Snooped { adjustment, rejected: vec![], kept: vec![], network, claims };
+        let snooped = Snooped {
+            adjustment,
+            rejected: vec![],
+            kept: vec![],
+            network,
+            claims,
+            impossible: vec![],
+        };
         let mut shares = Shares::of(&snooped).unwrap();
         let mean = shares.variance_of(0).unwrap();
         let parts: Vec<f64> = mean.groups.iter().map(|(_, part)| *part).collect();

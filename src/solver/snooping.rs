@@ -1,8 +1,10 @@
 //! Contradictions by iterative data snooping.
 
-use crate::adjust::{AdjustError, Adjustment, RowResult, adjust};
+use crate::adjust::{AdjustError, Adjustment, RowResult};
 use crate::network::Network;
+use crate::settle::{Settled, settle};
 use crate::{Claim, Ledger};
+use std::collections::HashSet;
 
 /// Standardized residual beyond which an observation contradicts the others: level of significance
 /// 0.001, two-sided (Baarda 1968).
@@ -39,6 +41,9 @@ pub struct Snooped {
     pub network: Network,
     /// For each group of that network, the statements its rows stand for.
     pub claims: Vec<Vec<Claim>>,
+    /// Statements that no lengths could make true: a level said to lie over one that it lies under, a
+    /// foot beyond the curve of the world.
+    pub impossible: Vec<Claim>,
 }
 
 /// Adjusts, rejects the statement with the largest standardized residual if it is beyond
@@ -49,19 +54,18 @@ pub struct Snooped {
 /// # Errors
 /// See [`AdjustError`].
 pub fn snoop(ledger: &Ledger, tolerance: f64) -> Result<Snooped, AdjustError> {
-    let mut network = ledger.network.clone();
-    let mut claims = ledger.claims.clone();
+    let mut without = HashSet::new();
     let mut rejected = Vec::new();
     loop {
-        let adjustment = adjust(&network)?;
+        let Settled { network, claims, adjustment, impossible } = settle(ledger, &without)?;
         let Some(rejection) = worst(&adjustment, &claims, tolerance.ln()) else {
             let kept = std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten())
                 .map(|(claim, row)| (*claim, *row))
                 .collect();
-            return Ok(Snooped { adjustment, rejected, kept, network, claims });
+            return Ok(Snooped { adjustment, rejected, kept, network, claims, impossible });
         };
         // Each pass takes one row away, so that there are no more passes than rows.
-        remove(&mut network, &mut claims, rejection.claim);
+        without.insert(rejection.claim);
         rejected.push(rejection);
     }
 }
@@ -94,21 +98,6 @@ fn blame(claim: Claim) -> u8 {
         Claim::Known { .. } => 0,
         Claim::Stands(_) => 1,
         Claim::Spans(_) => 2,
-        Claim::Clearance(_) => 3,
-    }
-}
-
-fn remove(network: &mut Network, claims: &mut Vec<Vec<Claim>>, claim: Claim) {
-    let place = claims
-        .iter()
-        .enumerate()
-        .find_map(|(group, rows)| rows.iter().position(|c| *c == claim).map(|row| (group, row)));
-    let Some((group, row)) = place else { return };
-    if claims[group].len() == 1 {
-        network.groups.remove(group);
-        claims.remove(group);
-    } else {
-        network.groups[group] = network.groups[group].without(row);
-        claims[group].remove(row);
+        Claim::Clearance(_) | Claim::Above(_) => 3,
     }
 }

@@ -170,7 +170,7 @@ fn upright(
 }
 
 fn whisker(pen: &mut Pen, paper: &Paper, item: &Item<'_>, y: f64, colour: Colour) {
-    let ends = [item.distance.low, item.distance.high].map(|d| DVec2::new(paper.x(d), y));
+    let ends = [item.distance.low, item.distance.high].map(|d| DVec2::new(paper.x(d.min(f64::MAX)), y));
     pen.edged_line(ends[0], ends[1], 1.0, colour.faded(0.9));
     for end in ends {
         pen.edged_line(end - DVec2::new(0.0, 3.0), end + DVec2::new(0.0, 3.0), 1.0, colour);

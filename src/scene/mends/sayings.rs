@@ -3,7 +3,8 @@
 use super::Candidate;
 use crate::wording::subject_name;
 use crate::{
-    Assessment, Edit, Finding, Known, Level, LevelId, Overlap, Scene, Subject, Unit, length,
+    Above, Assessment, Edit, Finding, Known, Level, LevelId, Overlap, Scene, Side, Subject, Unit,
+    length,
 };
 
 /// A level whose stated height disagrees with what stands there.
@@ -20,9 +21,39 @@ pub(super) fn of_level(scene: &Scene, assessment: &Assessment, id: LevelId) -> V
             format!("Say {said} for {name}, as what stands there has it."),
         ));
     }
+    candidates.extend(of_step(scene, assessment, level));
     candidates.push(Candidate::said(
         with(None),
         format!("Say nothing of the height at {name} and leave it to what stands there."),
+    ));
+    candidates
+}
+
+/// A stated step up from another level.
+fn of_step(scene: &Scene, assessment: &Assessment, level: &Level) -> Vec<Candidate> {
+    let Some(above) = level.above else { return Vec::new() };
+    let with = |above| Edit::PutLevel(Level { above, ..level.clone() });
+    let lower = subject_name(scene, Subject::Level(above.level));
+    let name = &level.name;
+    let height = |id: LevelId| {
+        let reading = assessment.levels.iter().find(|l| l.id == id && l.unit == Unit::Metres)?;
+        let clearance = reading.clearance?.value;
+        Some(if scene.level(id)?.side == Side::Below { -clearance } else { clearance })
+    };
+    let mut candidates = Vec::new();
+    if let (Some(upper), Some(foot)) = (height(level.id), height(above.level))
+        && upper > foot
+    {
+        let metres = upper - foot;
+        let said = length(metres, Unit::Metres);
+        candidates.push(Candidate::said(
+            with(Some(Above { by: Known { metres, ..above.by }, ..above })),
+            format!("Say that {name} lies {said} above {lower}, as what stands there has it."),
+        ));
+    }
+    candidates.push(Candidate::said(
+        with(None),
+        format!("Say nothing of how far {name} lies above {lower}."),
     ));
     candidates
 }

@@ -3,9 +3,10 @@
 use glam::DVec2;
 use proptest::prelude::*;
 use staffage_scene::{
-    Assessment, Block, BlockId, Evidence, EyeByHand, Family, Incline, InclineId, Known, Level,
-    LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Scene, Segment, Side,
-    Span, Stands, Statement, assess, evidence, mends, suggestion,
+    Above, Assessment, Block, BlockId, Curvature, Evidence, EyeByHand, Family, Incline, InclineId,
+    Known, Level, LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId,
+    PrincipalPoint, Scene, Segment, Side, Span, Stands, Statement, World, assess, evidence, mends,
+    suggestion,
 };
 
 /// A number as bad as a hand-edited file could hold; mostly a good one.
@@ -56,11 +57,20 @@ fn marker(id: u32) -> impl Strategy<Value = Marker> {
         3 => Just(Span::Upright),
         1 => Just(Span::Facing),
         1 => family().prop_map(Span::Along),
+        1 => Just(Span::Cylinder),
+        1 => Just(Span::Ball),
     ];
     let stands = prop_oneof![
         Just(Stands::Unsaid),
         (1..4_u32).prop_map(|l| Stands::On(LevelId(l))),
         ((1..4_u32), point()).prop_map(|(l, plumb)| Stands::Over { level: LevelId(l), plumb }),
+        ((1..4_u32), point()).prop_map(|(l, tip)| Stands::Shadow {
+            level: LevelId(l),
+            tip,
+            light: InclineId(1)
+        }),
+        ((1..4_u32), known()).prop_map(|(l, height)| Stands::Hidden { level: LevelId(l), height }),
+        (1..8_u32).prop_map(|of| Stands::OnTop(MarkerId(of))),
     ];
     (point(), point(), span, stands, prop::collection::vec(statement(), 0..3)).prop_map(
         move |(foot, head, span, stands, statements)| Marker {
@@ -82,14 +92,38 @@ fn scene() -> impl Strategy<Value = Scene> {
         prop::option::weighted(0.3, number(-80.0..80.0)),
         prop::option::weighted(0.3, number(-40.0..40.0)),
     );
-    let levels = prop::collection::vec((any::<bool>(), prop::option::of(known())), 0..3);
+    let above = (1..4_u32, known()).prop_map(|(l, by)| Above { level: LevelId(l), by });
+    let level = (any::<bool>(), prop::option::of(known()), prop::option::weighted(0.4, above));
+    let levels = prop::collection::vec(level, 0..3);
+    let principal = prop_oneof![
+        4 => Just(PrincipalPoint::Centre),
+        1 => Just(PrincipalPoint::Free),
+        1 => point().prop_map(PrincipalPoint::At),
+    ];
+    let curvature = prop_oneof![
+        Just(Curvature::Nowhere),
+        Just(Curvature::WhereFelt),
+        Just(Curvature::Everywhere)
+    ];
+    let world = (curvature, number(1e3..1e8), number(-1.0..0.9))
+        .prop_map(|(curvature, radius, refraction)| World { curvature, radius, refraction });
     let markers = (0..8_usize)
         .prop_flat_map(|n| (1..=n as u32).map(|id| marker(id).boxed()).collect::<Vec<_>>());
     let overlaps = prop::collection::vec((1..9_u32, 1..9_u32), 0..4);
     let horizon = prop::option::weighted(0.3, (point(), point()));
-    (lines, by_hand, levels, markers, overlaps, horizon).prop_map(
-        |(lines, (angle_of_view, pitch, cant), levels, markers, overlaps, horizon)| Scene {
-            eye: EyeByHand { angle_of_view, pitch, cant },
+    (lines, by_hand, levels, markers, overlaps, horizon, principal, world).prop_map(
+        |(
+            lines,
+            (angle_of_view, pitch, cant),
+            levels,
+            markers,
+            overlaps,
+            horizon,
+            principal,
+            world,
+        )| Scene {
+            eye: EyeByHand { angle_of_view, pitch, cant, principal },
+            world,
             blocks: (1..3)
                 .map(|b| Block { id: BlockId(b), name: format!("block {b}"), heading: None })
                 .collect(),
@@ -101,11 +135,12 @@ fn scene() -> impl Strategy<Value = Scene> {
                 .collect(),
             levels: (1..)
                 .zip(levels)
-                .map(|(id, (below, clearance))| Level {
+                .map(|(id, (below, clearance, above))| Level {
                     id: LevelId(id),
                     name: format!("level {id}"),
                     side: if below { Side::Below } else { Side::Above },
                     clearance,
+                    above,
                 })
                 .collect(),
             markers,
@@ -137,10 +172,16 @@ fn numbers(of: &Assessment) -> Vec<f64> {
     }
     all.extend(of.lines.iter().flat_map(|l| [l.miss, l.standardized]));
     let measure = |m: Option<Measure>| m.map_or(vec![], |m| vec![m.value, m.low, m.high]);
+    // What may lie at the horizon has no upper end.
+    let reaching = |m: Option<Measure>| {
+        let mut ends = measure(m);
+        ends.retain(|end| *end != f64::INFINITY);
+        ends
+    };
     all.extend(of.levels.iter().flat_map(|l| measure(l.clearance)));
     for entry in &of.ledger {
-        all.extend(measure(entry.distance));
-        all.extend(measure(entry.size));
+        all.extend(reaching(entry.distance));
+        all.extend(reaching(entry.size));
         all.extend(measure(entry.expected_size));
         all.extend(entry.elevation);
         all.extend([entry.standardized, entry.redundancy]);

@@ -29,6 +29,7 @@ fn seen_by(eye: &Eye, clearance: Option<f64>) -> Scene {
             angle_of_view: Some(eye.angle_of_view().to_degrees()),
             pitch: Some(eye.pitch.to_degrees()),
             cant: Some(eye.cant.to_degrees()),
+            ..EyeByHand::default()
         },
         levels: vec![ground(clearance)],
         ..Scene::default()
@@ -177,6 +178,7 @@ fn feet_above_the_horizon_are_impossible_on_the_ground_but_not_on_a_deck_above()
         name: "gallery".into(),
         side: Side::Above,
         clearance: Some(Known { metres: 3.0, spread: 0.01 }),
+        above: None,
     });
     scene.markers.push(upright(1, DVec2::new(0.0, -0.1), DVec2::new(0.0, -0.2)));
     let mut above = upright(2, DVec2::new(0.0, -0.1), DVec2::new(0.0, -0.2));

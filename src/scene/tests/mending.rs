@@ -20,6 +20,7 @@ fn seen_by(eye: &Eye) -> Scene {
             angle_of_view: Some(eye.angle_of_view().to_degrees()),
             pitch: Some(eye.pitch.to_degrees()),
             cant: Some(eye.cant.to_degrees()),
+            ..EyeByHand::default()
         },
         ..Scene::default()
     }

@@ -18,6 +18,7 @@ fn figures(distances: &[Option<f64>]) -> Scene {
             angle_of_view: Some(eye.angle_of_view().to_degrees()),
             pitch: Some(0.0),
             cant: Some(0.0),
+            ..EyeByHand::default()
         },
         levels: vec![Level {
             id: LevelId(1),

@@ -17,6 +17,7 @@ fn scene(figures: &[(f64, f64, bool)]) -> Scene {
             angle_of_view: Some(eye.angle_of_view().to_degrees()),
             pitch: Some(0.0),
             cant: Some(0.0),
+            ..EyeByHand::default()
         },
         ..Scene::default()
     };

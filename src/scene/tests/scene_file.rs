@@ -5,9 +5,9 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use staffage_scene::{
-    Block, BlockId, Edit, EyeByHand, Family, Frame, Incline, InclineId, Intended, Known, Level,
-    LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Side,
-    Span, Stands, Statement, Subject, apply, parse, write,
+    Above, Block, BlockId, Edit, EyeByHand, Family, Frame, Incline, InclineId, Intended, Known,
+    Level, LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment,
+    Side, Span, Stands, Statement, Subject, apply, parse, write,
 };
 
 /// Every scene below has these many of each, numbered from 1, so that references can be drawn.
@@ -48,18 +48,33 @@ fn family() -> impl Strategy<Value = Family> {
         id().prop_map(|i| Family::RecedingRight(BlockId(i))),
         id().prop_map(|i| Family::RecedingLeft(BlockId(i))),
         id().prop_map(|i| Family::Incline(InclineId(i))),
+        id().prop_map(|i| Family::Run(InclineId(i))),
     ]
 }
 
 fn span() -> impl Strategy<Value = Span> {
-    prop_oneof![Just(Span::Upright), Just(Span::Facing), family().prop_map(Span::Along)]
+    prop_oneof![
+        Just(Span::Upright),
+        Just(Span::Facing),
+        Just(Span::Cylinder),
+        Just(Span::Ball),
+        family().prop_map(Span::Along)
+    ]
 }
 
-fn stands() -> impl Strategy<Value = Stands> {
+/// What marker `of_id` stands on; stacks are on the next one round.
+fn stands(of_id: u32) -> impl Strategy<Value = Stands> {
     prop_oneof![
         Just(Stands::Unsaid),
         id().prop_map(|i| Stands::On(LevelId(i))),
         (id(), point()).prop_map(|(i, plumb)| Stands::Over { level: LevelId(i), plumb }),
+        (id(), id(), point()).prop_map(|(i, light, tip)| Stands::Shadow {
+            level: LevelId(i),
+            tip,
+            light: InclineId(light)
+        }),
+        (id(), known()).prop_map(|(i, height)| Stands::Hidden { level: LevelId(i), height }),
+        Just(Stands::OnTop(MarkerId(of_id % THINGS + 1))),
     ]
 }
 
@@ -80,7 +95,7 @@ fn statement(of_id: u32) -> impl Strategy<Value = Statement> {
 }
 
 fn marker(id: u32) -> impl Strategy<Value = Marker> {
-    (name(), point(), point(), span(), stands(), vec(statement(id), 0..4)).prop_map(
+    (name(), point(), point(), span(), stands(id), vec(statement(id), 0..4)).prop_map(
         move |(name, foot, head, span, stands, statements)| Marker {
             id: MarkerId(id),
             name,
@@ -95,11 +110,13 @@ fn marker(id: u32) -> impl Strategy<Value = Marker> {
 
 fn level(id: u32) -> impl Strategy<Value = Level> {
     let side = prop_oneof![Just(Side::Below), Just(Side::Above)];
-    (name(), side, option::of(known())).prop_map(move |(name, side, clearance)| Level {
+    let by = option::of(known());
+    (name(), side, option::of(known()), by).prop_map(move |(name, side, clearance, by)| Level {
         id: LevelId(id),
         name,
         side,
         clearance,
+        above: by.map(|by| Above { level: LevelId(id % THINGS + 1), by }),
     })
 }
 
@@ -152,7 +169,12 @@ fn settings() -> impl Strategy<Value = Vec<Edit>> {
     let frame = (0.1..=20.0, 16..=100_000_u32)
         .prop_map(|(ratio, working_width)| Frame { ratio, working_width });
     let eye = (option::of(1.0..=170.0), option::of(-89.9..=89.9), option::of(-90.0..=90.0))
-        .prop_map(|(angle_of_view, pitch, cant)| EyeByHand { angle_of_view, pitch, cant });
+        .prop_map(|(angle_of_view, pitch, cant)| EyeByHand {
+            angle_of_view,
+            pitch,
+            cant,
+            ..EyeByHand::default()
+        });
     let book = option::of(name().prop_map(|name| format!("{name}.ron").into()));
     (name(), painting, book, frame, 1e-6..=0.1, eye, option::of(segment())).prop_map(
         |(title, painting, book, frame, pointing, eye, horizon)| {

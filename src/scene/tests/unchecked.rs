@@ -16,6 +16,7 @@ fn scene(figures: &[(u32, f64, bool)]) -> Scene {
         name: name.into(),
         side: Side::Below,
         clearance: None,
+        above: None,
     };
     let mut scene = Scene {
         pointing: 0.5 / 1920.0,
@@ -23,6 +24,7 @@ fn scene(figures: &[(u32, f64, bool)]) -> Scene {
             angle_of_view: Some(eye.angle_of_view().to_degrees()),
             pitch: Some(0.0),
             cant: Some(0.0),
+            ..EyeByHand::default()
         },
         levels: vec![level(1, "ground"), level(2, "far terrace")],
         ..Scene::default()

@@ -5,8 +5,8 @@
 use glam::DVec2;
 use serde_json::Value;
 use staffage_solver::{
-    EyeEvidence, EyeFit, Family, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Side, Span,
-    Stated, TracedLine, adjust, fit_eye,
+    Curvature, EyeEvidence, EyeFit, Family, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Side,
+    Span, Stand, Stated, TracedLine, adjust, fit_eye,
 };
 
 struct Case {
@@ -157,15 +157,20 @@ fn markers(case: &Case, fit: &EyeFit, foot: &str, top: &str) -> Vec<Option<[f64;
         .iter()
         .map(|m| {
             let input = LedgerInput {
-                levels: vec![LedgerLevel { side: Side::Below, clearance: Some(eye_height) }],
+                levels: vec![LedgerLevel {
+                    side: Side::Below,
+                    clearance: Some(eye_height),
+                    above: None,
+                }],
                 markers: vec![LedgerMarker {
                     foot: case.picture(&m[foot]),
                     head: case.picture(&m[top]),
                     span: Span::Upright,
-                    stands: Some((0, None)),
+                    stands: Some(Stand::On { level: 0 }),
                     known: vec![],
                 }],
                 pointing: 0.01 / case.size.x,
+                curvature: Curvature::Flat,
             };
             let ledger = Ledger::new(&input, fit);
             let adjusted = adjust(&ledger.network).unwrap();

@@ -1,0 +1,287 @@
+//! A ledger adjusted, its bent statements straightened where the answer is.
+
+use crate::adjust::{AdjustError, Adjustment, adjust};
+use crate::bent::{Bend, Height, Straightened};
+use crate::network::{Datum, Group, Network};
+use crate::{Claim, Ledger, Stated};
+use nalgebra::{DMatrix, DVector};
+use std::collections::{BTreeMap, HashSet};
+
+/// A ledger's network near the answer, adjusted.
+pub(crate) struct Settled {
+    pub(crate) network: Network,
+    /// For each group of the network, the statements its rows stand for.
+    pub(crate) claims: Vec<Vec<Claim>>,
+    pub(crate) adjustment: Adjustment,
+    /// Bent statements that no lengths could make true.
+    pub(crate) impossible: Vec<Claim>,
+}
+
+/// So many times the bent statements are straightened anew.
+const MOST_PASSES: usize = 40;
+
+/// A change of a logarithm that is no change.
+const SETTLED: f64 = 1e-11;
+
+/// The most that a logarithm changes from one pass to the next, so that a far start comes home.
+const LONGEST_STEP: f64 = 1.5;
+
+/// Adjusts a ledger without some of its statements: Gauss–Newton, each bent statement straightened
+/// where the last pass has put its nodes. Statements that would only help to fix the scale of a part
+/// of the ledger, but are too few to do so, are passed over.
+///
+/// # Errors
+/// See [`AdjustError`].
+pub(crate) fn settle(ledger: &Ledger, without: &HashSet<Claim>) -> Result<Settled, AdjustError> {
+    let draft = Draft::of(ledger, without, &[], &HashSet::new());
+    let flat = adjust(&draft.network)?;
+    let mut values = flat.values.clone();
+    let (mut active, mut impossible) = begin(ledger, without, &flat, &mut values);
+    if active.is_empty() {
+        return Ok(draft.settled(flat, impossible));
+    }
+    for _ in 0..MOST_PASSES {
+        let draft = Draft::of(ledger, without, &values, &active);
+        for claim in &draft.refused {
+            active.remove(claim);
+            impossible.push(*claim);
+        }
+        let adjusted = adjust(&draft.network)?;
+        let mut farthest = 0_f64;
+        for (value, new) in values.iter_mut().zip(&adjusted.values) {
+            let step = new - *value;
+            farthest = farthest.max(step.abs());
+            *value += step.clamp(-LONGEST_STEP, LONGEST_STEP);
+        }
+        if farthest < SETTLED {
+            return Ok(draft.settled(adjusted, impossible));
+        }
+    }
+    // No lengths near the flat answer make them all true.
+    let steps = active.into_iter().filter(|c| matches!(ledger.bends[c], Bend::Step { .. }));
+    impossible.extend(steps);
+    Ok(draft.settled(flat, impossible))
+}
+
+/// A network made for some values of its nodes.
+struct Draft {
+    network: Network,
+    claims: Vec<Vec<Claim>>,
+    /// Bent statements that cannot be true there.
+    refused: Vec<Claim>,
+}
+
+impl Draft {
+    /// The ledger's network near these values, bent statements straightened if they are `active`.
+    /// Otherwise curved levels are planes, and steps are left out.
+    fn of(
+        ledger: &Ledger,
+        without: &HashSet<Claim>,
+        values: &[f64],
+        active: &HashSet<Claim>,
+    ) -> Self {
+        let mut draft = Self {
+            network: ledger.network.without_groups(),
+            claims: Vec::new(),
+            refused: Vec::new(),
+        };
+        for (group, claims) in ledger.network.groups.iter().zip(&ledger.claims) {
+            let is_plain = |claim: &Claim| {
+                let curve = matches!(ledger.bends.get(claim), None | Some(Bend::Curve { .. }));
+                curve && !active.contains(claim) && !without.contains(claim)
+            };
+            if claims.iter().all(is_plain) {
+                draft.network.groups.push(group.clone());
+                draft.claims.push(claims.clone());
+            } else {
+                draft.put(ledger, group, claims, without, values, active);
+            }
+        }
+        draft
+    }
+
+    /// Adds a group of which something is left out or straightened.
+    fn put(
+        &mut self,
+        ledger: &Ledger,
+        group: &Group,
+        claims: &[Claim],
+        without: &HashSet<Claim>,
+        values: &[f64],
+        active: &HashSet<Claim>,
+    ) {
+        // Places of the rows that stay, with what they become.
+        let mut kept: Vec<(usize, Straightened)> = Vec::new();
+        for (place, (row, claim)) in group.rows.iter().zip(claims).enumerate() {
+            if without.contains(claim) {
+                continue;
+            }
+            let plain = || Straightened { row: row.clone(), by_reading: 1.0, variance: 0.0 };
+            match ledger.bends.get(claim) {
+                Some(bend) if active.contains(claim) => match bend.straightened(row, values) {
+                    Some(straightened) => kept.push((place, straightened)),
+                    None => self.refused.push(*claim),
+                },
+                Some(Bend::Step { .. }) => {}
+                Some(Bend::Curve { .. }) | None => kept.push((place, plain())),
+            }
+        }
+        if kept.is_empty() {
+            return;
+        }
+        let covariance = DMatrix::from_fn(kept.len(), kept.len(), |i, k| {
+            let ((row, a), (column, b)) = (&kept[i], &kept[k]);
+            let read = a.by_reading * b.by_reading * group.covariance[(*row, *column)];
+            read + if i == k { a.variance } else { 0.0 }
+        });
+        self.claims.push(kept.iter().map(|(place, _)| claims[*place]).collect());
+        let rows = kept.into_iter().map(|(_, straightened)| straightened.row).collect();
+        self.network.groups.push(Group { rows, covariance });
+    }
+
+    fn settled(self, adjustment: Adjustment, mut impossible: Vec<Claim>) -> Settled {
+        impossible.sort_unstable();
+        impossible.dedup();
+        Settled { network: self.network, claims: self.claims, adjustment, impossible }
+    }
+}
+
+/// The bent statements to be straightened, with those that no lengths could make true. The values of
+/// parts of the ledger to which steps give a scale are moved to that scale.
+fn begin(
+    ledger: &Ledger,
+    without: &HashSet<Claim>,
+    flat: &Adjustment,
+    values: &mut [f64],
+) -> (HashSet<Claim>, Vec<Claim>) {
+    let mut steps = Vec::new();
+    let mut curves = Vec::new();
+    for (claim, bend) in ledger.bends.iter().filter(|(claim, _)| !without.contains(claim)) {
+        match *bend {
+            Bend::Step { upper, lower, by } => steps.push(Step { claim: *claim, upper, lower, by }),
+            Bend::Curve { distance, clearance, world, .. } => {
+                curves.push((*claim, distance, clearance, world));
+            }
+        }
+    }
+    // The order of a hash map is nobody's.
+    steps.sort_unstable_by_key(|step| step.claim);
+    let scales = Scales::of(steps, flat);
+    for (node, value) in values.iter_mut().enumerate() {
+        if let Some(scale) = scales.of_component.get(&flat.component[node]) {
+            *value += scale.ln();
+        }
+    }
+    let in_metres = |node: usize| {
+        flat.datum[node] == Datum::Benchmark
+            || scales.of_component.contains_key(&flat.component[node])
+    };
+    let felt = curves.into_iter().filter(|(_, distance, clearance, world)| {
+        let (far, high) = (values[*distance].exp(), values[*clearance].exp());
+        let felt = ledger.curves_everywhere || world.is_felt(far, high);
+        felt && in_metres(*distance) && in_metres(*clearance)
+    });
+    let felt = felt.map(|(claim, ..)| claim).collect::<Vec<_>>();
+    (scales.used.into_iter().chain(felt).collect(), scales.impossible)
+}
+
+/// One height over another.
+struct Step {
+    claim: Claim,
+    upper: Height,
+    lower: Height,
+    by: Stated,
+}
+
+/// What steps say of the scales of parts of the ledger that have none. With each part's lengths known
+/// but for a factor, the steps are linear in the factors.
+struct Scales {
+    /// The factor of each part that the steps fix, by the part's component.
+    of_component: BTreeMap<usize, f64>,
+    /// Steps between parts whose scales are known.
+    used: Vec<Claim>,
+    /// Steps that would need a length to be negative.
+    impossible: Vec<Claim>,
+}
+
+impl Scales {
+    fn of(mut steps: Vec<Step>, flat: &Adjustment) -> Self {
+        let mut impossible = Vec::new();
+        loop {
+            let fixed = fixed_scales(&steps, flat);
+            let negative = |node: usize| {
+                open_component(node, flat).is_some_and(|c| fixed.get(&c).is_some_and(|s| *s <= 0.0))
+            };
+            let refused: Vec<Claim> = steps
+                .iter()
+                .filter(|s| negative(s.upper.node) || negative(s.lower.node))
+                .map(|s| s.claim)
+                .collect();
+            if refused.is_empty() {
+                let known =
+                    |node: usize| open_component(node, flat).is_none_or(|c| fixed.contains_key(&c));
+                let used = steps.iter().filter(|s| known(s.upper.node) && known(s.lower.node));
+                let used = used.map(|s| s.claim).collect();
+                return Self { of_component: fixed, used, impossible };
+            }
+            steps.retain(|s| !refused.contains(&s.claim));
+            impossible.extend(refused);
+        }
+    }
+}
+
+/// The component of a node whose scale nothing fixes.
+fn open_component(node: usize, flat: &Adjustment) -> Option<usize> {
+    (flat.datum[node] != Datum::Benchmark).then_some(flat.component[node])
+}
+
+/// Least squares for the factors of the open components that the steps speak of; those that they do not
+/// fix are left out.
+fn fixed_scales(steps: &[Step], flat: &Adjustment) -> BTreeMap<usize, f64> {
+    let nodes = steps.iter().flat_map(|s| [s.upper.node, s.lower.node]);
+    let mut open: Vec<usize> = nodes.filter_map(|node| open_component(node, flat)).collect();
+    open.sort_unstable();
+    open.dedup();
+    if open.is_empty() {
+        return BTreeMap::new();
+    }
+    let mut left = DMatrix::zeros(steps.len(), open.len());
+    let mut right = DVector::zeros(steps.len());
+    for (row, step) in steps.iter().enumerate() {
+        let weight = 1.0 / (step.by.value * step.by.spread.max(1e-3));
+        right[row] = weight * step.by.value;
+        for (height, sign) in [(step.upper, 1.0), (step.lower, -1.0)] {
+            let length = weight * sign * height.per * flat.values[height.node].exp();
+            match open_component(height.node, flat) {
+                None => right[row] -= length,
+                Some(component) => {
+                    let column = open.partition_point(|c| *c < component);
+                    left[(row, column)] += length;
+                }
+            }
+        }
+    }
+    if !left.iter().chain(&right).all(|x| x.is_finite()) {
+        return BTreeMap::new();
+    }
+    solve_where_fixed(left, &right, &open)
+}
+
+/// The unknowns of a least-squares problem that it determines: those without a part in its null space.
+fn solve_where_fixed(
+    left: DMatrix<f64>,
+    right: &DVector<f64>,
+    open: &[usize],
+) -> BTreeMap<usize, f64> {
+    let svd = left.svd(true, true);
+    let least = 1e-9 * svd.singular_values.max();
+    let (Ok(solved), Some(rows)) = (svd.solve(right, least), &svd.v_t) else {
+        return BTreeMap::new();
+    };
+    let in_row_space = |unknown: usize| {
+        let parts = svd.singular_values.iter().zip(rows.column(unknown));
+        parts.filter(|(value, _)| **value > least).map(|(_, part)| part * part).sum::<f64>()
+    };
+    let fixed = open.iter().enumerate().filter(|(k, _)| in_row_space(*k) > 1.0 - 1e-6);
+    fixed.map(|(k, component)| (*component, solved[k])).collect()
+}

@@ -1,0 +1,134 @@
+//! What the picture says of where a marker stands.
+
+use crate::ledger::{LedgerInput, LedgerMarker, Stand};
+use crate::sight::{LogRatio, elevation, run_per_clearance};
+use crate::{
+    EyeFit, Fault, Side, Span, axis_per_outline, ball_run_per_clearance, rise_per_run,
+    run_by_shadow,
+};
+use glam::DVec2;
+
+/// A foot whose sight line rises over its level by fewer standard deviations of pointing than this
+/// may be anywhere between there and the horizon.
+const NEAREST_TO_HORIZON: f64 = 2.0;
+
+/// A foot this many standard deviations on the wrong side of the horizon is there by no slip of the
+/// hand.
+const BEYOND_HORIZON: f64 = -3.0;
+
+/// What was read, with its derivatives.
+pub(crate) struct Reading {
+    /// ln of the distance per clearance, or per the distance of what it stands on; for a hidden foot the
+    /// rise of the sight line to the head.
+    pub(crate) value: f64,
+    /// Derivatives by the foot, the head, the plumb point or shadow, and the head of what it stands on.
+    pub(crate) by_points: [DVec2; 4],
+    /// Derivatives by the parameters of the eye.
+    pub(crate) by_eye: Vec<f64>,
+}
+
+impl Reading {
+    /// A ratio whose foot and head are these of the four points.
+    fn of(ratio: LogRatio, foot: usize, head: usize) -> Self {
+        let mut by_points = [DVec2::ZERO; 4];
+        by_points[foot] += ratio.by_foot;
+        by_points[head] += ratio.by_head;
+        Self { value: ratio.value, by_points, by_eye: ratio.by_eye }
+    }
+}
+
+const FOOT: usize = 0;
+const HEAD: usize = 1;
+const TIE: usize = 2;
+const BASE_HEAD: usize = 3;
+
+/// Reads where a marker stands, refusing what is beyond the horizon or too near to it to be read.
+pub(crate) fn stand(
+    input: &LedgerInput,
+    fit: &EyeFit,
+    marker: &LedgerMarker,
+    stands: Stand,
+) -> Result<Reading, Fault> {
+    let (eye, headings) = (&fit.eye, &fit.headings);
+    let (foot, head) = (marker.foot, marker.head);
+    let side = |level: usize| input.levels[level].side;
+    let on_level = |level: usize, at: DVec2| {
+        let ratio = run_per_clearance(eye, headings, at, side(level));
+        if matches!(ratio, Err(Fault::NotFinite | Fault::Plumb)) {
+            return ratio;
+        }
+        is_off_horizon(fit, at, side(level), input.pointing).and(ratio)
+    };
+    match stands {
+        Stand::On { level } => {
+            let ratio = match marker.span {
+                Span::Cylinder => {
+                    sum(on_level(level, foot)?, axis_per_outline(eye, headings, foot, head)?)
+                }
+                Span::Ball => ball_run_per_clearance(eye, headings, foot, head, side(level))?,
+                Span::Upright | Span::Along(_) | Span::Facing => on_level(level, foot)?,
+            };
+            Ok(Reading::of(ratio, FOOT, HEAD))
+        }
+        Stand::Over { level, plumb } => Ok(Reading::of(on_level(level, plumb)?, TIE, HEAD)),
+        Stand::Shadow { level, tip, light } => {
+            on_level(level, tip)?;
+            Ok(Reading::of(run_by_shadow(eye, headings, foot, tip, light, side(level))?, TIE, FOOT))
+        }
+        Stand::Hidden { .. } => {
+            let rise = rise_per_run(eye, headings, head)?;
+            let mut by_points = [DVec2::ZERO; 4];
+            by_points[HEAD] = rise.by_point;
+            Ok(Reading { value: rise.value, by_points, by_eye: rise.by_eye })
+        }
+        Stand::OnTop { base } => on_top(input, fit, foot, &input.markers[base]),
+    }
+}
+
+/// A foot as high as the head of another marker: ln D - ln D' = ln (r' / r), r the rises of the sight
+/// lines to both.
+fn on_top(
+    input: &LedgerInput,
+    fit: &EyeFit,
+    foot: DVec2,
+    base: &LedgerMarker,
+) -> Result<Reading, Fault> {
+    if base.span != Span::Upright {
+        return Err(Fault::NoTop);
+    }
+    let top = rise_per_run(&fit.eye, &fit.headings, base.head)?;
+    let own = rise_per_run(&fit.eye, &fit.headings, foot)?;
+    let side = if top.value < 0.0 { Side::Below } else { Side::Above };
+    is_off_horizon(fit, base.head, side, input.pointing)?;
+    is_off_horizon(fit, foot, side, input.pointing)?;
+    let mut by_points = [DVec2::ZERO; 4];
+    by_points[FOOT] = -own.by_point / own.value;
+    by_points[BASE_HEAD] = top.by_point / top.value;
+    let by_eye = std::iter::zip(&top.by_eye, &own.by_eye);
+    let by_eye = by_eye.map(|(t, o)| t / top.value - o / own.value).collect();
+    Ok(Reading { value: (top.value / own.value).ln(), by_points, by_eye })
+}
+
+fn sum(mut a: LogRatio, b: LogRatio) -> LogRatio {
+    a.value += b.value;
+    a.by_foot += b.by_foot;
+    a.by_head += b.by_head;
+    a.by_eye.iter_mut().zip(&b.by_eye).for_each(|(a, b)| *a += b);
+    a
+}
+
+/// Whether a sight line clearly goes to its side of the horizon.
+fn is_off_horizon(fit: &EyeFit, at: DVec2, side: Side, pointing: f64) -> Result<(), Fault> {
+    let (angle, sd) = elevation(&fit.eye, at, pointing);
+    let towards = match side {
+        Side::Below => -angle / sd,
+        Side::Above => angle / sd,
+    };
+    if towards < BEYOND_HORIZON {
+        Err(Fault::BeyondHorizon)
+    } else if towards < NEAREST_TO_HORIZON {
+        Err(Fault::OnHorizon)
+    } else {
+        Ok(())
+    }
+}
