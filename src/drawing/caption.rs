@@ -89,8 +89,7 @@ mod tests {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None,
-        }
+            bounds: None, hidden: None }
     }
 
     #[test]

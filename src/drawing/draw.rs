@@ -228,8 +228,7 @@ mod tests {
                 Entry {
                     id, distance, size, elevation, unit: Unit::Metres, standing, standardized: 0.0,
                     redundancy: 0.0, expected_size, lean: None, true_head, detectable: None,
-                    bounds: None,
-                },
+                    bounds: None, hidden: None },
             )
         }
     }

@@ -19,8 +19,7 @@ pub(crate) fn empty_assessment(eye: Eye) -> Assessment {
             cant: read(eye.cant),
             headings: Vec::new(),
             inclines: Vec::new(),
-            families: Vec::new(),
-        },
+            families: Vec::new(), principal: [Quantity { value: 0.0, sd: 0.0, source: Source::ByHand }; 2] },
         lines: Vec::new(),
         levels: Vec::new(),
         ledger: Vec::new(),
@@ -115,7 +114,7 @@ impl Builder {
         let mut assessment = empty_assessment(eye);
         for (id, height) in [(LevelId(1), 3.2), (LevelId(2), 12.0)] {
             let clearance = Some(around(height, 0.04));
-            assessment.levels.push(LevelReading { id, clearance, unit: Unit::Metres });
+            assessment.levels.push(LevelReading { id, clearance, unit: Unit::Metres, horizon: None });
         }
         Self { scene, assessment }
     }
@@ -134,7 +133,7 @@ impl Builder {
         ] {
             let vanishing_point = self.eye().image(direction);
             let reading =
-                FamilyReading { family, direction, vanishing_point, lines: 2, read: true };
+                FamilyReading { family, direction, vanishing_point, lines: 2, read: true, region: staffage_solver::VanishingRegion::Directions { angle: 0.0, half_width: 0.1 } };
             self.assessment.eye.families.push(reading);
         }
     }
@@ -194,8 +193,7 @@ impl Builder {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None,
-        });
+            bounds: None, hidden: None });
     }
 
     fn expect(&mut self, size: f64) {

@@ -4,6 +4,7 @@ use crate::entries::{Snooping, entries, levels};
 use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures};
 use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
+use crate::precedence::in_order_of_ids;
 use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
 use staffage_solver::{
     EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped, Source,
@@ -42,6 +43,7 @@ impl Groundwork {
         let read = read(scene);
         let (input, places) = ledger_input(scene);
         let mut ledger = Ledger::new(&input, &read.fit);
+        in_order_of_ids(scene, &places, &mut ledger);
         ledger.network.ratios = overlapping_nodes(scene, &ledger);
         let snooped = snoop(&ledger, NOTICEABLE)
             .inspect_err(|error| tracing::warn!(%error, "the ledger was not adjusted"))
@@ -82,6 +84,7 @@ fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {
         angle_of_view: fit.angle_of_view(),
         pitch: fit.pitch(),
         cant: fit.cant(),
+        principal: fit.principal_point(),
         headings: scene.blocks.iter().enumerate().map(|(k, b)| (b.id, fit.heading(k))).collect(),
         inclines: scene
             .inclines
@@ -110,6 +113,7 @@ fn family_reading(scene: &Scene, fit: &EyeFit, family: Family) -> Option<FamilyR
         family,
         direction: fit.headings.direction(solver),
         vanishing_point: fit.vanishing_point(solver),
+        region: fit.vanishing_region(solver),
         lines: scene.lines.iter().filter(|l| l.family == family).count(),
         read: fit.is_known(solver),
     })

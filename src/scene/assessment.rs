@@ -1,6 +1,6 @@
 use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Subject};
 use glam::{DVec2, DVec3};
-use staffage_solver::{Eye, Quantity};
+use staffage_solver::{Eye, Quantity, VanishingRegion};
 
 /// All that follows from a scene: the eye, the ledger, the findings.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,6 +45,8 @@ pub struct EyeReading {
     pub pitch: Quantity,
     /// Cant, right end of the horizon up positive, radians.
     pub cant: Quantity,
+    /// Principal point, u and v, frame widths from the frame's centre.
+    pub principal: [Quantity; 2],
     /// Heading of each block's receding-right family, clockwise from straight ahead, radians.
     pub headings: Vec<(BlockId, Quantity)>,
     /// Heading and slope (rising ahead positive) of each incline that has lines, radians.
@@ -62,6 +64,8 @@ pub struct FamilyReading {
     pub direction: DVec3,
     /// Vanishing point, homogeneous picture coordinates (u, v, w); w near 0 is infinitely far.
     pub vanishing_point: DVec3,
+    /// Where the vanishing point is with a probability of 95 %.
+    pub region: VanishingRegion,
     /// How many traced lines it has.
     pub lines: usize,
     /// Whether its direction rests on lines, rather than on assumption.
@@ -90,6 +94,18 @@ pub struct LevelReading {
     pub clearance: Option<Measure>,
     /// Unit of the clearance.
     pub unit: Unit,
+    /// The visible horizon over a level below the eye that curves with the world; `None` where nothing
+    /// fixes its clearance in metres.
+    pub horizon: Option<VisibleHorizon>,
+}
+
+/// Where a curved level is last seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VisibleHorizon {
+    /// How far off it is along the surface, metres.
+    pub distance: f64,
+    /// How far below the eye's level it is seen, radians.
+    pub dip: f64,
 }
 
 /// What a component of the ledger is measured in.
@@ -139,8 +155,12 @@ pub struct Entry {
     pub distance: Option<Measure>,
     /// Length of its span.
     pub size: Option<Measure>,
-    /// Height of its foot over the eye, up positive, in the same unit.
+    /// Height of its foot over the eye, up positive, in the same unit; where the world curves, reckoned
+    /// from the eye's own height over the surface.
     pub elevation: Option<f64>,
+    /// How much of whatever stands there the curve of the world hides, metres; `None` where it hides
+    /// nothing.
+    pub hidden: Option<f64>,
     /// Unit of the above.
     pub unit: Unit,
     /// How it stands.

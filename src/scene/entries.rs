@@ -1,14 +1,14 @@
 //! The ledger's entries: what the adjusted network says of each marker and level.
 
-use crate::evidence::solver_span;
+use crate::evidence::{self, solver_span};
 use crate::{
-    Bounds, Entry, Lean, LevelReading, Marker, Measure, Scene, Span, Standing, Stands, Statement,
-    Unit,
+    Bounds, Curvature, Entry, Lean, LevelReading, Marker, Measure, Scene, Side, Span, Standing,
+    Stands, Statement, Unit, VisibleHorizon,
 };
 use glam::DVec2;
 use staffage_solver::{
     Claim, Datum, EyeFit, Fault, Ledger, NOTICEABLE, Rejection, RowResult, STRAINED, Snooped,
-    head_at, interval, interval_to_horizon, lean, plumb_direction, span_per_run,
+    World, head_at, interval, interval_to_horizon, lean, plumb_direction, span_per_run,
 };
 
 /// A scene with the ledger made from it and what snooping found.
@@ -125,9 +125,39 @@ pub(crate) fn levels(of: &Snooping<'_>) -> Vec<LevelReading> {
                 // One eye height over itself says nothing.
                 clearance: measure.filter(|(_, unit)| *unit != own).map(|(m, _)| m),
                 unit: measure.map_or(own, |(_, unit)| unit),
+                horizon: visible_horizon(of, k),
             }
         })
         .collect()
+}
+
+/// The world, unless its levels are planes.
+fn curved_world(of: &Snooping<'_>) -> Option<World> {
+    let world = of.scene.world;
+    (world.curvature != Curvature::Nowhere).then(|| evidence::world(world))
+}
+
+/// Metres between the eye and a level below it.
+fn clearance_below(of: &Snooping<'_>, level: usize) -> Option<f64> {
+    let (clearance, unit) = of.measure(of.ledger.clearance_node(level))?;
+    let is_below = of.scene.levels[level].side == Side::Below;
+    (is_below && unit == Unit::Metres).then_some(clearance.value)
+}
+
+fn visible_horizon(of: &Snooping<'_>, level: usize) -> Option<VisibleHorizon> {
+    let (world, height) = (curved_world(of)?, clearance_below(of, level)?);
+    let distance = world.horizon_distance(height);
+    distance.is_finite().then(|| VisibleHorizon { distance, dip: world.dip(height) })
+}
+
+/// How much of a thing the curve of its level hides, or of the first level below the eye that is known
+/// where it stands on none.
+fn hidden(of: &Snooping<'_>, marker: &Marker, distance: Option<Measure>) -> Option<f64> {
+    let (world, distance) = (curved_world(of)?, distance?.value);
+    let own = marker.stands.level().and_then(|id| of.scene.levels.iter().position(|l| l.id == id));
+    let all = 0..of.scene.levels.len();
+    let height = own.into_iter().chain(all).find_map(|level| clearance_below(of, level))?;
+    Some(world.hidden_height(height, distance)).filter(|hidden| *hidden > 0.0 && hidden.is_finite())
 }
 
 /// The ledger, near to far; what has no distance comes last, in the scene's order.
@@ -159,7 +189,12 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         id: marker.id,
         distance,
         size,
-        elevation: distance.and_then(|d| elevation(of.fit, marker.foot).map(|t| t * d.value)),
+        elevation: distance.and_then(|d| {
+            let falls = curved_world(of).filter(|_| unit == Unit::Metres);
+            let fall = falls.map_or(0.0, |world| world.drop(d.value));
+            Some(elevation(of.fit, marker.foot)? * d.value + fall)
+        }),
+        hidden: hidden(of, marker, distance.filter(|_| unit == Unit::Metres)),
         unit,
         standing: standing(of, place, distance.is_some() && size.is_some()),
         standardized,

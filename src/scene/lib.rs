@@ -20,6 +20,7 @@ mod length;
 mod mends;
 mod overlaps;
 mod painting_path;
+mod precedence;
 mod replace;
 mod scene;
 mod shares;
@@ -35,7 +36,7 @@ mod wording;
 pub use assess::assess;
 pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
-    Measure, Standing, Step, Unit,
+    Measure, Standing, Step, Unit, VisibleHorizon,
 };
 pub use edit::{Edit, EditError, apply};
 pub use file::{FileError, autosave, autosave_path, load, previous_path, save};

@@ -38,8 +38,7 @@ fn crowd(count: u32) -> (Scene, Assessment) {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None,
-        });
+            bounds: None, hidden: None });
     }
     (scene, assessment)
 }
