@@ -10,7 +10,8 @@ use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::view::View;
 use crate::{
-    canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, theme,
+    canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, preview,
+    theme,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -229,6 +230,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
             ink::paint(painter, &drawn.drawing, Placing::Picture(desk.view, desk.canvas));
         }
     }
+    preview::paint(desk, painter);
     paint_handles(desk, painter);
     match desk.mode {
         Mode::Mark => mark_mode::paint_guide(desk, painter),

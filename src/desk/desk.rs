@@ -5,18 +5,21 @@ use crate::gesture::Gesture;
 use crate::mode::Mode;
 use crate::naming::Naming;
 use crate::painting::Painted;
+use crate::preview::Preview;
 use crate::questions::Question;
 use crate::remembered::Remembered;
+use crate::suggesting::Suggesting;
 use crate::thing::Thing;
 use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
     aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, section, side,
-    status, theme,
+    status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
-use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Scene, Span, Subject};
+use staffage_drawing::Drawing;
+use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Mend, Scene, Span, Subject};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -52,6 +55,10 @@ pub struct Desk {
     pub(crate) involved: BTreeSet<Subject>,
     /// What the pointer is over in the furniture, in this frame.
     pub(crate) lit: BTreeSet<Subject>,
+    /// The mend that the pointer is over or that has the focus, in this frame.
+    pub(crate) pointed_at: Option<Mend>,
+    pub(crate) preview: Option<Preview>,
+    pub(crate) suggesting: Suggesting,
     pub(crate) watch: Option<Watch>,
     pub(crate) naming: Option<Naming>,
     pub(crate) question: Option<Question>,
@@ -126,6 +133,9 @@ impl Desk {
             hovered: None,
             involved: BTreeSet::new(),
             lit: BTreeSet::new(),
+            pointed_at: None,
+            preview: None,
+            suggesting: Suggesting::new(),
             watch: None,
             naming: None,
             question: None,
@@ -193,6 +203,12 @@ impl Desk {
         self.involved.union(&self.lit).copied()
     }
 
+    /// What is drawn over the painting to show what a mend would change, while one is pointed at.
+    #[must_use]
+    pub fn previewed(&self) -> Option<&Drawing> {
+        self.preview.as_ref().map(Preview::drawing)
+    }
+
     /// Where the scene is kept; `None` for one that was never saved.
     #[must_use]
     pub fn path(&self) -> Option<&Path> {
@@ -205,10 +221,10 @@ impl Desk {
         self.history.is_changed_since_save()
     }
 
-    /// Whether something is being loaded or saved.
+    /// Whether something is being loaded, saved or worked out.
     #[must_use]
     pub fn is_busy(&self) -> bool {
-        !self.worker.jobs().is_empty()
+        !self.worker.jobs().is_empty() || self.suggesting.is_busy()
     }
 
     /// What the scene is called: its title, else its file's name.
@@ -234,6 +250,7 @@ impl Desk {
     pub fn logic(&mut self, ctx: &Context) {
         files::take_results(self, ctx);
         files::follow_painting(self, ctx);
+        suggesting::follow(self, ctx);
         questions::on_close_request(self, ctx);
         aside::keep(self, ctx);
         self.send_title(ctx);
@@ -245,6 +262,7 @@ impl Desk {
             ui.set_theme(self.remembered.theme);
         }
         self.lit.clear();
+        self.pointed_at = None;
         let mut acts = Vec::new();
         files::take_dropped(ui, &mut acts);
         keys::take(self, ui, &mut acts);

@@ -2,8 +2,9 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::standing;
+use crate::mending::spoken_of;
 use crate::thing::Thing;
+use crate::{standing, suggesting};
 use egui::{
     Align, Button, Id, Key, Layout, Response, RichText, Role, Sense, TextEdit, Ui, UiBuilder,
     WidgetInfo, vec2,
@@ -32,15 +33,18 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Vec<f32
     ui.add_space(2.0);
     for finding in &Arc::clone(&assessment).findings {
         let response = one(desk, ui, finding, acts);
-        if response.hovered() {
-            desk.lit.extend(finding.with.iter().copied().chain([finding.about]));
+        if response.hovered() || response.has_focus() {
+            desk.lit.extend(spoken_of(finding));
         }
         if response.clicked() {
             acts.push(Act::Centre(Thing::Of(finding.about)));
-            acts.push(Act::Involve(finding.with.clone()));
+            acts.push(Act::Involve(spoken_of(finding).into_iter().collect()));
         }
         ends.push(ui.min_rect().bottom() - top);
         ui.add_space(3.0);
+    }
+    if suggesting::show(desk, ui, acts) {
+        ends.push(ui.min_rect().bottom() - top);
     }
     ends
 }

@@ -334,9 +334,9 @@ mod tests {
             unit: Unit::Metres,
         };
         let along = Span::Along(staffage_scene::Family::Upright);
-        assert_eq!(within(open, along).as_deref(), Some("beyond 41 m, so longer than 96 m"));
+        assert_eq!(within(open, along).as_deref(), Some("beyond 41.0 m, so longer than 96.0 m"));
         let between = Bounds { farthest: Some(90.0), smallest: None, ..open };
-        assert_eq!(within(between, along).as_deref(), Some("between 41 m and 90 m off"));
+        assert_eq!(within(between, along).as_deref(), Some("between 41.0 m and 90.0 m off"));
         let nothing = Bounds { nearest: None, smallest: None, ..open };
         assert_eq!(within(nothing, along), None);
     }

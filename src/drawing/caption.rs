@@ -116,7 +116,7 @@ mod tests {
             unit: Unit::Metres,
         };
         let behind = Entry { bounds: Some(bounds), ..open };
-        assert_eq!(measured("Hull", Some(&behind)), "Hull, beyond 41 m");
+        assert_eq!(measured("Hull", Some(&behind)), "Hull, beyond 41.0 m");
         assert_eq!(measured("", Some(&entry(Unit::Metres))), "1.74 m at 23.2 m");
     }
 

@@ -18,6 +18,7 @@ mod overlaps;
 mod palette;
 mod pen;
 mod pointer;
+mod preview;
 mod ruler;
 #[cfg(test)]
 mod samples;
@@ -33,6 +34,7 @@ pub use draw::draw;
 pub use ink::{Anchor, Colour, Drawing, Group, Ink, PLATE_PADDING};
 pub use mark::{MARK_RADIUS, standing_mark};
 pub use palette::{family_colour, standing_colour};
+pub use preview::preview;
 pub use section::section;
 pub use svg::to_svg;
 pub use view::{Attention, Emphasis, View};

@@ -80,7 +80,7 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
 }
 
 /// Dots from a floating foot to the point of the level plumb below it, and a ring there.
-fn plumb_line(pen: &mut Pen, foot: DVec2, plumb: DVec2) {
+pub(crate) fn plumb_line(pen: &mut Pen, foot: DVec2, plumb: DVec2) {
     pen.line(foot, plumb, 3.0, DARK.faded(0.45));
     pen.dashes(foot, plumb, 1.5, WHITE, (1.5, 4.0));
     pen.disc(plumb, 3.5, CLEAR, Some((3.0, DARK.faded(0.6))));
@@ -154,7 +154,7 @@ fn beyond_head(stage: &Stage<'_>, rod: &Rod, end: DVec2, scale: f64, pen: &Pen) 
 }
 
 /// Keeps labels off the staff.
-fn occupy(crowd: &mut Crowd, stage: &Stage<'_>, rod: &Rod, pen: &Pen) {
+pub(crate) fn occupy(crowd: &mut Crowd, stage: &Stage<'_>, rod: &Rod, pen: &Pen) {
     /// Longest stretch that one box covers, points.
     const STRETCH: f64 = 12.0;
     let Some((from, to)) = stage.visible().clip_segment(rod.foot, rod.head) else { return };

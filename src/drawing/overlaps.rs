@@ -42,11 +42,11 @@ fn link(
     let (colour, width) = if noticed { (colour, 1.75) } else { (colour.faded(0.45), 1.0) };
 
     let (from, to) = (middle(front), middle(behind));
-    let gap = pen.units(6.0) * (to - from).normalize_or_zero();
     if pen.points(from.distance(to)) < 24.0 {
         return;
     }
-    arrow(pen, from + gap, to - gap, width, colour);
+    let (tail, tip) = link_ends(front, behind, pen);
+    arrow(pen, tail, tip, width, colour);
     let Some((a, b)) = stage.visible().clip_segment(from, to) else { return };
     if noticed {
         let at = a.midpoint(b);
@@ -66,6 +66,13 @@ fn link(
             sides: Label::AROUND,
         });
     }
+}
+
+/// Where the arrow from the front thing to the one behind it begins and ends.
+pub(crate) fn link_ends(front: &Marker, behind: &Marker, pen: &Pen) -> (DVec2, DVec2) {
+    let (from, to) = (middle(front), middle(behind));
+    let gap = pen.units(6.0) * (to - from).normalize_or_zero();
+    (from + gap, to - gap)
 }
 
 fn arrow(pen: &mut Pen, from: DVec2, to: DVec2, width: f64, colour: crate::Colour) {

@@ -107,6 +107,30 @@ pub(crate) fn ghost(pen: &mut Pen, rod: &Rod, head: DVec2) {
     pen.outline(&corners, 1.5, WHITE, Some((4.0, 3.0)));
 }
 
+/// A staff that is not there yet: its outline dashed, its bands as light steps.
+pub(crate) fn ghost_staff(
+    pen: &mut Pen,
+    rod: &Rod,
+    ruler: &Ruler,
+    size: Option<f64>,
+    colour: Colour,
+) {
+    let width = rod.width() + 2.0;
+    fill(pen, rod, (rod.foot, rod.head), width, colour.faded(0.35));
+    let corners = rod.corners(rod.foot, rod.head, width, pen);
+    pen.outline(&corners, 3.0, DARK.faded(0.6), None);
+    pen.outline(&corners, 1.5, colour, Some((4.0, 3.0)));
+    let mut ends = size.map_or_else(Vec::new, |size| ruler.bands(size, pen.units(SHORTEST_BAND)));
+    ends.pop();
+    for at in ends.into_iter().filter_map(|end| ruler.at(end)) {
+        let side = rod.along.perp() * pen.units(0.5 * width);
+        pen.line(at + side, at - side, 1.0, colour);
+    }
+    for end in [rod.foot, rod.head] {
+        cap(pen, rod, end, width + 8.0, colour);
+    }
+}
+
 /// A tick across the rod, `length` points long.
 pub(crate) fn cap(pen: &mut Pen, rod: &Rod, at: DVec2, length: f64, colour: Colour) {
     let side = rod.along.perp() * pen.units(0.5 * length);

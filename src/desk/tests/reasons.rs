@@ -7,7 +7,7 @@ use driver::{Driver, Set};
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use glam::DVec3;
-use staffage_desk::Thing;
+use staffage_desk::{Mode, Thing};
 use staffage_scene::{
     EyeByHand, Known, LevelId, Marker, MarkerId, Overlap, OverlapId, Scene, Span, Stands,
     Statement, Subject, save,
@@ -39,7 +39,12 @@ fn open(markers: Vec<Marker>, overlaps: Vec<Overlap>) -> Driver {
     let file = folder.path().join("known_eye.ron");
     let level = Some(0.0);
     // A focal length of one frame width, as the set has it.
-    let eye = EyeByHand { angle_of_view: Some(53.130_102), pitch: level, cant: level, principal: None };
+    let eye = EyeByHand {
+        angle_of_view: Some(53.130_102),
+        pitch: level,
+        cant: level,
+        ..EyeByHand::default()
+    };
     save(&file, &Scene { eye, markers, overlaps, ..Scene::default() }).expect("saved");
     let mut driver = Driver::new();
     driver.open(&file);
@@ -93,4 +98,97 @@ fn an_open_thing_tells_what_its_overlaps_allow() {
     assert!(driver.says("Beyond 1"), "{:?}", driver.labels("eyond"));
     assert!(driver.says("so taller than "));
     driver.press(Key::Escape);
+}
+
+/// Four figures of one size on one ground, the last of them drawn twice too tall.
+fn with_a_giant() -> Driver {
+    let mut markers = yard();
+    markers[3] = adult(figure(4, "Giant", (3.0, 12.0), 3.4));
+    let mut driver = open(markers, Vec::new());
+    driver.click("Ledger row Giant");
+    driver
+}
+
+/// The name of the way to mend it that repaints it.
+fn repaint(driver: &Driver) -> String {
+    let named = driver.labels("Scale it to ").into_iter();
+    named.filter(|l| l.starts_with("Scale")).min().expect("a way to mend it")
+}
+
+#[test]
+fn a_mend_is_drawn_while_it_is_pointed_at_and_gone_after() {
+    let mut driver = with_a_giant();
+    let mend = repaint(&driver);
+    let place = driver.harness.get_by_label(&mend).rect().center();
+    assert!(driver.desk().previewed().is_none());
+    driver.harness.hover_at(place);
+    driver.harness.run();
+    let ink = driver.desk().previewed().expect("drawn").ink().count();
+    assert!(ink > 10, "a ghost and an arrow: {ink}");
+    assert_eq!(driver.desk().assessment().contradictions(), 1, "nothing is changed");
+    let elsewhere = driver.desk().canvas().center();
+    driver.harness.hover_at(elsewhere);
+    driver.harness.run();
+    assert!(driver.desk().previewed().is_none());
+}
+
+#[test]
+fn a_mend_that_has_the_focus_is_drawn_too() {
+    let mut driver = with_a_giant();
+    let mend = repaint(&driver);
+    driver.harness.get_by_label(&mend).focus();
+    driver.settle();
+    assert!(driver.desk().previewed().is_some());
+    driver.press_named(&mend);
+    assert_eq!(driver.desk().assessment().contradictions(), 0);
+    assert!(driver.desk().previewed().is_none(), "it is made");
+}
+
+#[test]
+fn each_step_of_a_reason_lights_up_what_it_speaks_of() {
+    let mut driver = with_a_giant();
+    driver.click("Why");
+    let finding = driver.desk().assessment().findings[0].clone();
+    assert_eq!(finding.about, Subject::Marker(MarkerId(4)));
+    assert!(finding.because.len() > 2, "{finding:?}");
+    for step in &finding.because {
+        driver.harness.get_by_label(&step.sentence).focus();
+        driver.settle();
+        let lit: Vec<Subject> = driver.desk().highlighted().collect();
+        let is_marker = |subject: &&Subject| matches!(subject, Subject::Marker(_));
+        let spoken_of: Vec<Subject> = step.subjects.iter().filter(is_marker).copied().collect();
+        assert!(!spoken_of.is_empty() && spoken_of.iter().all(|s| lit.contains(s)), "{step:?}");
+    }
+}
+
+#[test]
+fn a_finding_pointed_at_lights_up_the_whole_chain_behind_it() {
+    let mut driver = with_a_giant();
+    let finding = driver.desk().assessment().findings[0].clone();
+    let place = driver.harness.get_by_label(&finding.sentence).rect().center();
+    driver.harness.hover_at(place);
+    driver.harness.run();
+    let lit: Vec<Subject> = driver.desk().highlighted().collect();
+    let chain = finding.because.iter().flat_map(|step| &step.subjects);
+    let mut markers = chain.filter(|s| matches!(s, Subject::Marker(_)));
+    assert!(markers.all(|s| lit.contains(s)), "{lit:?}");
+}
+
+#[test]
+fn what_would_help_most_is_said_and_begun_at_a_press() {
+    let mut driver = open(vec![figure(1, "Post", (0.0, 20.0), 2.4)], Vec::new());
+    let offers = driver.labels("What would help most: One figure of known size on ");
+    assert_eq!(offers.len(), 1, "{offers:?}");
+    driver.press_named(&offers[0]);
+    assert_eq!(driver.desk().mode(), Mode::Mark);
+    let post = Subject::Marker(MarkerId(1));
+    assert!(driver.desk().highlighted().any(|subject| subject == post));
+    driver.drag(
+        Set::assumed().seen(DVec3::new(-2.0, -2.0, -10.0)),
+        Set::assumed().seen(DVec3::new(-2.0, -0.3, -10.0)),
+    );
+    driver.type_into("Known size", "1.7 m");
+    driver.press(Key::Enter);
+    assert_eq!(driver.scene().markers[1].stands, Stands::On(LevelId(1)));
+    assert_eq!(driver.scene().markers[1].span, Span::Upright);
 }
