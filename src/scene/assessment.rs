@@ -94,8 +94,8 @@ pub struct LevelReading {
     pub clearance: Option<Measure>,
     /// Unit of the clearance.
     pub unit: Unit,
-    /// The visible horizon over a level below the eye that curves with the world; `None` where nothing
-    /// fixes its clearance in metres.
+    /// The visible horizon of a level below the eye, where the world's curve counts for anything in the
+    /// scene; `None` where nothing fixes its clearance in metres.
     pub horizon: Option<VisibleHorizon>,
 }
 

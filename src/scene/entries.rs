@@ -146,6 +146,14 @@ fn clearance_below(of: &Snooping<'_>, level: usize) -> Option<f64> {
 
 fn visible_horizon(of: &Snooping<'_>, level: usize) -> Option<VisibleHorizon> {
     let (world, height) = (curved_world(of)?, clearance_below(of, level)?);
+    let is_felt = |place| {
+        let distance = of.measure(of.ledger.distance_node(place));
+        distance.is_some_and(|(d, unit)| unit == Unit::Metres && world.is_felt(d.value, height))
+    };
+    let everywhere = of.scene.world.curvature == Curvature::Everywhere;
+    if !everywhere && !(0..of.scene.markers.len()).any(is_felt) {
+        return None;
+    }
     let distance = world.horizon_distance(height);
     distance.is_finite().then(|| VisibleHorizon { distance, dip: world.dip(height) })
 }

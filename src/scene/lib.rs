@@ -59,4 +59,4 @@ pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
     POINTING_RANGE, RATIO, REFRACTION, SPREAD, WORKING_WIDTH, WORLD_RADIUS,
 };
-pub use wording::{family_name, line_name, standing_word, subject_name};
+pub use wording::{family_name, line_name, region_words, standing_word, subject_name};

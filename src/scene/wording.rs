@@ -1,6 +1,7 @@
 //! Names and words for the things of a scene, as a painter would say them.
 
 use crate::{Family, LineId, Scene, Span, Standing, Subject};
+use staffage_solver::VanishingRegion;
 
 /// A standing in one word.
 #[must_use]
@@ -47,6 +48,30 @@ pub fn line_name(scene: &Scene, id: LineId) -> String {
             format!("{family} line {number} of {block}")
         }
         _ => format!("{name} line {number}"),
+    }
+}
+
+/// How far a vanishing point can be trusted, to follow "vanishes": "within 2 % by 0.4 % of the frame's
+/// width", "far off, in a direction known to ± 3°".
+#[must_use]
+pub fn region_words(region: VanishingRegion) -> String {
+    match region {
+        VanishingRegion::Ellipse { semi_axes, .. } => {
+            let [long, short] = semi_axes.map(share);
+            format!("within ± {long} by ± {short} of the frame's width")
+        }
+        VanishingRegion::Directions { half_width, .. } => {
+            let degrees = half_width.to_degrees();
+            format!("too far off to tell how far, in a direction known to ± {degrees:.1}°")
+        }
+    }
+}
+
+/// A share in percent, to two figures.
+fn share(of: f64) -> String {
+    match 100.0 * of {
+        percent if percent < 9.95 => format!("{percent:.1} %"),
+        percent => format!("{percent:.0} %"),
     }
 }
 

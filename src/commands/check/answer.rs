@@ -1,15 +1,26 @@
 use staffage_picture::{Limits, Progress};
 use staffage_scene::{
-    Assessment, Scene, SizeBook, SizeDifference, assess, load, painting_path, size_book_path,
+    Assessment, FileError, ParseError, Scene, SizeBook, SizeDifference, assess, load,
+    painting_path, size_book_path,
 };
 use std::path::{Path, PathBuf};
 
-/// What came of checking one scene.
+/// What came of checking one file.
 pub(super) struct Answer {
-    /// The scene's file.
+    /// The file.
     pub(super) path: PathBuf,
-    /// What was read, or why nothing was.
-    pub(super) read: Result<Read, String>,
+    /// What was found in it.
+    pub(super) found: Found,
+}
+
+/// What a file holds.
+pub(super) enum Found {
+    /// A scene.
+    Scene(Box<Read>),
+    /// A size book, as lies among the scenes that share it.
+    SizeBook(SizeBook),
+    /// Nothing that can be checked, for this reason.
+    Nothing(String),
 }
 
 /// A scene that could be read.
@@ -44,20 +55,36 @@ pub(super) enum Painting {
 
 impl Answer {
     pub(super) fn of(path: &Path) -> Self {
-        let read = load(path).map_err(|why| unreadable(path, &why.to_string())).map(|scene| Read {
-            assessment: assess(&scene),
-            painting: painting(path, &scene),
-            size_book: size_book(path, &scene),
-            scene,
-        });
-        Self { path: path.to_owned(), read }
+        let found = match load(path) {
+            Ok(scene) => Found::Scene(Box::new(Read::of(path, scene))),
+            Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
+                SizeBook::read(path).map_or_else(|e| Found::Nothing(e.to_string()), Found::SizeBook)
+            }
+            Err(why) => Found::Nothing(unreadable(path, &why.to_string())),
+        };
+        Self { path: path.to_owned(), found }
     }
 
     /// Why the scene or its painting could not be read.
     pub(super) fn trouble(&self) -> Option<&str> {
-        match &self.read {
-            Err(why) | Ok(Read { painting: Painting::Unreadable(why), .. }) => Some(why),
-            Ok(_) => None,
+        match &self.found {
+            Found::Nothing(why) => Some(why),
+            Found::Scene(read) => match &read.painting {
+                Painting::Unreadable(why) => Some(why),
+                Painting::None | Painting::AsRecorded | Painting::Reshaped(_) => None,
+            },
+            Found::SizeBook(_) => None,
+        }
+    }
+}
+
+impl Read {
+    fn of(path: &Path, scene: Scene) -> Self {
+        Self {
+            assessment: assess(&scene),
+            painting: painting(path, &scene),
+            size_book: size_book(path, &scene),
+            scene,
         }
     }
 }

@@ -5,7 +5,7 @@ mod record;
 mod words;
 
 use crate::arguments::Check;
-use answer::Answer;
+use answer::{Answer, Found};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 use staffage_scene::{Finding, Standing};
@@ -64,11 +64,10 @@ fn complain(answers: &[Answer]) -> io::Result<()> {
 }
 
 fn status(answer: &Answer) -> u8 {
-    match &answer.read {
-        Ok(read) if answer.trouble().is_none() => {
-            if read.assessment.findings.iter().any(cannot_stay) { CONTRADICTS } else { SOUND }
-        }
-        _ => UNREADABLE,
+    match &answer.found {
+        _ if answer.trouble().is_some() => UNREADABLE,
+        Found::Scene(read) if read.assessment.findings.iter().any(cannot_stay) => CONTRADICTS,
+        _ => SOUND,
     }
 }
 

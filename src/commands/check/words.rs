@@ -1,30 +1,47 @@
 //! An answer as a page of plain text.
 
-use super::answer::{Answer, Book, Painting, Read};
+use super::answer::{Answer, Book, Found, Painting, Read};
 use staffage_scene::{
-    Entry, EyeReading, Finding, Measure, Side, Standing, Subject, Unit, interval, measure, mends,
-    standing_word, suggestion,
+    Entry, Finding, Measure, Side, Standing, Subject, Unit, VisibleHorizon, family_name, interval,
+    measure, mends, metres, region_words, standing_word, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
+use std::path::Path;
 
 /// Standard deviations in half of a 95 % interval.
 const HALF_INTERVAL: f64 = 1.96;
 
 pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
-    let Ok(read) = &answer.read else { return Ok(()) };
-    let title = Some(&read.scene.title).filter(|title| !title.is_empty());
-    let title = title.map(|title| format!("  {title}")).unwrap_or_default();
-    writeln!(out, "{}{title}", answer.path.display())?;
-    eye(out, &read.assessment.eye)?;
-    levels(out, read)?;
-    ledger(out, read)?;
-    findings(out, read)?;
-    size_book(out, &read.size_book)?;
+    match &answer.found {
+        Found::Scene(read) => {
+            heading(out, &answer.path, &read.scene.title)?;
+            scene(out, read)?;
+        }
+        Found::SizeBook(book) => {
+            heading(out, &answer.path, &book.title)?;
+            writeln!(out, "  a size book of {} entries", book.entries.len())?;
+        }
+        Found::Nothing(_) => return Ok(()),
+    }
     writeln!(out)
 }
 
-fn eye(out: &mut impl Write, eye: &EyeReading) -> io::Result<()> {
+fn heading(out: &mut impl Write, path: &Path, title: &str) -> io::Result<()> {
+    let gap = if title.is_empty() { "" } else { "  " };
+    writeln!(out, "{}{gap}{title}", path.display())
+}
+
+fn scene(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    eye(out, read)?;
+    levels(out, read)?;
+    ledger(out, read)?;
+    findings(out, read)?;
+    size_book(out, &read.size_book)
+}
+
+fn eye(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let eye = &read.assessment.eye;
     let (view, pitch, cant) = (eye.angle_of_view, eye.pitch, eye.cant);
     let looks = side(pitch, " up", " down");
     let end =
@@ -32,7 +49,38 @@ fn eye(out: &mut impl Write, eye: &EyeReading) -> io::Result<()> {
     writeln!(out, "  eye")?;
     writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
     writeln!(out, "    pitch         {}{looks}{}", degrees(pitch), source(pitch))?;
-    writeln!(out, "    cant          {}{end}{}", degrees(cant), source(cant))
+    writeln!(out, "    cant          {}{end}{}", degrees(cant), source(cant))?;
+    principal_point(out, eye.principal)?;
+    vanishing_points(out, read)
+}
+
+/// Where the optical axis meets the picture, unless that is the middle of the frame.
+fn principal_point(out: &mut impl Write, [u, v]: [Quantity; 2]) -> io::Result<()> {
+    if u.source == Source::ByHand && u.value == 0.0 && v.value == 0.0 {
+        return Ok(());
+    }
+    let coordinate = |of: Quantity, positive: &str, negative: &str| {
+        let side = if of.value < 0.0 { negative } else { positive };
+        let part = format!("{:.1} %", 100.0 * of.value.abs());
+        match of.source {
+            Source::ByHand => format!("{part} {side}"),
+            Source::Read | Source::Assumed => {
+                format!("{part} ± {:.1} % {side}", 100.0 * HALF_INTERVAL * of.sd)
+            }
+        }
+    };
+    let (across, down) = (coordinate(u, "right", "left"), coordinate(v, "down", "up"));
+    writeln!(out, "    optical axis  {across}, {down} of the middle, in frame widths{}", source(u))
+}
+
+/// How far the vanishing points of families with lines can be trusted.
+fn vanishing_points(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let families = read.assessment.eye.families.iter().filter(|f| f.lines > 0);
+    for family in families {
+        let name = family_name(&read.scene, family.family);
+        writeln!(out, "    {name} vanishes {}", region_words(family.region))?;
+    }
+    Ok(())
 }
 
 /// Which way an angle goes, unless it is printed as zero.
@@ -72,12 +120,20 @@ fn levels(out: &mut impl Write, read: &Read) -> io::Result<()> {
         };
         match reading.clearance {
             Some(clearance) => {
-                writeln!(out, "    {}: {} {side}", level.name, size(clearance, reading.unit))?;
+                let horizon = reading.horizon.map_or(String::new(), horizon);
+                let height = size(clearance, reading.unit);
+                writeln!(out, "    {}: {height} {side}{horizon}", level.name)?;
             }
             None => writeln!(out, "    {}: nothing fixes its height yet", level.name)?,
         }
     }
     Ok(())
+}
+
+/// Where a curved level is last seen.
+fn horizon(seen: VisibleHorizon) -> String {
+    let dip = seen.dip.to_degrees();
+    format!("; its horizon {} off, {dip:.2}° below the eye's level", metres(seen.distance))
 }
 
 /// A value with its interval: `1.7 m (1.6 m to 1.9 m)`.
@@ -115,6 +171,10 @@ fn row(read: &Read, entry: &Entry) -> [String; 5] {
         word => word.to_owned(),
     };
     let unseen = entry.detectable.map_or(String::new(), |ratio| format!("×{ratio:.1}"));
+    let standing = match entry.hidden {
+        Some(hidden) => format!("{standing}, its lowest {} below the curve", metres(hidden)),
+        None => standing,
+    };
     [name, words(entry.distance), words(entry.size), standing, unseen]
 }
 
