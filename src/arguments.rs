@@ -67,7 +67,8 @@ pub(crate) struct Check {
     /// Print one JSON object for each scene, each on a line of its own, instead of words.
     ///
     /// Angles are in degrees; sizes and distances in metres or, where nothing fixes the scale, in
-    /// eye heights over a level. A scene that cannot be read has the key "error".
+    /// eye heights over a level. A scene that cannot be read has the key "error"; a size book among
+    /// the scenes has no object.
     #[arg(long)]
     pub(crate) json: bool,
 }

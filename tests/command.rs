@@ -207,14 +207,12 @@ fn scenes_that_are_damaged_are_refused_with_the_place() {
         .put("empty.ron", "")
         .put("words.ron", "hello")
         .put("bytes.ron", [&b"(format: 1, scene: (title: \""[..], b"\xff\xfe\"))"].concat())
-        .put("book.ron", size_book(1.7))
         .put("deep.ron", format!("(format: 1, scene: {}", "(title: ".repeat(100_000)))
         .put("odd.ron", text.replace("span: Upright", "span: Sideways"));
     assert!(folder.refusal("cut.ron").contains("is damaged at line "));
     assert!(folder.refusal("empty.ron").contains("is not a scene"));
     assert!(folder.refusal("words.ron").contains("is not a scene"));
     assert!(folder.refusal("bytes.ron").contains("is not text"));
-    assert!(folder.refusal("book.ron").contains("is not a scene but a size book"));
     assert!(folder.refusal("deep.ron").contains("is damaged at line 1"));
     assert!(folder.refusal("odd.ron").contains("Sideways"));
 }
@@ -397,6 +395,21 @@ fn sizes_that_differ_from_the_size_book_are_listed_and_contradict_nothing() {
         (&1.7.into(), &1.8.into())
     );
     assert_eq!(foreman["book"]["spread"], 0.06);
+}
+
+#[test]
+fn a_size_book_among_the_scenes_is_told_from_a_damaged_scene() {
+    let folder = Folder::new();
+    folder.put("quay.ron", sound()).put("works.ron", size_book(1.7));
+    let answer = folder.check(&["quay.ron", "works.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert!(
+        answer.out.contains("works.ron  Works\n  a size book of 2 entries\n"),
+        "{}",
+        answer.out
+    );
+    let objects = folder.check(&["--json", "works.ron", "quay.ron"]).objects();
+    assert_eq!((objects.len(), &objects[0]["title"]), (1, &"Quay".into()));
 }
 
 #[test]
