@@ -70,6 +70,8 @@ pub(crate) enum Act {
     ToggleSmooth,
     /// Show or hide the loupe while something is placed.
     ToggleLoupe,
+    /// Show or hide how far every vanishing point can be trusted.
+    ToggleSpread,
     /// Choose the window's brightness.
     SetTheme(egui::ThemePreference),
     /// Ask for the size of a new blank frame.

@@ -61,6 +61,7 @@ impl Desk {
             Act::Zoom(factor) => self.zoom(factor),
             Act::ToggleInk => self.remembered.ink ^= true,
             Act::ToggleSection => self.remembered.section ^= true,
+            Act::ToggleSpread => self.remembered.spread ^= true,
             Act::ToggleLoupe => self.remembered.loupe ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
             Act::SetTheme(theme) => self.remembered.theme = theme,

@@ -1,6 +1,6 @@
 //! The room: the painting, what is drawn over it, and the gestures made on it.
 
-use crate::act::Act;
+use crate::act::{Act, Traced};
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::{HANDLE, Part, Pointing, position, segment};
@@ -18,7 +18,7 @@ use egui::{
 };
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, draw};
-use staffage_scene::Scene;
+use staffage_scene::{Family, Scene, Subject};
 use std::sync::Arc;
 
 /// Points of wheel movement that enlarge e times.
@@ -68,6 +68,12 @@ pub(crate) struct Drawn {
     drawing: Drawing,
 }
 
+impl Drawn {
+    pub(crate) fn drawing(&self) -> &Drawing {
+        &self.drawing
+    }
+}
+
 impl Desk {
     /// The picture as the pointer sees it.
     pub(crate) fn pointing(&self) -> Pointing<'_> {
@@ -97,7 +103,26 @@ impl Desk {
             selected: self.selected.and_then(Thing::subject).into_iter().collect(),
             hovered: self.hovered.and_then(Thing::subject),
             involved: self.highlighted().collect(),
+            spreads: self.spreads(),
         }
+    }
+
+    /// The families whose vanishing points are looked at: all with the eye, else those of the lines
+    /// that are pointed at, selected or about to be traced.
+    fn spreads(&self) -> Vec<Family> {
+        if self.remembered.spread || self.eye_looked_at {
+            return self.assessment().eye.families.iter().map(|f| f.family).collect();
+        }
+        let things = self.selected.into_iter().chain(self.hovered);
+        let lines = things.filter_map(|thing| match thing {
+            Thing::Of(Subject::Line(id)) => self.scene().line(id).map(|line| line.family),
+            _ => None,
+        });
+        let traced = match self.tools.traced {
+            Traced::Family(family) if self.mode == Mode::Line => Some(family),
+            _ => None,
+        };
+        lines.chain(traced).collect()
     }
 }
 

@@ -59,6 +59,8 @@ pub struct Desk {
     pub(crate) pointed_at: Option<Mend>,
     pub(crate) preview: Option<Preview>,
     pub(crate) suggesting: Suggesting,
+    /// Whether the eye's summary is pointed at or its panel is open.
+    pub(crate) eye_looked_at: bool,
     pub(crate) watch: Option<Watch>,
     pub(crate) naming: Option<Naming>,
     pub(crate) question: Option<Question>,
@@ -136,6 +138,7 @@ impl Desk {
             pointed_at: None,
             preview: None,
             suggesting: Suggesting::new(),
+            eye_looked_at: false,
             watch: None,
             naming: None,
             question: None,
@@ -201,6 +204,12 @@ impl Desk {
     /// What is highlighted because the furniture or a finding speaks of it.
     pub fn highlighted(&self) -> impl Iterator<Item = Subject> {
         self.involved.union(&self.lit).copied()
+    }
+
+    /// What was last drawn over the painting; `None` before the first frame.
+    #[must_use]
+    pub fn drawing(&self) -> Option<&Drawing> {
+        self.drawn.as_ref().map(canvas::Drawn::drawing)
     }
 
     /// What is drawn over the painting to show what a mend would change, while one is pointed at.

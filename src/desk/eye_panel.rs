@@ -9,7 +9,7 @@ use staffage_solver::{Quantity, Source};
 
 /// The eye in one line, with how sure it is where the room (points) suffices; a click opens the
 /// panel.
-pub(crate) fn summary(desk: &Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Act>) {
+pub(crate) fn summary(desk: &mut Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Act>) {
     let name = sentences::eye(desk.assessment(), desk.scene());
     let whole = sentences::eye_with_sureness(desk.assessment(), desk.scene());
     let shown = if width(ui, &whole) <= room { &whole } else { &name };
@@ -18,11 +18,12 @@ pub(crate) fn summary(desk: &Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Act>) 
         .on_hover_text(format!("{whole}\n± two standard deviations. Click to set the eye by hand"))
         .accessible_name(&name);
     ui.accesskit_node_builder(response.id, |node| node.set_description(whole.clone()));
-    Popup::from_toggle_button_response(&response)
+    let opened = Popup::from_toggle_button_response(&response)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .accessible_name("Eye panel")
         .frame(egui::Frame::popup(ui.style()).inner_margin(14))
         .show(|ui| panel(desk, ui, acts));
+    desk.eye_looked_at = opened.is_some() || response.hovered() || response.has_focus();
 }
 
 /// Width of a button with these words, points.

@@ -9,7 +9,7 @@ use std::path::Path;
 const MENUS: f32 = 190.0;
 
 /// The menus at the left, the eye's summary at the right.
-pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let room = ui.available_width() - MENUS;
     ui.horizontal(|ui| {
         MenuBar::new().ui(ui, |ui| {
@@ -72,6 +72,7 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let kept = &desk.remembered;
     check(ui, kept.ink, "Drawing over the painting", Some(keys::INK), Act::ToggleInk, acts);
     check(ui, kept.section, "Section", Some(keys::SECTION), Act::ToggleSection, acts);
+    check(ui, kept.spread, "Vanishing point spread", None, Act::ToggleSpread, acts);
     check(ui, kept.loupe, "Loupe while placing", None, Act::ToggleLoupe, acts);
     check(ui, kept.smooth, "Smooth when enlarged", None, Act::ToggleSmooth, acts);
     ui.separator();

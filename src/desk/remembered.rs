@@ -20,6 +20,8 @@ pub struct Remembered {
     pub smooth: bool,
     /// Whether a loupe is shown while something is placed.
     pub loupe: bool,
+    /// Whether every vanishing point is shown with how far it can be trusted.
+    pub spread: bool,
 }
 
 impl Default for Remembered {
@@ -31,6 +33,7 @@ impl Default for Remembered {
             section: true,
             smooth: false,
             loupe: true,
+            spread: false,
         }
     }
 }

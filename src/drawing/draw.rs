@@ -6,6 +6,7 @@ use crate::markers::markers;
 use crate::overlaps::overlaps;
 use crate::palette::{DARK, WHITE};
 use crate::pen::Pen;
+use crate::spread::spreads;
 use crate::stage::Stage;
 use crate::vanishing::vanishing_points;
 use crate::{Drawing, Emphasis, View};
@@ -24,6 +25,8 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
 
     border(&mut pen, scene.frame);
     drawing.push("frame", None, pen.take());
+    spreads(&mut pen, &stage);
+    drawing.push("vanishing-spreads", None, pen.take());
     horizon(&mut pen, &stage, &mut labels);
     drawing.push("horizon", None, pen.take());
     traced_horizon(&mut pen, &stage);

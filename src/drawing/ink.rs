@@ -88,7 +88,7 @@ pub enum Ink {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Group {
     /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
-    /// `"vanishing-points"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
+    /// `"vanishing-points"`, `"vanishing-spreads"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
     /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"marker"` or `"label"`.
     pub name: &'static str,
     /// The thing of the scene that it shows.

@@ -23,6 +23,7 @@ mod ruler;
 #[cfg(test)]
 mod samples;
 mod section;
+mod spread;
 mod staff;
 mod stage;
 mod svg;

@@ -1,5 +1,5 @@
 use glam::DVec2;
-use staffage_scene::{Frame, Subject};
+use staffage_scene::{Family, Frame, Subject};
 use std::collections::BTreeSet;
 
 /// The part of the picture that is seen, and how large.
@@ -57,6 +57,8 @@ pub struct Emphasis {
     pub hovered: Option<Subject>,
     /// What plays a part in the finding that is being looked at.
     pub involved: BTreeSet<Subject>,
+    /// Families whose vanishing point is shown with how far it can be trusted.
+    pub spreads: Vec<Family>,
 }
 
 impl Emphasis {

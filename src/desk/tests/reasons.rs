@@ -12,6 +12,7 @@ use staffage_scene::{
     EyeByHand, Known, LevelId, Marker, MarkerId, Overlap, OverlapId, Scene, Span, Stands,
     Statement, Subject, save,
 };
+use std::path::Path;
 
 /// A marker of this height whose feet are this far to the right and ahead, two metres under the eye.
 fn figure(id: u32, name: &str, (right, ahead): (f64, f64), height: f64) -> Marker {
@@ -191,4 +192,24 @@ fn what_would_help_most_is_said_and_begun_at_a_press() {
     driver.press(Key::Enter);
     assert_eq!(driver.scene().markers[1].stands, Stands::On(LevelId(1)));
     assert_eq!(driver.scene().markers[1].span, Span::Upright);
+}
+
+#[test]
+fn how_far_vanishing_points_can_be_trusted_is_drawn_when_they_are_looked_at() {
+    let mut driver = Driver::new();
+    let shown = |d: &Driver| {
+        let drawing = d.desk().drawing().expect("drawn");
+        drawing.groups.iter().any(|group| group.name == "vanishing-spreads")
+    };
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo_scenes/dam_overlook.ron");
+    driver.open(Path::new(demo));
+    assert!(!shown(&driver));
+    driver.press(Key::Num2);
+    assert!(shown(&driver), "of the family that is traced");
+    driver.press(Key::Num1);
+    assert!(!shown(&driver));
+    driver.click("View");
+    driver.click("Vanishing point spread");
+    assert!(shown(&driver));
+    assert!(driver.desk().remembered().spread);
 }
