@@ -4,7 +4,7 @@ use crate::entries::{Snooping, entries, levels};
 use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures};
 use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
-use crate::precedence::in_order_of_ids;
+use crate::precedence::{in_order_of_ids, lines_by_id};
 use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
 use staffage_solver::{
     EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped, Source,
@@ -123,12 +123,11 @@ fn family_reading(scene: &Scene, fit: &EyeFit, family: Family) -> Option<FamilyR
 const TESTED: f64 = 0.01;
 
 fn lines(scene: &Scene, read: &ReadEye) -> Vec<LineReading> {
-    scene
-        .lines
-        .iter()
+    let mut readings: Vec<(usize, LineReading)> = lines_by_id(scene)
+        .into_iter()
         .zip(&read.fit.lines)
         .enumerate()
-        .map(|(k, (line, fit))| {
+        .map(|(k, ((place, line), fit))| {
             let standing = match fit {
                 None => Standing::Open,
                 Some(_) if read.strays.contains(&k) => Standing::Contradicts,
@@ -140,12 +139,15 @@ fn lines(scene: &Scene, read: &ReadEye) -> Vec<LineReading> {
                 }
                 Some(_) => Standing::Holds,
             };
-            LineReading {
+            let reading = LineReading {
                 id: line.id,
                 miss: fit.map_or(0.0, |f| f.miss),
                 standardized: fit.map_or(0.0, |f| f.standardized),
                 standing,
-            }
+            };
+            (place, reading)
         })
-        .collect()
+        .collect();
+    readings.sort_by_key(|(place, _)| *place);
+    readings.into_iter().map(|(_, reading)| reading).collect()
 }

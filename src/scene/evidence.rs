@@ -1,5 +1,6 @@
 //! What a scene says, in the terms of the solver.
 
+use crate::precedence::lines_by_id;
 use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE};
 use crate::{
     Curvature, Family, Known, LevelId, Marker, MarkerId, POINTING, PrincipalPoint, Scene, Side,
@@ -15,7 +16,7 @@ use staffage_solver::{
 pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
     let radians = |degrees: Option<f64>| degrees.filter(|d| d.is_finite()).map(f64::to_radians);
     let view = scene.eye.angle_of_view.filter(|a| ANGLE_OF_VIEW.contains(a));
-    let lines = scene.lines.iter().map(|line| TracedLine {
+    let lines = lines_by_id(scene).into_iter().map(|(_, line)| TracedLine {
         // A line of a family that is not there says nothing, like one without length.
         family: solver_family(scene, line.family).unwrap_or(solver::Family::Upright),
         from: line.segment.0,
