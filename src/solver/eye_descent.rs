@@ -48,16 +48,15 @@ pub(crate) fn descend(problem: &Problem<'_>, kept: &[f64], start: Place, toleran
             damping = raised(damping);
             continue;
         };
+        if step.expected <= tolerance * cost.max(1.0) {
+            break;
+        }
         let at = std::iter::zip(&here.at, step.by.iter()).map(|(p, by)| p + by).collect();
         let there = Place::new(problem, at);
         let new_cost = there.cost(problem, kept);
         let gain = (cost - new_cost) / step.expected;
-        let was_last = step.expected <= tolerance * cost.max(1.0);
         if new_cost < cost {
             (here, cost) = (there, new_cost);
-        }
-        if was_last {
-            break;
         }
         match gain {
             g if g > 0.75 => damping = if damping > 1e-6 { 0.1 * damping } else { 0.0 },
@@ -67,6 +66,15 @@ pub(crate) fn descend(problem: &Problem<'_>, kept: &[f64], start: Place, toleran
         }
     }
     here
+}
+
+/// Takes one step more, whose gain rounding of the sum of squares would hide; it is too short to look
+/// again what the evidence says there.
+pub(crate) fn last_step(problem: &Problem<'_>, kept: &[f64], mut place: Place) -> Place {
+    if let Some(step) = Step::from(problem, kept, &place, 0.0).filter(|s| s.by.amax() < 1e-4) {
+        place.at.iter_mut().zip(step.by.iter()).for_each(|(p, by)| *p += by);
+    }
+    place
 }
 
 fn raised(damping: f64) -> f64 {

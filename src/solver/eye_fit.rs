@@ -1,6 +1,6 @@
 //! The eye from traced lines: weighted least squares with weak priors.
 
-use crate::eye_descent::{Place, descend};
+use crate::eye_descent::{Place, descend, last_step};
 use crate::eye_parameters::{Layout, Parameter};
 use crate::eye_problem::{Normal, Problem};
 use crate::eye_start::starts;
@@ -132,15 +132,21 @@ impl EyeFit {
 pub fn fit_eye(evidence: &EyeEvidence) -> EyeFit {
     let mut problem = Problem::new(evidence);
     let full = vec![1.0; problem.layout.len()];
-    let start = best_start(&mut problem, &full);
-    let kept = prior_weights(&problem, &start);
-    let mut place = descend(&problem, &kept, start, FINE);
+    let mut place = best_start(&mut problem, &full);
+    let mut kept = prior_weights(&problem, &place);
+    if kept.iter().any(|weight| 0.0 < *weight && *weight < 1.0) {
+        // In the passage between the weight depends on where exactly the place is.
+        place = descend(&problem, &full, place, FINE);
+        kept = prior_weights(&problem, &place);
+    }
+    place = descend(&problem, &kept, place, FINE);
     for _ in 0..MOST_WEIGHINGS {
         if !problem.weigh_figures(&place.at) {
             break;
         }
         place = descend(&problem, &kept, Place::new(&problem, place.at), FINE);
     }
+    place = last_step(&problem, &kept, place);
     if let Some(upright) = upright_form(&place.at, &problem.layout) {
         place = Place::new(&problem, upright);
     }
@@ -172,9 +178,9 @@ fn best_start(problem: &mut Problem<'_>, kept: &[f64]) -> Place {
             break;
         }
     }
-    let at = best.map_or_else(|| problem.prior_means(), |(_, place)| place.at);
-    problem.weigh_figures(&at);
-    Place::new(problem, at)
+    let best = best.map(|(_, place)| place);
+    let place = best.unwrap_or_else(|| Place::new(problem, problem.prior_means()));
+    if problem.weigh_figures(&place.at) { Place::new(problem, place.at) } else { place }
 }
 
 fn coarse(problem: &mut Problem<'_>, kept: &[f64], start: Vec<f64>) -> Place {
@@ -202,12 +208,12 @@ fn prior_weights(problem: &Problem<'_>, place: &Place) -> Vec<f64> {
 /// Share of the posterior variance from which a quantity counts as assumed.
 const ASSUMED_SHARE: f64 = 0.5;
 
-/// Gain in the sum of squares that tells one start from another.
-const COARSE: f64 = 1e-4;
+/// Part of the sum of squares, or of one, whose gain would not tell one start from another.
+const COARSE: f64 = 1e-2;
 
-/// Gain in the sum of squares at which a solution is final: a step of a ten-millionth of a
-/// standard deviation.
-const FINE: f64 = 1e-14;
+/// Gain in the sum of squares at which a solution is final: that of a step of less than a millionth
+/// of a standard deviation.
+const FINE: f64 = 1e-13;
 
 fn report(problem: &Problem<'_>, place: &Place, kept: &[f64]) -> EyeFit {
     let Normal { information, misfit, .. } = &place.normal;
@@ -294,7 +300,7 @@ fn upright_form(parameters: &[f64], layout: &Layout) -> Option<Vec<f64>> {
 /// How a line that took no part in a fit agrees with it.
 pub(crate) fn line_fit_without(fit: &EyeFit, line: &TracedLine) -> LineFit {
     let seen = Seen::new(&fit.eye, &fit.headings, &[line.family], None);
-    let residual = seen.row(&Aimed::new(0, 0, line)).residual;
+    let residual = seen.row(&Aimed::new(0, 0, line), 1.0).residual;
     LineFit { residual, miss: miss(residual, line), standardized: 0.0, redundancy: 1.0 }
 }
 

@@ -75,26 +75,27 @@ impl<'a> Problem<'a> {
         let (eye, headings) = self.layout.unpack(at);
         let principal = self.layout.principal();
         let seen = Seen::new(&eye, &headings, &self.families, principal);
-        let line_sd = self.line_sd();
+        let line_weight = 1.0 / self.line_sd();
         for line in &self.lines {
-            tell(&seen.row(line).over(line_sd));
+            tell(&seen.row(line, line_weight));
         }
         for point in self.evidence.horizon.iter().flatten() {
-            tell(&horizon_row(&eye, *point, principal).over(self.evidence.pointing));
+            let weight = 1.0 / self.evidence.pointing;
+            tell(&horizon_row(&eye, *point, principal).weighted(weight));
         }
         if self.figures.is_empty() {
             return;
         }
         for figure in &self.figures {
             let clearance = self.layout.clearance(figure.level);
-            tell(&figure.row(&eye, at[clearance], &self.layout).over(figure.sd));
+            tell(&figure.row(&eye, at[clearance], &self.layout).weighted(1.0 / figure.sd));
         }
         for (level, said) in self.evidence.levels.iter().enumerate() {
             if let Some(stated) = said.clearance {
                 let place = self.layout.clearance(level);
                 let mut row = SparseRow::new(at[place] - stated.value.ln());
                 row.push(place, 1.0);
-                tell(&row.over(stated.spread.max(Prior::BY_HAND_SD)));
+                tell(&row.weighted(1.0 / stated.spread.max(Prior::BY_HAND_SD)));
             }
         }
     }

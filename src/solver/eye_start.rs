@@ -4,8 +4,7 @@ use crate::eye_problem::Problem;
 use crate::family::{heading_and_slope, heading_of};
 use crate::figures::horizon_of_figures;
 use crate::{Eye, EyeEvidence, Family, Headings, PrincipalPoint, TracedLine};
-use glam::{DMat2, DVec2, DVec3};
-use nalgebra::{Matrix3, SymmetricEigen};
+use glam::{DMat2, DMat3, DVec2, DVec3};
 
 /// Focal lengths tried when the vanishing points do not give one, frame widths.
 const GUESSES: [f64; 4] = [1.0, 0.6, 1.8, 3.5];
@@ -127,7 +126,7 @@ impl Landmarks {
 
 /// The point that comes nearest to all lines of a family, weighting each line by its length.
 fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
-    let mut scatter = Matrix3::<f64>::zeros();
+    let mut scatter = DMat3::ZERO;
     let mut count = 0;
     for line in &evidence.lines {
         if line.family != family || !line.says_something(evidence.pointing) {
@@ -135,17 +134,23 @@ fn vanishing_point(evidence: &EyeEvidence, family: Family) -> Option<DVec3> {
         }
         let n = line.from.extend(1.0).cross(line.to.extend(1.0));
         let n = n / n.truncate().length() * line.length();
-        let n = nalgebra::Vector3::new(n.x, n.y, n.z);
-        scatter += n * n.transpose();
+        scatter += DMat3::from_cols(n * n.x, n * n.y, n * n.z);
         count += 1;
     }
     if count < 2 {
         return None;
     }
-    let eigen = SymmetricEigen::new(scatter);
-    let least = eigen.eigenvalues.imin();
-    let v = eigen.eigenvectors.column(least);
-    Some(DVec3::new(v[0], v[1], v[2]))
+    // The eigenvector of the least eigenvalue, by power iteration on the adjugate, whose largest
+    // eigenvalue is that of the same vector; two lines leave nothing but that vector.
+    let DMat3 { x_axis, y_axis, z_axis } = scatter;
+    let adjugate =
+        DMat3::from_cols(y_axis.cross(z_axis), z_axis.cross(x_axis), x_axis.cross(y_axis));
+    let columns = [adjugate.x_axis, adjugate.y_axis, adjugate.z_axis];
+    let mut v = columns.into_iter().max_by(|a, b| a.length().total_cmp(&b.length()))?;
+    for _ in 0..4 {
+        v = (adjugate * v.try_normalize()?).try_normalize()?;
+    }
+    Some(v)
 }
 
 /// Orients an eye of a given focal length by whatever vanishing points there are.

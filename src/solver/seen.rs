@@ -30,9 +30,8 @@ impl SparseRow {
         &self.slopes[..self.count]
     }
 
-    /// The row over its standard deviation.
-    pub(crate) fn over(mut self, sd: f64) -> Self {
-        let weight = 1.0 / sd;
+    /// The row times a weight, one over its standard deviation.
+    pub(crate) fn weighted(mut self, weight: f64) -> Self {
         self.residual *= weight;
         for (_, slope) in &mut self.slopes[..self.count] {
             *slope *= weight;
@@ -134,17 +133,18 @@ impl Seen {
     }
 
     /// Perpendicular distance of a line's first end from the line through its mid-point and the
-    /// vanishing point, with its derivatives; 0 where that point sits on the mid-point and every
-    /// direction fits.
-    pub(crate) fn row(&self, line: &Aimed) -> SparseRow {
+    /// vanishing point, times a weight, with its derivatives; 0 where that point sits on the mid-point
+    /// and every direction fits.
+    pub(crate) fn row(&self, line: &Aimed, weight: f64) -> SparseRow {
         let family = &self.families[line.family];
         let towards = family.towards.from(line.middle);
         let length = towards.length();
         if length < 1e-12 {
             return SparseRow::default();
         }
-        let residual = line.half.perp_dot(towards) / length;
-        let gradient = (line.half.perp() - towards * (residual / length)) / length;
+        let scale = weight / length;
+        let residual = line.half.perp_dot(towards) * scale;
+        let gradient = line.half.perp() * scale - towards * (residual / (length * length));
         let slope = |moved: &Towards| gradient.dot(moved.from(line.middle));
         let mut row = SparseRow::new(residual);
         for (parameter, moved) in family.by_eye.iter().enumerate() {
