@@ -57,7 +57,9 @@ fn redraw(desk: &mut Desk, size: DVec2, dark: bool) {
     if !desk.cut.as_ref().is_some_and(same) {
         let mut drawing = section(scene, desk.assessment(), size);
         if !dark {
-            drawing.groups.iter_mut().flat_map(|group| &mut group.ink).for_each(put_on_light);
+            // Marks are edged in dark and read on any ground.
+            let others = drawing.groups.iter_mut().filter(|group| group.name != "mark");
+            others.flat_map(|group| &mut group.ink).for_each(put_on_light);
         }
         desk.cut = Some(Cut { scene: Arc::clone(scene), size, dark, drawing });
     }

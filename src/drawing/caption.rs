@@ -89,7 +89,9 @@ mod tests {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None, hidden: None }
+            bounds: None,
+            hidden: None,
+        }
     }
 
     #[test]

@@ -89,7 +89,7 @@ pub enum Ink {
 pub struct Group {
     /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
     /// `"vanishing-points"`, `"vanishing-spreads"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
-    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"marker"` or `"label"`.
+    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"marker"`, `"mark"` or `"label"`.
     pub name: &'static str,
     /// The thing of the scene that it shows.
     pub about: Option<Subject>,

@@ -19,7 +19,9 @@ pub(crate) fn empty_assessment(eye: Eye) -> Assessment {
             cant: read(eye.cant),
             headings: Vec::new(),
             inclines: Vec::new(),
-            families: Vec::new(), principal: [Quantity { value: 0.0, sd: 0.0, source: Source::ByHand }; 2] },
+            families: Vec::new(),
+            principal: [Quantity { value: 0.0, sd: 0.0, source: Source::ByHand }; 2],
+        },
         lines: Vec::new(),
         levels: Vec::new(),
         ledger: Vec::new(),
@@ -110,11 +112,18 @@ impl Builder {
             id: LevelId(2),
             name: "terrace".into(),
             side: Side::Above,
-            clearance: None, above: None });
+            clearance: None,
+            above: None,
+        });
         let mut assessment = empty_assessment(eye);
         for (id, height) in [(LevelId(1), 3.2), (LevelId(2), 12.0)] {
             let clearance = Some(around(height, 0.04));
-            assessment.levels.push(LevelReading { id, clearance, unit: Unit::Metres, horizon: None });
+            assessment.levels.push(LevelReading {
+                id,
+                clearance,
+                unit: Unit::Metres,
+                horizon: None,
+            });
         }
         Self { scene, assessment }
     }
@@ -132,8 +141,17 @@ impl Builder {
             (Family::Upright, DVec3::Y),
         ] {
             let vanishing_point = self.eye().image(direction);
-            let reading =
-                FamilyReading { family, direction, vanishing_point, lines: 2, read: true, region: staffage_solver::VanishingRegion::Directions { angle: 0.0, half_width: 0.1 } };
+            let reading = FamilyReading {
+                family,
+                direction,
+                vanishing_point,
+                lines: 2,
+                read: true,
+                region: staffage_solver::VanishingRegion::Directions {
+                    angle: 0.0,
+                    half_width: 0.1,
+                },
+            };
             self.assessment.eye.families.push(reading);
         }
     }
@@ -193,7 +211,9 @@ impl Builder {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None, hidden: None });
+            bounds: None,
+            hidden: None,
+        });
     }
 
     fn expect(&mut self, size: f64) {

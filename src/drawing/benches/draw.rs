@@ -38,7 +38,9 @@ fn crowd(count: u32) -> (Scene, Assessment) {
             lean: None,
             true_head: None,
             detectable: None,
-            bounds: None, hidden: None });
+            bounds: None,
+            hidden: None,
+        });
     }
     (scene, assessment)
 }

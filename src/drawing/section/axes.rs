@@ -2,6 +2,7 @@ use super::paper::Paper;
 use crate::Anchor;
 use crate::palette::WHITE;
 use crate::pen::{Pen, Type};
+use crate::words;
 use glam::DVec2;
 use staffage_scene::Unit;
 
@@ -16,19 +17,34 @@ pub(super) fn axes(pen: &mut Pen, paper: &Paper, unit: Unit) {
     let corner = DVec2::new(paper.left(), paper.bottom());
     pen.line(corner, DVec2::new(paper.right(), corner.y), 1.0, WHITE.faded(0.5));
     let ticks = round_values(paper.distances().0, paper.distances().1);
+    let named = unit_name(pen, unit, corner);
     for (x, value) in spaced(ticks, ROOM.x, |value| paper.x(value)) {
-        if x > paper.left() + 0.5 * ROOM.x {
+        if x > named + 0.5 * ROOM.x {
             let foot = DVec2::new(x, corner.y);
             pen.line(DVec2::new(x, paper.top()), foot, 1.0, WHITE.faded(0.1));
             pen.line(foot, foot + DVec2::new(0.0, 4.0), 1.0, WHITE.faded(0.6));
-            number(pen, foot + DVec2::new(0.0, 13.0), Anchor::Centre, &words(value, unit));
+            number(pen, foot + DVec2::new(0.0, 13.0), Anchor::Centre, &round(value, unit));
         }
     }
     for (y, value) in spaced(heights(paper.heights()), ROOM.y, |value| paper.y(value)) {
         let at = DVec2::new(paper.left(), y);
         pen.line(at, DVec2::new(paper.right(), y), 1.0, WHITE.faded(0.06));
         pen.line(at - DVec2::new(4.0, 0.0), at, 1.0, WHITE.faded(0.6));
-        number(pen, at - DVec2::new(7.0, 0.0), Anchor::Right, &words(value, unit));
+        number(pen, at - DVec2::new(7.0, 0.0), Anchor::Right, &round(value, unit));
+    }
+}
+
+/// Says once what the numbers count that bear no unit, under the corner of the axes; how far that
+/// reaches to the right.
+fn unit_name(pen: &mut Pen, unit: Unit, corner: DVec2) -> f64 {
+    const NAME: &str = "eye heights";
+    match unit {
+        Unit::Metres => corner.x,
+        Unit::EyeHeights(_) => {
+            let left = DVec2::new(4.0, corner.y + 13.0);
+            number(pen, left, Anchor::Left, NAME);
+            corner.x.max(left.x + words::width(NAME, TYPE) - 0.25 * ROOM.x)
+        }
     }
 }
 
@@ -38,7 +54,7 @@ fn number(pen: &mut Pen, at: DVec2, anchor: Anchor, text: &str) {
 }
 
 /// A round value: `"20 m"`, `"2 km"`; eye heights bear no unit, there is room for none.
-fn words(value: f64, unit: Unit) -> String {
+fn round(value: f64, unit: Unit) -> String {
     let sign = if value < 0.0 { "−" } else { "" };
     match (unit, value.abs()) {
         (Unit::EyeHeights(_), size) => format!("{sign}{size}"),
@@ -104,9 +120,9 @@ mod tests {
 
     #[test]
     fn numbers_are_short() {
-        assert_eq!(words(0.2, Unit::Metres), "0.2 m");
-        assert_eq!(words(-20.0, Unit::Metres), "−20 m");
-        assert_eq!(words(2000.0, Unit::Metres), "2 km");
-        assert_eq!(words(5.0, Unit::EyeHeights(LevelId(1))), "5");
+        assert_eq!(round(0.2, Unit::Metres), "0.2 m");
+        assert_eq!(round(-20.0, Unit::Metres), "−20 m");
+        assert_eq!(round(2000.0, Unit::Metres), "2 km");
+        assert_eq!(round(5.0, Unit::EyeHeights(LevelId(1))), "5");
     }
 }

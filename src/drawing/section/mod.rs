@@ -50,8 +50,10 @@ pub fn section(scene: &Scene, assessment: &Assessment, size: DVec2) -> Drawing {
     drawing.push("eye", None, pen.take());
     let mut crowd = Crowd::new(size);
     for item in shown.items.iter().rev() {
-        upright(&mut pen, &paper, item, &mut crowd, &mut labels);
+        let head = upright(&mut pen, &paper, item, &mut crowd);
         drawing.push("marker", Some(Subject::Marker(item.id)), pen.take());
+        standing(&mut pen, item, head, &mut labels);
+        drawing.push("mark", Some(Subject::Marker(item.id)), pen.take());
     }
     // The near ones find a place for their name first.
     labels.reverse();
@@ -133,14 +135,9 @@ fn side(shown: &Shown<'_>) -> &'static str {
     if shown.eye_height > 0.0 { "over" } else { "under" }
 }
 
-/// A marker at its distance and height, with a whisker along the 95 % interval of its distance.
-fn upright(
-    pen: &mut Pen,
-    paper: &Paper,
-    item: &Item<'_>,
-    crowd: &mut Crowd,
-    labels: &mut Vec<Label>,
-) {
+/// A marker at its distance and height, with a whisker along the 95 % interval of its distance; where
+/// its head is.
+fn upright(pen: &mut Pen, paper: &Paper, item: &Item<'_>, crowd: &mut Crowd) -> DVec2 {
     let colour = standing_colour(item.standing, item.intended);
     let x = paper.x(item.distance.value);
     let foot = DVec2::new(x, paper.y(item.foot));
@@ -156,9 +153,14 @@ fn upright(
         pen.line(foot, head, 6.0, DARK.faded(0.7));
         pen.line(foot, head, 3.5, colour);
     }
+    crowd.take(Bounds { min: head - 3.0, max: foot + 3.0 });
+    head
+}
+
+/// The standing's mark over a head, and the name beside it.
+fn standing(pen: &mut Pen, item: &Item<'_>, head: DVec2, labels: &mut Vec<Label>) {
     let at = head - DVec2::new(0.0, MARK_RADIUS + 3.0);
     mark(pen, item.standing, item.intended, at, 0.8);
-    crowd.take(Bounds { min: head - 3.0, max: foot + 3.0 });
     labels.push(Label {
         at,
         clearance: 0.8 * MARK_RADIUS,
@@ -170,9 +172,46 @@ fn upright(
 }
 
 fn whisker(pen: &mut Pen, paper: &Paper, item: &Item<'_>, y: f64, colour: Colour) {
-    let ends = [item.distance.low, item.distance.high].map(|d| DVec2::new(paper.x(d.min(f64::MAX)), y));
+    let ends =
+        [item.distance.low, item.distance.high].map(|d| DVec2::new(paper.x(d.min(f64::MAX)), y));
     pen.edged_line(ends[0], ends[1], 1.0, colour.faded(0.9));
     for end in ends {
         pen.edged_line(end - DVec2::new(0.0, 3.0), end + DVec2::new(0.0, 3.0), 1.0, colour);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Ink, samples};
+    use staffage_scene::{LevelId, Unit};
+
+    fn texts(drawing: &Drawing) -> Vec<&str> {
+        let texts = drawing.ink().filter_map(|ink| match ink {
+            Ink::Words { text, .. } => Some(text.as_str()),
+            _ => None,
+        });
+        texts.collect()
+    }
+
+    #[test]
+    fn what_is_measured_in_eye_heights_says_so_under_its_axes() {
+        let (scene, mut assessment) = samples::quay();
+        let size = DVec2::new(800.0, 200.0);
+        assert!(!texts(&section(&scene, &assessment, size)).contains(&"eye heights"));
+        for entry in &mut assessment.ledger {
+            entry.unit = Unit::EyeHeights(LevelId(1));
+        }
+        let drawing = section(&scene, &assessment, size);
+        assert!(texts(&drawing).contains(&"eye heights"), "{:?}", texts(&drawing));
+    }
+
+    #[test]
+    fn marks_can_be_told_from_what_they_stand_over() {
+        let (scene, assessment) = samples::quay();
+        let drawing = section(&scene, &assessment, DVec2::new(800.0, 200.0));
+        let count = |name| drawing.groups.iter().filter(|group| group.name == name).count();
+        assert!(count("mark") > 5);
+        assert_eq!(count("mark"), count("marker"));
     }
 }
