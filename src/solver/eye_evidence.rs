@@ -1,5 +1,6 @@
 //! What the eye is to be read from.
 
+use crate::eye_prior::Prior;
 use crate::{Family, Side, Stated};
 use glam::DVec2;
 
@@ -45,6 +46,14 @@ pub struct FigureLevel {
     pub side: Side,
     /// Height between it and the eye, if stated, in the unit of all benchmarks.
     pub clearance: Option<Stated>,
+}
+
+impl FigureLevel {
+    /// ln of its clearance and the standard deviation of that, if stated so that it makes sense.
+    pub(crate) fn ln_clearance(&self) -> Option<(f64, f64)> {
+        let stated = self.clearance.filter(|c| c.value.is_finite() && c.value > 0.0)?;
+        Some((stated.value.ln(), stated.spread.max(Prior::BY_HAND_SD)))
+    }
 }
 
 /// Farthest from the frame's centre that a traced point can lie, frame widths: beyond this rounding

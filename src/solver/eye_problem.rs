@@ -4,7 +4,7 @@ use crate::eye_parameters::Layout;
 use crate::eye_prior::{Prior, priors};
 use crate::figures::{SeenFigure, ln_clearance_of};
 use crate::seen::{Aimed, Seen, SparseRow, horizon_row};
-use crate::{Eye, EyeEvidence, Family, Headings};
+use crate::{Eye, EyeEvidence, Family, FigureLevel, Headings};
 use nalgebra::{DMatrix, DVector};
 
 /// What is to be minimised, in the form in which it is evaluated over and over.
@@ -65,7 +65,7 @@ impl<'a> Problem<'a> {
 
     /// Number of independent observations.
     pub(crate) fn observations(&self) -> usize {
-        let stated = self.evidence.levels.iter().filter(|l| l.clearance.is_some()).count();
+        let stated = self.evidence.levels.iter().filter_map(FigureLevel::ln_clearance).count();
         let with_figures = if self.figures.is_empty() { 0 } else { stated + self.figures.len() };
         self.traced() + with_figures
     }
@@ -91,11 +91,11 @@ impl<'a> Problem<'a> {
             tell(&figure.row(&eye, at[clearance], &self.layout).weighted(1.0 / figure.sd));
         }
         for (level, said) in self.evidence.levels.iter().enumerate() {
-            if let Some(stated) = said.clearance {
+            if let Some((ln_clearance, sd)) = said.ln_clearance() {
                 let place = self.layout.clearance(level);
-                let mut row = SparseRow::new(at[place] - stated.value.ln());
+                let mut row = SparseRow::new(at[place] - ln_clearance);
                 row.push(place, 1.0);
-                tell(&row.weighted(1.0 / stated.spread.max(Prior::BY_HAND_SD)));
+                tell(&row.weighted(1.0 / sd));
             }
         }
     }
@@ -128,7 +128,7 @@ impl<'a> Problem<'a> {
         let levels = self.layout.told()..self.layout.len();
         let clearances = levels.clone().map(|place| {
             let level = place - levels.start;
-            let stated = self.evidence.levels[level].clearance.map(|c| c.value.ln());
+            let stated = self.evidence.levels[level].ln_clearance().map(|(ln, _)| ln);
             let agreed = || ln_clearance_of(&self.figures, level, eye);
             stated.or_else(agreed).unwrap_or(self.priors[place].mean)
         });
@@ -214,7 +214,7 @@ fn inverse_of_normal(mut normal: DMatrix<f64>) -> DMatrix<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{FigureLevel, PrincipalPoint, Side, StandingFigure, Stated, TracedLine};
+    use crate::{PrincipalPoint, Side, StandingFigure, Stated, TracedLine};
     use glam::DVec2;
 
     fn evidence() -> EyeEvidence {

@@ -201,19 +201,30 @@ fn up_in_camera(
         let ray = |p: DVec2| (p - points.principal).extend(focal);
         (a.distance(b) > evidence.pointing).then(|| ray(a).cross(ray(b)))
     });
-    let mut level = points.level().map(&direction);
-    let (one, other) = (level.next(), level.next());
+    let level: Vec<DVec3> = points.level().map(&direction).collect();
     let from_figures = points.figures.map(|l| l.truncate().extend(l.z / focal));
     let up = horizon
         .or_else(|| points.upright.map(&direction))
-        .or_else(|| Some(one?.cross(other?)))
+        .or_else(|| square_to_both(&level))
         .or(from_figures)
         // The horizon passes through the one level vanishing point, without cant.
-        .or_else(|| Some(one?.cross(DVec3::X)))
+        .or_else(|| Some(level.first()?.cross(DVec3::X)))
         .filter(|up| up.length() > 1e-9)
         .unwrap_or(DVec3::NEG_Y)
         .normalize();
     if up.y > 0.0 { -up } else { up }
+}
+
+/// The direction square to those two of the given ones that are farthest from parallel, unless all run
+/// about the same way, like the lines of a street and those along the foot of a ramp in it.
+fn square_to_both(directions: &[DVec3]) -> Option<DVec3> {
+    /// About three degrees.
+    const PARALLEL: f64 = 0.05;
+    let others = |k: usize| &directions[k + 1..];
+    let pairs =
+        directions.iter().enumerate().flat_map(|(k, a)| others(k).iter().map(|b| a.cross(*b)));
+    let widest = pairs.max_by(|a, b| a.length().total_cmp(&b.length()));
+    widest.filter(|up| up.length() > PARALLEL)
 }
 
 /// Heading of a block that has a single line in a receding family.
@@ -274,6 +285,21 @@ mod tests {
             TracedLine { family, from: middle - half, to: middle + half }
         };
         places.iter().map(line).collect()
+    }
+
+    #[test]
+    fn a_ramp_along_its_street_leaves_no_cant_to_start_with() {
+        let eye = Eye { focal: 0.9, pitch: 0.2, cant: 0.0, principal: DVec2::ZERO };
+        let headings = Headings { blocks: vec![0.4], inclines: vec![[0.4, 0.3]] };
+        let mut evidence = EyeEvidence::none(1.0 / 2300.0);
+        evidence.inclines = 1;
+        for (family, off) in [(Family::RecedingRight(0), 0.0), (Family::Run(0), 1e-4)] {
+            let places = [(-0.3, -0.1 + off), (0.25, 0.15), (0.05, -0.2)];
+            evidence.lines.extend(traced(&eye, &headings, family, &places));
+        }
+        let (started, _) = starts(&Problem::new(&evidence)).next().unwrap();
+        assert!(started.cant.abs() < 1e-6, "{started:?}");
+        assert!(fit_eye(&evidence).eye.cant.abs() < 0.1);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Figures of known height as evidence of the horizon.
 
 use crate::eye_parameters::{Layout, Parameter};
-use crate::ray::{Ray, Slopes};
+use crate::ray::{Ray, Slopes, rise_over};
 use crate::seen::SparseRow;
 use crate::{Eye, EyeEvidence, Side};
 use glam::{DMat3, DVec2, DVec3};
@@ -39,8 +39,7 @@ impl SeenRise {
         let a = ray.at;
         // Straight below the eye a rise is without bounds; there the figure is let go.
         let run = a.x.hypot(a.z).max(1e-6 * a.length());
-        let value = a.y / run;
-        let gradient = DVec3::new(-value * a.x / run, 1.0, -value * a.z / run) / run;
+        let (value, gradient) = rise_over(a, run);
         let Slopes { by_point, by_eye } = ray.chain(gradient);
         Self { value, by_point, by_eye }
     }
@@ -54,7 +53,7 @@ impl SeenFigure {
             foot: figure.foot,
             head: figure.head,
             size: figure.size.value,
-            size_spread: figure.size.spread,
+            size_spread: figure.size.spread.max(0.0),
             level: figure.level,
             down: match evidence.levels[figure.level].side {
                 Side::Below => 1.0,

@@ -96,12 +96,14 @@ pub fn run_per_clearance(
     Ok(LogRatio { value, by_foot: slopes.by_point, by_head: DVec2::ZERO, by_eye })
 }
 
-/// ln (length of the span / horizontal distance of its foot).
+/// ln (length of the span / horizontal distance of its foot, or of the axis or centre of a round
+/// thing).
 ///
 /// For an upright or a span along a family the head's sight line is cut with the plane through the
 /// foot that holds the span's direction and otherwise faces the eye; for an upright that is the
 /// vertical plane square to the foot's heading. A span facing the viewer has both ends equally far
-/// off: S = 2 t sin(a / 2), t the slant distance and a the angle between the sight lines.
+/// off: S = 2 t sin(a / 2), t the slant distance and a the angle between the sight lines. So has a
+/// ball, whose centre is t off along their bisector, and in plan an upright round thing.
 ///
 /// # Errors
 /// See [`Fault`].
@@ -143,8 +145,9 @@ pub fn span_per_run(
 }
 
 /// Where the head of a marker would be seen if its span ran exactly as said with the length that is
-/// `per_run` times the foot's horizontal distance; picture units. `towards` is where it was drawn and
-/// picks the end of a span that may run either way. `None` if that point is behind the eye.
+/// `per_run` times the horizontal distance of [`span_per_run`]; picture units. `towards` is where it
+/// was drawn and picks the end of a span that may run either way. `None` if that point is behind the
+/// eye, or if a round thing would hold the eye.
 #[must_use]
 pub fn head_at(
     eye: &Eye,
