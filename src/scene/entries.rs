@@ -6,9 +6,11 @@ use crate::{
     Stands, Statement, Unit, VisibleHorizon,
 };
 use glam::DVec2;
+use staffage_solver as solver;
 use staffage_solver::{
     Claim, Datum, EyeFit, Fault, Ledger, NOTICEABLE, Rejection, RowResult, STRAINED, Snooped,
-    World, head_at, interval, interval_to_horizon, lean, plumb_direction, span_per_run,
+    World, axis_per_outline, head_at, interval, interval_to_horizon, lean, plumb_direction,
+    rise_per_run, span_per_run,
 };
 
 /// A scene with the ledger made from it and what snooping found.
@@ -162,10 +164,15 @@ fn visible_horizon(of: &Snooping<'_>, level: usize) -> Option<VisibleHorizon> {
 /// where it stands on none.
 fn hidden(of: &Snooping<'_>, marker: &Marker, distance: Option<Measure>) -> Option<f64> {
     let (world, distance) = (curved_world(of)?, distance?.value);
+    let hidden = world.hidden_height(nearest_ground(of, marker)?, distance);
+    Some(hidden).filter(|hidden| *hidden > 0.0 && hidden.is_finite())
+}
+
+/// Metres between the eye and the level below it that a marker is on, or else the first that is known.
+fn nearest_ground(of: &Snooping<'_>, marker: &Marker) -> Option<f64> {
     let own = marker.stands.level().and_then(|id| of.scene.levels.iter().position(|l| l.id == id));
     let all = 0..of.scene.levels.len();
-    let height = own.into_iter().chain(all).find_map(|level| clearance_below(of, level))?;
-    Some(world.hidden_height(height, distance)).filter(|hidden| *hidden > 0.0 && hidden.is_finite())
+    own.into_iter().chain(all).find_map(|level| clearance_below(of, level))
 }
 
 /// The ledger, near to far; what has no distance comes last, in the scene's order.
@@ -197,11 +204,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         id: marker.id,
         distance,
         size,
-        elevation: distance.and_then(|d| {
-            let falls = curved_world(of).filter(|_| unit == Unit::Metres);
-            let fall = falls.map_or(0.0, |world| world.drop(d.value));
-            Some(elevation(of.fit, marker.foot)? * d.value + fall)
-        }),
+        elevation: distance.and_then(|d| elevation(of, marker, d.value, unit)),
         hidden: hidden(of, marker, distance.filter(|_| unit == Unit::Metres)),
         unit,
         standing: standing(of, place, distance.is_some() && size.is_some()),
@@ -226,11 +229,38 @@ fn reaches(of: &Snooping<'_>, place: usize) -> f64 {
     stands.map(|(_, row)| row.gain.abs() * row.sd_observed).fold(0.0, f64::max)
 }
 
-/// Rise of the sight line to a point per horizontal distance.
-fn elevation(fit: &EyeFit, point: DVec2) -> Option<f64> {
-    let ray = fit.eye.ray(point);
-    let rise = ray.y / ray.x.hypot(ray.z);
-    rise.is_finite().then_some(rise)
+/// Height of a marker's foot over the eye, or of a ball's lowest point: what its sight line rises on the
+/// way, and where the world curves what the surface falls away.
+fn elevation(of: &Snooping<'_>, marker: &Marker, distance: f64, unit: Unit) -> Option<f64> {
+    let (eye, headings) = (&of.fit.eye, &of.fit.headings);
+    let Marker { foot, head, .. } = *marker;
+    let rise = |point: DVec2| rise_per_run(eye, headings, point).ok().map(|rise| rise.value);
+    let level = match marker.span {
+        Span::Upright | Span::Along(_) | Span::Facing => rise(foot)? * distance,
+        Span::Cylinder => {
+            let axis = axis_per_outline(eye, headings, foot, head).ok()?.value.exp();
+            rise(foot)? * distance / axis
+        }
+        Span::Ball => {
+            let middle = eye.ray(foot) + eye.ray(head);
+            let diameter = span_per_run(eye, headings, foot, head, solver::Span::Ball).ok()?;
+            (middle.y / middle.x.hypot(middle.z) - 0.5 * diameter.value.exp()) * distance
+        }
+    };
+    let falls = if unit == Unit::Metres { falls(of, marker, distance) } else { 0.0 };
+    Some(level + falls).filter(|height| height.is_finite())
+}
+
+/// How far the surface has fallen away at a marker, where that counts.
+pub(crate) fn falls(of: &Snooping<'_>, marker: &Marker, distance: f64) -> f64 {
+    let Some(world) = curved_world(of) else { return 0.0 };
+    let level =
+        marker.stands.level().and_then(|id| of.scene.levels.iter().position(|l| l.id == id));
+    let clearance = level.and_then(|level| of.measure(of.ledger.clearance_node(level)));
+    let height = clearance.filter(|(_, unit)| *unit == Unit::Metres).map(|(c, _)| c.value);
+    let height = height.or_else(|| nearest_ground(of, marker)).unwrap_or(0.0);
+    let everywhere = of.scene.world.curvature == Curvature::Everywhere;
+    if everywhere || world.is_felt(distance, height) { world.drop(distance) } else { 0.0 }
 }
 
 /// How an upright leans; what the eye's own cant is unsure of counts as well.

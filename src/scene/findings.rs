@@ -1,6 +1,6 @@
 //! What is worth saying about a scene, in sentences.
 
-use crate::entries::{Snooping, owner};
+use crate::entries::{Snooping, falls, owner};
 use crate::overlaps::within;
 use crate::why::{because, kept_paths};
 use crate::wording::{capital, dimension, factor, subject_name, too_large};
@@ -8,7 +8,7 @@ use crate::{
     Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing, Stands,
     Statement, Subject, Unit, length, line_name, measure,
 };
-use staffage_solver::{Claim, Fault, Rejection, SIGNIFICANT};
+use staffage_solver::{Claim, Fault, Rejection, SIGNIFICANT, rise_per_run};
 
 /// All findings, worst first; within a standing, lines, then markers, levels and overlaps.
 pub(crate) fn findings(
@@ -147,18 +147,43 @@ fn step_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) -> (Sub
     let (lower, stated) = level.above.map_or((String::new(), f64::NAN), |above| {
         (level_name(of.scene, above.level), above.by.metres)
     });
-    let says = stated * (1.0 - rejection.row.gross_error);
-    let really = if says > 0.0 {
-        format!("makes it {}", length(says, Unit::Metres))
-    } else {
-        format!("puts it {} below", length(-says, Unit::Metres))
-    };
+    let [upper, foot] =
+        [Some(level.id), level.above.map(|above| above.level)].map(|id| height_over_eye(of, id?));
+    let says = upper.zip(foot).map(|(upper, foot)| upper - foot);
+    let really = height_in_words(says.unwrap_or(stated * (1.0 - rejection.row.gross_error)));
     let sentence = format!(
         "{} is said to lie {} above {lower}, but what stands there {really}.",
         capital(&level.name),
         length(stated, Unit::Metres),
     );
     (Subject::Level(level.id), sentence)
+}
+
+/// What makes a height another than was said: "makes it 3.00 m", "puts it 2.00 m below".
+fn height_in_words(says: f64) -> String {
+    if says > 0.0 {
+        format!("makes it {}", length(says, Unit::Metres))
+    } else {
+        format!("puts it {} below", length(-says, Unit::Metres))
+    }
+}
+
+/// Metres from the eye up to a level, as everything that was kept has it.
+fn height_over_eye(of: &Snooping<'_>, id: LevelId) -> Option<f64> {
+    let place = of.scene.levels.iter().position(|l| l.id == id)?;
+    let (clearance, unit) = of.measure(of.ledger.clearance_node(place))?;
+    let up = if of.scene.levels[place].side == Side::Below { -1.0 } else { 1.0 };
+    (unit == Unit::Metres).then_some(up * clearance.value)
+}
+
+/// Metres from a level up to the head of a marker, as everything that was kept has it.
+fn head_over(of: &Snooping<'_>, marker: &Marker, level: LevelId) -> Option<f64> {
+    let place = of.scene.markers.iter().position(|m| m.id == marker.id)?;
+    let (distance, unit) = of.measure(of.ledger.distance_node(place))?;
+    let rise = rise_per_run(&of.fit.eye, &of.fit.headings, marker.head).ok()?.value;
+    let head = rise * distance.value + falls(of, marker, distance.value);
+    let over = head - height_over_eye(of, level)?;
+    (unit == Unit::Metres && over.is_finite()).then_some(over)
 }
 
 /// Steps between levels that no lengths could make.
@@ -184,12 +209,9 @@ fn impossible_steps(of: &Snooping<'_>) -> Vec<Finding> {
 
 fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) -> (Subject, String) {
     if let Stands::Hidden { level, height } = marker.stands {
-        let says = height.metres * (1.0 - rejection.row.gross_error);
-        let really = if says > 0.0 {
-            format!("makes it {}", length(says, Unit::Metres))
-        } else {
-            format!("puts it {} below", length(-says, Unit::Metres))
-        };
+        let says = head_over(of, marker, level)
+            .unwrap_or(height.metres * (1.0 - rejection.row.gross_error));
+        let really = height_in_words(says);
         let sentence = format!(
             "{}: its head is said to be {} over {}, but everything else {really}.",
             marker.name,

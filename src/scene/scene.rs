@@ -318,18 +318,20 @@ pub enum Stands {
     Unsaid,
     /// The foot is on this level.
     On(LevelId),
-    /// It floats: this picture point on the level is plumb below (or above) its foot.
+    /// It floats: this picture point on the level is plumb below (or above) its foot, or the middle of
+    /// a round thing.
     Over {
         /// The level that the plumb point lies on.
         level: LevelId,
         /// The plumb point, picture units.
         plumb: DVec2,
     },
-    /// It floats: its foot casts its shadow on the level at this picture point.
+    /// It floats: its foot, or the middle of a ball, casts its shadow on the level at this picture
+    /// point.
     Shadow {
         /// The level that the shadow falls on.
         level: LevelId,
-        /// Where the shadow of its foot falls, picture units.
+        /// Where the shadow of its foot falls, or the middle of a ball's shadow, picture units.
         tip: DVec2,
         /// The incline whose lines are the rays of the light.
         light: InclineId,

@@ -41,14 +41,16 @@ pub enum Stand {
         /// The level.
         level: usize,
     },
-    /// It floats: a picture point on the level is plumb below or above its foot.
+    /// It floats: a picture point on the level is plumb below or above its foot, or the middle of a
+    /// round thing.
     Over {
         /// The level.
         level: usize,
         /// The plumb point, picture units.
         plumb: DVec2,
     },
-    /// It floats: its foot's shadow falls on the level at a picture point.
+    /// It floats: the shadow of its foot, or of the middle of a ball, falls on the level at a picture
+    /// point.
     Shadow {
         /// The level.
         level: usize,

@@ -62,7 +62,7 @@ pub use network::{Datum, Group, Network, Row};
 pub use order::{Order, Range, cycles, ranges, within_order};
 pub use quantity::{Quantity, Source};
 pub use rise::{Rise, rise_per_run};
-pub use round_things::{axis_per_outline, ball_run_per_clearance};
+pub use round_things::{axis_per_outline, ball_run_by_shadow, ball_run_per_clearance};
 pub use shadow::run_by_shadow;
 pub use shares::{Shares, VarianceShares};
 pub use sight::{

@@ -2,7 +2,8 @@
 //! their outline. Own derivations; each is exact.
 
 use crate::ray::{Ray, Slopes, by_eye, by_level_run, level_run};
-use crate::{Eye, Fault, Headings, LogRatio, Side};
+use crate::shadow::Cast;
+use crate::{Eye, Family, Fault, Headings, LogRatio, Side};
 use glam::{DVec2, DVec3};
 
 /// Two sight lines that touch a round thing on opposite sides, each as a unit vector.
@@ -190,6 +191,33 @@ pub fn ball_run_per_clearance(
     Ok(outline.ratio(&tangents, DVec3::ONE, &parts, headings))
 }
 
+/// ln (horizontal distance of the centre / clearance of a level) of a ball of whose outline two opposite
+/// points are seen at `foot` and `head` and the middle of whose shadow falls on the level at `tip`: see
+/// [`run_by_shadow`](crate::run_by_shadow). The last of the derivatives is that by the tip.
+///
+/// # Errors
+/// As in [`run_by_shadow`](crate::run_by_shadow).
+pub fn ball_run_by_shadow(
+    eye: &Eye,
+    headings: &Headings,
+    [foot, head]: [DVec2; 2],
+    tip: DVec2,
+    light: Family,
+    side: Side,
+) -> Result<(LogRatio, DVec2), Fault> {
+    let outline = Outline::new(eye, foot, head);
+    let Tangents { first, second } = outline.tangents()?;
+    let to_tip = Ray::through(eye, tip);
+    let cast = Cast::new(headings, to_tip.finite()?, first + second, light, side)?;
+    let of_tip = to_tip.chain(cast.by_tip);
+    let of_foot = through_unit(&outline.to_foot, first, DVec3::ONE, cast.by_point);
+    let of_head = through_unit(&outline.to_head, second, DVec3::ONE, cast.by_point);
+    let by_eye = by_eye([&of_tip, &of_foot, &of_head], headings);
+    let by_eye = cast.turned(by_eye, headings, light);
+    let (by_foot, by_head) = (of_foot.by_point, of_head.by_point);
+    Ok((LogRatio { value: cast.value, by_foot, by_head, by_eye }, of_tip.by_point))
+}
+
 /// The point nearest to `towards` on the other outline of an upright round thing whose diameter is
 /// `per_run` times the distance of its axis.
 pub(crate) fn cylinder_head(eye: &Eye, foot: DVec2, towards: DVec2, per_run: f64) -> Option<DVec2> {
@@ -298,6 +326,29 @@ mod tests {
                 assert!((stands.value.exp() * clearance - run).abs() < 1e-9, "{side:?} {turn}");
             }
         }
+    }
+
+    #[test]
+    fn a_floating_ball_is_where_the_middle_of_its_shadow_says() {
+        let (eye, headings, light) = (eye(), headings(), Family::Incline(0));
+        let tip = DVec3::new(2.0, -3.0, -12.0);
+        let centre = tip + headings.direction(light) * 3.0;
+        let half = (0.8 / centre.length()).asin();
+        let towards = centre.normalize();
+        let across = towards.any_orthonormal_vector();
+        let outline = [1.0, -1.0]
+            .map(|sign| eye.project(towards * half.cos() + across * (sign * half.sin())).unwrap());
+        let tip = eye.project(tip).unwrap();
+        let read = |e: &Eye, h: &Headings, outline, tip| {
+            ball_run_by_shadow(e, h, outline, tip, light, Side::Below)
+        };
+        let (ratio, by_tip) = read(&eye, &headings, outline, tip).unwrap();
+        assert!((ratio.value.exp() * 3.0 - centre.x.hypot(centre.z)).abs() < 1e-9);
+        let [foot, head] = outline;
+        check("ball's shadow", foot, head, |e, h, foot, head| Ok(read(e, h, [foot, head], tip)?.0));
+        let [step, value] = [1e-6, ratio.value];
+        let by_v = read(&eye, &headings, outline, tip + DVec2::Y * step).unwrap().0.value - value;
+        assert!((by_v / step - by_tip.y).abs() < 1e-3 * by_tip.y.abs());
     }
 
     #[test]

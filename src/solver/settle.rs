@@ -2,8 +2,8 @@
 
 use crate::adjust::{AdjustError, Adjustment, adjust};
 use crate::bent::{Bend, Height, Straightened};
-use crate::network::{Datum, Group, Network};
-use crate::{Claim, Ledger, Stated};
+use crate::network::{Datum, Group, Network, Row};
+use crate::{Claim, Ledger, Stated, World};
 use nalgebra::{DMatrix, DVector};
 use std::collections::{BTreeMap, HashSet};
 
@@ -17,14 +17,21 @@ pub(crate) struct Settled {
     pub(crate) impossible: Vec<Claim>,
 }
 
-/// So many times the bent statements are straightened anew.
+/// So many times the bent statements are straightened anew before one of them is given up.
 const MOST_PASSES: usize = 40;
+
+/// From this pass on only half of each change is made: two statements that pull apart can otherwise
+/// send the lengths to and fro.
+const HALVED_FROM: usize = 15;
 
 /// A change of a logarithm that is no change.
 const SETTLED: f64 = 1e-11;
 
 /// The most that a logarithm changes from one pass to the next, so that a far start comes home.
 const LONGEST_STEP: f64 = 1.5;
+
+/// Bent statements that are to be straightened, and how they are bent.
+type Active = BTreeMap<Claim, Bend>;
 
 /// Adjusts a ledger without some of its statements: Gauss–Newton, each bent statement straightened
 /// where the last pass has put its nodes. Statements that would only help to fix the scale of a part
@@ -33,34 +40,75 @@ const LONGEST_STEP: f64 = 1.5;
 /// # Errors
 /// See [`AdjustError`].
 pub(crate) fn settle(ledger: &Ledger, without: &HashSet<Claim>) -> Result<Settled, AdjustError> {
-    let draft = Draft::of(ledger, without, &[], &HashSet::new());
+    let draft = Draft::of(ledger, without, &[], &Active::new());
     let flat = adjust(&draft.network)?;
-    let mut values = flat.values.clone();
-    let (mut active, mut impossible) = begin(ledger, without, &flat, &mut values);
-    if active.is_empty() {
-        return Ok(draft.settled(flat, impossible));
+    let mut start = flat.values.clone();
+    let (mut active, mut impossible) = begin(ledger, without, &flat, &mut start);
+    while !active.is_empty() {
+        let mut values = start.clone();
+        if let Some(settled) = passes(ledger, without, &mut values, &mut active, &mut impossible)? {
+            return Ok(settled);
+        }
+        // No lengths make them all true: the one that is farthest from it is given up.
+        let Some(farthest) = farthest_step(&active, &values) else { break };
+        active.remove(&farthest);
+        impossible.push(farthest);
     }
-    for _ in 0..MOST_PASSES {
-        let draft = Draft::of(ledger, without, &values, &active);
+    Ok(draft.settled(flat, impossible))
+}
+
+/// Straightens and adjusts until the values stay; `None` if they do not. Curved levels that the sight
+/// line to a thing never meets are taken out of the active statements.
+fn passes(
+    ledger: &Ledger,
+    without: &HashSet<Claim>,
+    values: &mut [f64],
+    active: &mut Active,
+    impossible: &mut Vec<Claim>,
+) -> Result<Option<Settled>, AdjustError> {
+    for pass in 0..MOST_PASSES {
+        let draft = Draft::of(ledger, without, values, active);
         for claim in &draft.refused {
             active.remove(claim);
             impossible.push(*claim);
         }
-        let adjusted = adjust(&draft.network)?;
+        let adjusted = match adjust(&draft.network) {
+            Ok(adjusted) => adjusted,
+            Err(
+                AdjustError::Singular | AdjustError::BadGroup(_) | AdjustError::BadCovariance(_),
+            ) => {
+                return Ok(None);
+            }
+            Err(error) => return Err(error),
+        };
+        let part = if pass < HALVED_FROM { 1.0 } else { 0.5 };
         let mut farthest = 0_f64;
         for (value, new) in values.iter_mut().zip(&adjusted.values) {
             let step = new - *value;
             farthest = farthest.max(step.abs());
-            *value += step.clamp(-LONGEST_STEP, LONGEST_STEP);
+            *value += part * step.clamp(-LONGEST_STEP, LONGEST_STEP);
         }
         if farthest < SETTLED {
-            return Ok(draft.settled(adjusted, impossible));
+            return Ok(Some(draft.settled(adjusted, std::mem::take(impossible))));
         }
     }
-    // No lengths near the flat answer make them all true.
-    let steps = active.into_iter().filter(|c| matches!(ledger.bends[c], Bend::Step { .. }));
-    impossible.extend(steps);
-    Ok(draft.settled(flat, impossible))
+    Ok(None)
+}
+
+/// The active step that these values are farthest from, in standard deviations of what it says.
+fn farthest_step(active: &Active, values: &[f64]) -> Option<Claim> {
+    let misfit = |bend: &Bend| match bend {
+        Bend::Step { by, .. } => {
+            let there = bend.straightened(&Row::sum([], 0.0), values);
+            let off = there.map_or(f64::INFINITY, |s| {
+                s.row.entries().map(|(node, c)| c * values[node]).sum::<f64>() - s.row.value
+            });
+            Some(off.abs() / by.spread)
+        }
+        Bend::Curve { .. } => None,
+    };
+    let misfits = active.iter().filter_map(|(claim, bend)| Some((*claim, misfit(bend)?)));
+    misfits.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(claim, _)| claim)
 }
 
 /// A network made for some values of its nodes.
@@ -74,12 +122,7 @@ struct Draft {
 impl Draft {
     /// The ledger's network near these values, bent statements straightened if they are `active`.
     /// Otherwise curved levels are planes, and steps are left out.
-    fn of(
-        ledger: &Ledger,
-        without: &HashSet<Claim>,
-        values: &[f64],
-        active: &HashSet<Claim>,
-    ) -> Self {
+    fn of(ledger: &Ledger, without: &HashSet<Claim>, values: &[f64], active: &Active) -> Self {
         let mut draft = Self {
             network: ledger.network.without_groups(),
             claims: Vec::new(),
@@ -88,7 +131,7 @@ impl Draft {
         for (group, claims) in ledger.network.groups.iter().zip(&ledger.claims) {
             let is_plain = |claim: &Claim| {
                 let curve = matches!(ledger.bends.get(claim), None | Some(Bend::Curve { .. }));
-                curve && !active.contains(claim) && !without.contains(claim)
+                curve && !active.contains_key(claim) && !without.contains(claim)
             };
             if claims.iter().all(is_plain) {
                 draft.network.groups.push(group.clone());
@@ -108,7 +151,7 @@ impl Draft {
         claims: &[Claim],
         without: &HashSet<Claim>,
         values: &[f64],
-        active: &HashSet<Claim>,
+        active: &Active,
     ) {
         // Places of the rows that stay, with what they become.
         let mut kept: Vec<(usize, Straightened)> = Vec::new();
@@ -117,13 +160,13 @@ impl Draft {
                 continue;
             }
             let plain = || Straightened { row: row.clone(), by_reading: 1.0, variance: 0.0 };
-            match ledger.bends.get(claim) {
-                Some(bend) if active.contains(claim) => match bend.straightened(row, values) {
+            match (active.get(claim), ledger.bends.get(claim)) {
+                (Some(bend), _) => match bend.straightened(row, values) {
                     Some(straightened) => kept.push((place, straightened)),
                     None => self.refused.push(*claim),
                 },
-                Some(Bend::Step { .. }) => {}
-                Some(Bend::Curve { .. }) | None => kept.push((place, plain())),
+                (None, Some(Bend::Step { .. })) => {}
+                (None, Some(Bend::Curve { .. }) | None) => kept.push((place, plain())),
             }
         }
         if kept.is_empty() {
@@ -153,7 +196,7 @@ fn begin(
     without: &HashSet<Claim>,
     flat: &Adjustment,
     values: &mut [f64],
-) -> (HashSet<Claim>, Vec<Claim>) {
+) -> (Active, Vec<Claim>) {
     let mut steps = Vec::new();
     let mut curves = Vec::new();
     for (claim, bend) in ledger.bends.iter().filter(|(claim, _)| !without.contains(claim)) {
@@ -176,13 +219,26 @@ fn begin(
         flat.datum[node] == Datum::Benchmark
             || scales.of_component.contains_key(&flat.component[node])
     };
-    let felt = curves.into_iter().filter(|(_, distance, clearance, world)| {
-        let (far, high) = (values[*distance].exp(), values[*clearance].exp());
-        let felt = ledger.curves_everywhere || world.is_felt(far, high);
-        felt && in_metres(*distance) && in_metres(*clearance)
-    });
-    let felt = felt.map(|(claim, ..)| claim).collect::<Vec<_>>();
-    (scales.used.into_iter().chain(felt).collect(), scales.impossible)
+    let is_felt = |distance: usize, clearance: usize, world: World| {
+        let (far, high) = (values[distance].exp(), values[clearance].exp());
+        ledger.curves_everywhere || world.is_felt(far, high)
+    };
+    let mut active = Active::new();
+    for claim in scales.used {
+        let mut bend = ledger.bends[&claim];
+        if let Bend::Step { upper, lower, .. } = &mut bend
+            && !is_felt(upper.node, lower.node, upper.falls)
+        {
+            upper.falls = World::FLAT;
+        }
+        active.insert(claim, bend);
+    }
+    for (claim, distance, clearance, world) in curves {
+        if in_metres(distance) && in_metres(clearance) && is_felt(distance, clearance, world) {
+            active.insert(claim, ledger.bends[&claim]);
+        }
+    }
+    (active, scales.impossible)
 }
 
 /// One height over another.

@@ -26,30 +26,67 @@ pub fn run_by_shadow(
     side: Side,
 ) -> Result<LogRatio, Fault> {
     let (to_tip, to_point) = (Ray::through(eye, tip), Ray::through(eye, point));
-    let (a, b) = (to_tip.finite()?, to_point.finite()?);
-    let run = level_run(b)?;
-    let down = match side {
-        Side::Below => 1.0,
-        Side::Above => -1.0,
-    };
-    let drop = -down * a.y;
-    if drop <= 0.0 {
-        return Err(Fault::BeyondHorizon);
+    let cast = Cast::new(headings, to_tip.finite()?, to_point.finite()?, light, side)?;
+    let (of_tip, of_point) = (to_tip.chain(cast.by_tip), to_point.chain(cast.by_point));
+    let by_eye = cast.turned(by_eye([&of_tip, &of_point], headings), headings, light);
+    let (by_foot, by_head) = (of_tip.by_point, of_point.by_point);
+    Ok(LogRatio { value: cast.value, by_foot, by_head, by_eye })
+}
+
+/// A point and its shadow, by the sight lines to both.
+pub(crate) struct Cast {
+    /// ln (horizontal distance of the point / clearance of the level).
+    pub(crate) value: f64,
+    /// Gradients by the sight lines to the shadow and to the point.
+    pub(crate) by_tip: DVec3,
+    pub(crate) by_point: DVec3,
+    /// Gradient by the direction of the light.
+    by_light: DVec3,
+}
+
+impl Cast {
+    pub(crate) fn new(
+        headings: &Headings,
+        tip: DVec3,
+        point: DVec3,
+        light: Family,
+        side: Side,
+    ) -> Result<Self, Fault> {
+        let run = level_run(point)?;
+        let down = match side {
+            Side::Below => 1.0,
+            Side::Above => -1.0,
+        };
+        let drop = -down * tip.y;
+        if drop <= 0.0 {
+            return Err(Fault::BeyondHorizon);
+        }
+        let direction = headings.direction(light);
+        let cut = PlaneCut::new(tip, point, direction)?;
+        if down * cut.length * direction.y <= 0.0 {
+            return Err(Fault::HeadBelowFoot);
+        }
+        let (by_tip, by_point, by_light) = cut.ln_reach_gradients();
+        Ok(Self {
+            value: (cut.foot_depth / cut.head_depth * run / drop).ln(),
+            by_tip: by_tip - DVec3::Y / tip.y,
+            by_point: by_point + by_level_run(point),
+            by_light,
+        })
     }
-    let d = headings.direction(light);
-    let cut = PlaneCut::new(a, b, d)?;
-    if down * cut.length * d.y <= 0.0 {
-        return Err(Fault::HeadBelowFoot);
+
+    /// Derivatives by the eye with those by the direction of the light added.
+    pub(crate) fn turned(
+        &self,
+        mut by_eye: Vec<f64>,
+        headings: &Headings,
+        light: Family,
+    ) -> Vec<f64> {
+        for (parameter, turned) in headings.direction_derivatives(light).into_iter().flatten() {
+            by_eye[parameter] += self.by_light.dot(turned);
+        }
+        by_eye
     }
-    let value = (cut.foot_depth / cut.head_depth * run / drop).ln();
-    let (by_a, by_b, by_d) = cut.ln_reach_gradients();
-    let of_tip = to_tip.chain(by_a - DVec3::Y / a.y);
-    let of_point = to_point.chain(by_b + by_level_run(b));
-    let mut by_eye = by_eye([&of_tip, &of_point], headings);
-    for (parameter, turned) in headings.direction_derivatives(light).into_iter().flatten() {
-        by_eye[parameter] += by_d.dot(turned);
-    }
-    Ok(LogRatio { value, by_foot: of_tip.by_point, by_head: of_point.by_point, by_eye })
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use crate::ledger::{LedgerInput, LedgerMarker, Stand};
 use crate::sight::{LogRatio, elevation, run_per_clearance};
 use crate::{
-    EyeFit, Fault, Side, Span, axis_per_outline, ball_run_per_clearance, rise_per_run,
-    run_by_shadow,
+    EyeFit, Family, Fault, Side, Span, axis_per_outline, ball_run_by_shadow,
+    ball_run_per_clearance, rise_per_run, run_by_shadow,
 };
 use glam::DVec2;
 
@@ -35,6 +35,13 @@ impl Reading {
         by_points[head] += ratio.by_head;
         Self { value: ratio.value, by_points, by_eye: ratio.by_eye }
     }
+
+    fn plus(mut self, other: &Self) -> Self {
+        self.value += other.value;
+        std::iter::zip(&mut self.by_points, other.by_points).for_each(|(a, b)| *a += b);
+        std::iter::zip(&mut self.by_eye, &other.by_eye).for_each(|(a, b)| *a += b);
+        self
+    }
 }
 
 const FOOT: usize = 0;
@@ -60,20 +67,24 @@ pub(crate) fn stand(
         is_off_horizon(fit, at, side(level), input.pointing).and(ratio)
     };
     match stands {
-        Stand::On { level } => {
-            let ratio = match marker.span {
-                Span::Cylinder => {
-                    sum(on_level(level, foot)?, axis_per_outline(eye, headings, foot, head)?)
-                }
-                Span::Ball => ball_run_per_clearance(eye, headings, foot, head, side(level))?,
-                Span::Upright | Span::Along(_) | Span::Facing => on_level(level, foot)?,
-            };
-            Ok(Reading::of(ratio, FOOT, HEAD))
-        }
+        Stand::On { level } => match marker.span {
+            Span::Cylinder => {
+                let axis = axis_per_outline(eye, headings, foot, head)?;
+                let outline = Reading::of(on_level(level, foot)?, FOOT, HEAD);
+                Ok(outline.plus(&Reading::of(axis, FOOT, HEAD)))
+            }
+            Span::Ball => {
+                let ratio = ball_run_per_clearance(eye, headings, foot, head, side(level))?;
+                Ok(Reading::of(ratio, FOOT, HEAD))
+            }
+            Span::Upright | Span::Along(_) | Span::Facing => {
+                Ok(Reading::of(on_level(level, foot)?, FOOT, HEAD))
+            }
+        },
         Stand::Over { level, plumb } => Ok(Reading::of(on_level(level, plumb)?, TIE, HEAD)),
         Stand::Shadow { level, tip, light } => {
             on_level(level, tip)?;
-            Ok(Reading::of(run_by_shadow(eye, headings, foot, tip, light, side(level))?, TIE, FOOT))
+            by_shadow(fit, marker, tip, light, side(level))
         }
         Stand::Hidden { .. } => {
             let rise = rise_per_run(eye, headings, head)?;
@@ -83,6 +94,30 @@ pub(crate) fn stand(
         }
         Stand::OnTop { base } => on_top(input, fit, foot, &input.markers[base]),
     }
+}
+
+/// A thing off the ground by its shadow: of its foot, or of the middle of a ball.
+fn by_shadow(
+    fit: &EyeFit,
+    marker: &LedgerMarker,
+    tip: DVec2,
+    light: Family,
+    side: Side,
+) -> Result<Reading, Fault> {
+    let (eye, headings) = (&fit.eye, &fit.headings);
+    let (foot, head) = (marker.foot, marker.head);
+    if marker.span == Span::Ball {
+        let (ratio, by_tip) = ball_run_by_shadow(eye, headings, [foot, head], tip, light, side)?;
+        let mut reading = Reading::of(ratio, FOOT, HEAD);
+        reading.by_points[TIE] = by_tip;
+        return Ok(reading);
+    }
+    let of_foot = Reading::of(run_by_shadow(eye, headings, foot, tip, light, side)?, TIE, FOOT);
+    if marker.span != Span::Cylinder {
+        return Ok(of_foot);
+    }
+    let axis = axis_per_outline(eye, headings, foot, head)?;
+    Ok(of_foot.plus(&Reading::of(axis, FOOT, HEAD)))
 }
 
 /// A foot as high as the head of another marker: ln D - ln D' = ln (r' / r), r the rises of the sight
@@ -107,14 +142,6 @@ fn on_top(
     let by_eye = std::iter::zip(&top.by_eye, &own.by_eye);
     let by_eye = by_eye.map(|(t, o)| t / top.value - o / own.value).collect();
     Ok(Reading { value: (top.value / own.value).ln(), by_points, by_eye })
-}
-
-fn sum(mut a: LogRatio, b: LogRatio) -> LogRatio {
-    a.value += b.value;
-    a.by_foot += b.by_foot;
-    a.by_head += b.by_head;
-    a.by_eye.iter_mut().zip(&b.by_eye).for_each(|(a, b)| *a += b);
-    a
 }
 
 /// Whether a sight line clearly goes to its side of the horizon.
