@@ -9,7 +9,8 @@ use staffage_scene::{
 use staffage_solver::{Eye, Headings};
 use std::hint::black_box;
 
-/// A street with fifteen traced lines and so many figures, every third of a known size.
+/// A street with fifteen traced lines and so many figures along two hundred metres of it, every third of a
+/// known size.
 fn street(markers: u32) -> Scene {
     let eye = Eye { focal: 0.9, pitch: 0.12, cant: 0.05, ..Eye::default() };
     let headings = Headings { blocks: vec![0.7], inclines: vec![] };
@@ -31,7 +32,7 @@ fn street(markers: u32) -> Scene {
         }
     }
     for k in 0..markers {
-        let ahead = 8.0 + 0.2 * f64::from(k);
+        let ahead = 8.0 + 200.0 * f64::from(k) / f64::from(markers);
         let right = 0.4 * ahead * f64::from(k).sin();
         let at = |y: f64| eye.project(DVec3::new(right, y - 1.6, -ahead)).unwrap();
         let height = 1.7 + 0.08 * (2.0 * f64::from(k)).sin();
@@ -52,7 +53,7 @@ fn street(markers: u32) -> Scene {
 
 fn assessment(c: &mut Criterion) {
     let mut group = c.benchmark_group("assess a street with markers");
-    for markers in [10, 100, 1000] {
+    for markers in [10, 100, 1000, 3000] {
         let scene = street(markers);
         group.bench_with_input(BenchmarkId::from_parameter(markers), &scene, |b, scene| {
             b.iter(|| assess(black_box(scene)));

@@ -53,7 +53,7 @@ fn eye(c: &mut Criterion) {
 
 fn ledger(c: &mut Criterion) {
     let mut group = c.benchmark_group("adjusted scale chain with all variances");
-    for nodes in [30, 300, 1000, 3000] {
+    for nodes in [30, 300, 1000, 3000, 10_000, 30_000] {
         let network = chain(nodes);
         group.bench_with_input(BenchmarkId::from_parameter(nodes), &network, |b, network| {
             b.iter(|| adjust(black_box(network)));

@@ -7,7 +7,8 @@ Needs NumPy and SciPy. Run it right after the bench, on an otherwise idle machin
 
 The eye: scipy.optimize.least_squares (method "lm") on the residuals of the recorded noisy edges, started
 at the true camera, which is the best case for it. The ledger: the normal equations of the same scale
-chains by scipy.sparse.linalg.splu, values and the diagonal of the inverse.
+chains by scipy.sparse.linalg.splu, values and the diagonal of the inverse. Last, how our own time grows up to
+30,000 nodes.
 """
 
 import json
@@ -23,6 +24,11 @@ from scipy.sparse.linalg import splu
 
 HERE = Path(__file__).resolve().parent
 CRITERION = HERE.parents[2] / "target" / "criterion"
+
+# Nodes of the scale chains that both adjust, and of those that only we do: SciPy's full inverse is too large.
+COMPARED = (30, 300, 1000, 3000)
+GROWN = (10_000, 30_000)
+CHAINS = "adjusted scale chain with all variances"
 
 
 def median_seconds(run, repeats):
@@ -112,11 +118,26 @@ def main():
         ratios.append(scipy / own)
         print(f"| eye, {case['name']} | {1e3 * scipy:.2f} ms | {1e6 * own:.1f} µs | {ratios[-1]:.0f} |")
     print(f"| eye, median of the ten | | | {statistics.median(ratios):.0f} |")
-    for nodes in (30, 300, 1000, 3000):
+    for nodes in COMPARED:
         rows = chain(nodes)
         scipy = median_seconds(lambda: adjust(nodes, rows), 5 if nodes > 500 else 20)
-        own = ours("adjusted scale chain with all variances", str(nodes))
+        own = ours(CHAINS, str(nodes))
         print(f"| ledger, {nodes} nodes | {1e3 * scipy:.2f} ms | {1e3 * own:.3f} ms | {scipy / own:.0f} |")
+    growth()
+
+
+def growth():
+    """How the adjustment's time grows: as (n log n)^p from each size to the next, 1 being n log n."""
+    print("\n| ledger | ours | a node | p |\n| --- | --- | --- | --- |")
+    sizes = COMPARED[1:] + GROWN
+    seconds = [ours(CHAINS, str(nodes)) for nodes in sizes]
+    scale = [math.log(nodes * math.log(nodes)) for nodes in sizes]
+    for k, (nodes, time_) in enumerate(zip(sizes, seconds)):
+        power = math.log(time_ / seconds[k - 1]) / (scale[k] - scale[k - 1]) if k else None
+        shown = "" if power is None else f"{power:.2f}"
+        print(f"| {nodes} nodes | {1e3 * time_:.2f} ms | {1e9 * time_ / nodes:.0f} ns | {shown} |")
+    power = np.polyfit(scale, np.log(seconds), 1)[0]
+    print(f"| all of them, fitted | | | {power:.2f} |")
 
 
 if __name__ == "__main__":
