@@ -123,7 +123,7 @@ impl EyeFit {
 ///
 /// A family with scene direction d vanishes at v = K R d. A line's residual is the perpendicular
 /// distance of its end from the line through its mid-point and v; a horizon contributes the
-/// distances of its two points; a figure of known height how much its head is off where the clearance
+/// distances of its two points; a figure of known height how far its head is off where the clearance
 /// of its level puts it. They are weighted by the pointing precision and the spread of the heights and
 /// minimised by Levenberg–Marquardt from the closed forms of Caprile & Torre (IJCV 4, 1990), or from
 /// several starts where those do not exist. Weak priors keep it solvable with one line or none; where
@@ -169,7 +169,7 @@ fn best_start(problem: &mut Problem<'_>, kept: &[f64]) -> Place {
         if problem.weigh_figures(&solved.at) {
             solved = coarse(problem, kept, solved.at);
         }
-        let cost = solved.cost(problem, kept) + problem.weighing_cost();
+        let cost = solved.cost(problem, kept);
         let misfit = solved.normal.misfit;
         if best.as_ref().is_none_or(|(least, _)| cost < *least) {
             best = Some((cost, solved));

@@ -146,11 +146,6 @@ impl<'a> Problem<'a> {
         self.priors.iter().map(|prior| prior.mean).collect()
     }
 
-    /// What the figures' present standard deviations add to minus twice the log likelihood.
-    pub(crate) fn weighing_cost(&self) -> f64 {
-        2.0 * self.figures.iter().map(|figure| figure.sd.ln()).sum::<f64>()
-    }
-
     /// Re-reads how surely the figures tell anything, seen from a place. Whether that changed any
     /// standard deviation by more than a thousandth.
     pub(crate) fn weigh_figures(&mut self, at: &[f64]) -> bool {

@@ -55,12 +55,6 @@ pub(crate) fn by_level_run(a: DVec3) -> DVec3 {
     DVec3::new(a.x, 0.0, a.z) / (a.x * a.x + a.z * a.z)
 }
 
-/// Rise of a sight line over its horizontal part `run`, with its gradient by that sight line.
-pub(crate) fn rise_over(a: DVec3, run: f64) -> (f64, DVec3) {
-    let value = a.y / run;
-    (value, DVec3::new(-value * a.x / run, 1.0, -value * a.z / run) / run)
-}
-
 /// Derivatives by the parameters of the eye, added up over the sight lines: zeros for the headings,
 /// and at the end those by the principal point, which moves against the picture points.
 pub(crate) fn by_eye<const RAYS: usize>(slopes: [&Slopes; RAYS], headings: &Headings) -> Vec<f64> {

@@ -1,8 +1,8 @@
 //! How steeply a sight line rises.
 
-use crate::ray::{Ray, by_eye, level_run, rise_over};
+use crate::ray::{Ray, by_eye, level_run};
 use crate::{Eye, Fault, Headings};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 
 /// The rise of a sight line over its horizontal run, with its derivatives.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,7 +23,9 @@ pub struct Rise {
 pub fn rise_per_run(eye: &Eye, headings: &Headings, point: DVec2) -> Result<Rise, Fault> {
     let ray = Ray::through(eye, point);
     let a = ray.finite()?;
-    let (value, gradient) = rise_over(a, level_run(a)?);
+    let run = level_run(a)?;
+    let value = a.y / run;
+    let gradient = DVec3::new(-value * a.x / run, 1.0, -value * a.z / run) / run;
     let slopes = ray.chain(gradient);
     Ok(Rise { value, by_point: slopes.by_point, by_eye: by_eye([&slopes], headings) })
 }
