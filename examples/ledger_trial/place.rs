@@ -3,8 +3,8 @@
 use crate::dice::Dice;
 use glam::{DVec2, DVec3};
 use staffage_scene::{
-    Block, BlockId, Family, Known, Level, LevelId, Line, LineId, Marker, MarkerId, Scene, Segment,
-    Side, Span, Stands, Statement,
+    Block, BlockId, Curvature, Family, Known, Level, LevelId, Line, LineId, Marker, MarkerId,
+    Scene, Segment, Side, Span, Stands, Statement, World,
 };
 use staffage_solver as solver;
 use staffage_solver::{Eye, Headings};
@@ -38,6 +38,7 @@ pub(crate) fn place(dice: &mut Dice) -> Place {
     let mut scene = Scene {
         blocks: vec![Block { id: BLOCK, name: "block".into(), heading: None }],
         levels: Vec::new(),
+        world: World { curvature: Curvature::Nowhere, ..World::default() },
         ..Scene::default()
     };
     scene.lines = traced(dice, &eye, &scene);
