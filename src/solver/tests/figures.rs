@@ -92,6 +92,22 @@ fn a_stated_clearance_makes_two_figures_enough() {
 }
 
 #[test]
+fn an_unknown_lens_does_not_run_away_to_please_the_figures() {
+    let truth = eye(-0.17, 0.1);
+    // Drawn a little too tall and too short in turn.
+    let drawn = |k: usize| 1.7 * (1.0 + 0.05 * [1.0, -1.0, 0.5, -0.5][k % 4]);
+    let mut evidence = Crowd::new(truth, -3.0, 5.0, drawn).evidence(0.06);
+    evidence.focal = None;
+    for figure in &mut evidence.figures {
+        figure.size.value = 1.7;
+    }
+    let fit = fit_eye(&evidence);
+    assert!(fit.eye.focal.ln().abs() < 1.0, "{:?}", fit.eye);
+    let (read, real) = (fit.eye.horizon(), truth.horizon());
+    assert!((read - real).length() < 0.03, "{read} {real}");
+}
+
+#[test]
 fn figures_that_say_nothing_are_passed_over() {
     let crowd = Crowd::new(eye(0.2, 0.1), -1.7, 4.0, |_| 1.7);
     let mut evidence = crowd.evidence(0.06);
