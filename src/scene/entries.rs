@@ -72,6 +72,11 @@ impl Snooping<'_> {
         self.snooped.iter().any(|s| s.impossible.contains(&Claim::Stands(marker)))
     }
 
+    /// Whether a marker's foot may well be as far as the visible horizon of its level.
+    pub(crate) fn is_at_horizon(&self, marker: usize) -> bool {
+        self.snooped.iter().any(|s| s.at_horizon.contains(&Claim::Stands(marker)))
+    }
+
     /// The statement that a claim stands for, if it is one of a marker's list.
     pub(crate) fn statement(&self, claim: Claim) -> Option<(&Marker, &Statement)> {
         let Claim::Known { marker, known } = claim else { return None };

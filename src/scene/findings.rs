@@ -344,6 +344,9 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
     if of.cannot_stand(place) {
         return format!("{name}: {}", cannot_stand_sentence(of.scene, marker));
     }
+    if of.is_at_horizon(place) {
+        return format!("{name}: {}", fault_sentence(of.scene, marker, Fault::OnHorizon));
+    }
     let impossible = faults.iter().find(|f| crate::entries::is_impossible(**f));
     if let Some(fault) = impossible.or(faults.first()) {
         return format!("{name}: {}", fault_sentence(of.scene, marker, *fault));

@@ -58,6 +58,31 @@ pub(crate) struct Straightened {
 }
 
 impl Bend {
+    /// How far a sight line runs above the visible horizon of a level that curves: the logarithm of the
+    /// tangent of the dip over that of the reading. `None` for other statements, and for a level above
+    /// the eye, which curves down into sight.
+    pub(crate) fn above_horizon(&self, reading: &Row, values: &[f64]) -> Option<f64> {
+        match *self {
+            Self::Curve { clearance, side: Side::Below, world, .. } => {
+                let dip = world.dip(values[clearance].exp());
+                Some(dip.tan().ln() + reading.value)
+            }
+            Self::Curve { side: Side::Above, .. } | Self::Step { .. } => None,
+        }
+    }
+
+    /// The row of a curved level where the eye is lower over it, low enough for its visible horizon to be
+    /// beyond the point that was read: where to go on from values that put it out of sight.
+    pub(crate) fn from_lower_down(&self, reading: &Row, values: &[f64]) -> Option<Straightened> {
+        let Self::Curve { clearance, side: Side::Below, world, .. } = *self else { return None };
+        // The dip of the horizon is to be nine tenths of the depression.
+        let depression = (0.9 * (-reading.value).exp()).atan();
+        let height = world.effective_radius() * (1.0 / depression.cos() - 1.0);
+        let mut values = values.to_vec();
+        values[clearance] = height.ln();
+        self.straightened(reading, &values)
+    }
+
     /// The row at these values of the nodes; `None` where the statement cannot be true of them.
     pub(crate) fn straightened(&self, reading: &Row, values: &[f64]) -> Option<Straightened> {
         let (terms, value, by_reading, variance) = match *self {

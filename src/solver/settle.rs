@@ -15,6 +15,15 @@ pub(crate) struct Settled {
     pub(crate) adjustment: Adjustment,
     /// Bent statements that no lengths could make true.
     pub(crate) impossible: Vec<Claim>,
+    /// Feet on curved levels that may well be as far as the visible horizon.
+    pub(crate) at_horizon: Vec<Claim>,
+}
+
+/// What no lengths make true as it was read.
+#[derive(Default)]
+struct Untrue {
+    impossible: Vec<Claim>,
+    at_horizon: Vec<Claim>,
 }
 
 /// So many times the bent statements are straightened anew before one of them is given up.
@@ -23,6 +32,12 @@ const MOST_PASSES: usize = 40;
 /// From this pass on only half of each change is made: two statements that pull apart can otherwise
 /// send the lengths to and fro.
 const HALVED_FROM: usize = 15;
+
+/// So many passes a foot that is out of sight beyond the curve of the world has to come back.
+const PATIENCE: usize = 10;
+
+/// A foot this many standard deviations above the visible horizon is there by no slip of the hand.
+const BEYOND_HORIZON: f64 = 3.0;
 
 /// A change of a logarithm that is no change.
 const SETTLED: f64 = 1e-11;
@@ -43,35 +58,37 @@ pub(crate) fn settle(ledger: &Ledger, without: &HashSet<Claim>) -> Result<Settle
     let draft = Draft::of(ledger, without, &[], &Active::new());
     let flat = adjust(&draft.network)?;
     let mut start = flat.values.clone();
-    let (mut active, mut impossible) = begin(ledger, without, &flat, &mut start);
+    let (mut active, impossible) = begin(ledger, without, &flat, &mut start);
+    let mut untrue = Untrue { impossible, ..Untrue::default() };
+    let mut without = without.clone();
     while !active.is_empty() {
         let mut values = start.clone();
-        if let Some(settled) = passes(ledger, without, &mut values, &mut active, &mut impossible)? {
+        if let Some(settled) = passes(ledger, &mut without, &mut values, &mut active, &mut untrue)?
+        {
             return Ok(settled);
         }
         // No lengths make them all true: the one that is farthest from it is given up.
         let Some(farthest) = farthest_step(&active, &values) else { break };
         active.remove(&farthest);
-        impossible.push(farthest);
+        untrue.impossible.push(farthest);
     }
-    Ok(draft.settled(flat, impossible))
+    // Without the feet that are beyond their horizon, but with no step.
+    let draft = Draft::of(ledger, &without, &[], &Active::new());
+    let flat = adjust(&draft.network)?;
+    Ok(draft.settled(flat, untrue))
 }
 
 /// Straightens and adjusts until the values stay; `None` if they do not. Curved levels that the sight
-/// line to a thing never meets are taken out of the active statements.
+/// line to a thing never meets are left out from then on.
 fn passes(
     ledger: &Ledger,
-    without: &HashSet<Claim>,
+    without: &mut HashSet<Claim>,
     values: &mut [f64],
     active: &mut Active,
-    impossible: &mut Vec<Claim>,
+    untrue: &mut Untrue,
 ) -> Result<Option<Settled>, AdjustError> {
     for pass in 0..MOST_PASSES {
         let draft = Draft::of(ledger, without, values, active);
-        for claim in &draft.refused {
-            active.remove(claim);
-            impossible.push(*claim);
-        }
         let adjusted = match adjust(&draft.network) {
             Ok(adjusted) => adjusted,
             Err(
@@ -88,8 +105,17 @@ fn passes(
             farthest = farthest.max(step.abs());
             *value += part * step.clamp(-LONGEST_STEP, LONGEST_STEP);
         }
-        if farthest < SETTLED {
-            return Ok(Some(draft.settled(adjusted, std::mem::take(impossible))));
+        let is_settled = farthest < SETTLED;
+        if is_settled && draft.refused.is_empty() {
+            return Ok(Some(draft.settled(adjusted, std::mem::take(untrue))));
+        }
+        if is_settled || pass >= PATIENCE {
+            for (claim, is_chance) in draft.refused {
+                active.remove(&claim);
+                without.insert(claim);
+                let list = if is_chance { &mut untrue.at_horizon } else { &mut untrue.impossible };
+                list.push(claim);
+            }
         }
     }
     Ok(None)
@@ -115,8 +141,8 @@ fn farthest_step(active: &Active, values: &[f64]) -> Option<Claim> {
 struct Draft {
     network: Network,
     claims: Vec<Vec<Claim>>,
-    /// Bent statements that cannot be true there.
-    refused: Vec<Claim>,
+    /// Bent statements that cannot be true there, and whether that may be by chance.
+    refused: Vec<(Claim, bool)>,
 }
 
 impl Draft {
@@ -163,7 +189,13 @@ impl Draft {
             match (active.get(claim), ledger.bends.get(claim)) {
                 (Some(bend), _) => match bend.straightened(row, values) {
                     Some(straightened) => kept.push((place, straightened)),
-                    None => self.refused.push(*claim),
+                    None => {
+                        let variance = group.covariance[(place, place)];
+                        let is_chance = is_chance(ledger, bend, row, variance, values);
+                        self.refused.push((*claim, is_chance));
+                        let back = bend.from_lower_down(row, values);
+                        kept.extend(back.map(|straightened| (place, straightened)));
+                    }
                 },
                 (None, Some(Bend::Step { .. })) => {}
                 (None, Some(Bend::Curve { .. }) | None) => kept.push((place, plain())),
@@ -182,11 +214,26 @@ impl Draft {
         self.network.groups.push(Group { rows, covariance });
     }
 
-    fn settled(self, adjustment: Adjustment, mut impossible: Vec<Claim>) -> Settled {
-        impossible.sort_unstable();
-        impossible.dedup();
-        Settled { network: self.network, claims: self.claims, adjustment, impossible }
+    fn settled(self, adjustment: Adjustment, untrue: Untrue) -> Settled {
+        let Untrue { mut impossible, mut at_horizon } = untrue;
+        for claims in [&mut impossible, &mut at_horizon] {
+            claims.sort_unstable();
+            claims.dedup();
+        }
+        Settled { network: self.network, claims: self.claims, adjustment, impossible, at_horizon }
     }
+}
+
+/// Whether what is read of a foot beyond the visible horizon is so near to it that pointing, or what is
+/// unsure of the eye, may have put it there.
+fn is_chance(ledger: &Ledger, bend: &Bend, row: &Row, variance: f64, values: &[f64]) -> bool {
+    let Some(above) = bend.above_horizon(row, values) else { return false };
+    let consider = &ledger.network.consider;
+    let drift = DVector::from_column_slice(&row.drift);
+    let by_eye =
+        if drift.len() == consider.nrows() { drift.dot(&(consider * &drift)) } else { 0.0 };
+    // In tangents, whose error is normal, over the tangent that was read.
+    above.exp_m1() < BEYOND_HORIZON * (variance + by_eye).sqrt()
 }
 
 /// The bent statements to be straightened, with those that no lengths could make true. The values of

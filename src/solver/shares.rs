@@ -85,6 +85,7 @@ mod tests {
             network,
             claims,
             impossible: vec![],
+            at_horizon: vec![],
         };
         let mut shares = Shares::of(&snooped).unwrap();
         let mean = shares.variance_of(0).unwrap();

@@ -44,6 +44,8 @@ pub struct Snooped {
     /// Statements that no lengths could make true: a level said to lie over one that it lies under, a
     /// foot beyond the curve of the world.
     pub impossible: Vec<Claim>,
+    /// Feet on curved levels that may well be as far as the visible horizon: nothing was made of them.
+    pub at_horizon: Vec<Claim>,
 }
 
 /// Adjusts, rejects the statement with the largest standardized residual if it is beyond
@@ -57,12 +59,21 @@ pub fn snoop(ledger: &Ledger, tolerance: f64) -> Result<Snooped, AdjustError> {
     let mut without = HashSet::new();
     let mut rejected = Vec::new();
     loop {
-        let Settled { network, claims, adjustment, impossible } = settle(ledger, &without)?;
+        let Settled { network, claims, adjustment, impossible, at_horizon } =
+            settle(ledger, &without)?;
         let Some(rejection) = worst(&adjustment, &claims, tolerance.ln()) else {
             let kept = std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten())
                 .map(|(claim, row)| (*claim, *row))
                 .collect();
-            return Ok(Snooped { adjustment, rejected, kept, network, claims, impossible });
+            return Ok(Snooped {
+                adjustment,
+                rejected,
+                kept,
+                network,
+                claims,
+                impossible,
+                at_horizon,
+            });
         };
         // Each pass takes one row away, so that there are no more passes than rows.
         without.insert(rejection.claim);
