@@ -12,8 +12,8 @@ use glam::DVec2;
 /// may be anywhere between there and the horizon.
 const NEAREST_TO_HORIZON: f64 = 2.0;
 
-/// A foot this many standard deviations on the wrong side of the horizon is there by no slip of the
-/// hand.
+/// A foot this many standard deviations of pointing and of the eye on the wrong side of the horizon is
+/// there by no slip of the hand.
 const BEYOND_HORIZON: f64 = -3.0;
 
 /// What was read, with its derivatives.
@@ -144,18 +144,50 @@ fn on_top(
     Ok(Reading { value: (top.value / own.value).ln(), by_points, by_eye })
 }
 
-/// Whether a sight line clearly goes to its side of the horizon.
+/// Whether a sight line clearly goes to its side of the horizon. What the eye leaves unsure of the horizon
+/// excuses a foot that seems to be beyond it, but does not make one that is clear of it unreadable: it
+/// widens that one's interval.
 fn is_off_horizon(fit: &EyeFit, at: DVec2, side: Side, pointing: f64) -> Result<(), Fault> {
-    let (angle, sd) = elevation(&fit.eye, at, pointing);
+    let (angle, by_pointing) = elevation(&fit.eye, at, pointing);
     let towards = match side {
-        Side::Below => -angle / sd,
-        Side::Above => angle / sd,
+        Side::Below => -angle,
+        Side::Above => angle,
     };
-    if towards < BEYOND_HORIZON {
-        Err(Fault::BeyondHorizon)
-    } else if towards < NEAREST_TO_HORIZON {
-        Err(Fault::OnHorizon)
-    } else {
+    if towards >= NEAREST_TO_HORIZON * by_pointing {
         Ok(())
+    } else if towards < BEYOND_HORIZON * by_pointing.hypot(horizon_sd(fit, at)?) {
+        Err(Fault::BeyondHorizon)
+    } else {
+        Err(Fault::OnHorizon)
+    }
+}
+
+/// Standard deviation of a sight line's elevation by what the eye leaves unsure, radians.
+fn horizon_sd(fit: &EyeFit, at: DVec2) -> Result<f64, Fault> {
+    let mut rise = rise_per_run(&fit.eye, &fit.headings, at)?;
+    // A principal point that is not read from the lines is sure.
+    rise.by_eye.truncate(fit.covariance.nrows());
+    Ok(fit.variance(&rise.by_eye).sqrt() / (1.0 + rise.value * rise.value))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{EyeEvidence, fit_eye};
+
+    #[test]
+    fn a_foot_is_beyond_the_horizon_only_where_it_is_known_how_the_horizon_lies() {
+        let pointing = 1.5 / 2300.0;
+        let foot = DVec2::new(0.1, -0.02);
+        let assumed = EyeEvidence::none(pointing);
+        let by_hand = EyeEvidence {
+            focal: Some(1.0),
+            pitch: Some(0.0),
+            cant: Some(0.0),
+            ..EyeEvidence::none(pointing)
+        };
+        let read = |evidence| is_off_horizon(&fit_eye(&evidence), foot, Side::Below, pointing);
+        assert_eq!(read(by_hand), Err(Fault::BeyondHorizon));
+        assert_eq!(read(assumed), Err(Fault::OnHorizon));
     }
 }
