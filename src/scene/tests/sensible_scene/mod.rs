@@ -233,7 +233,7 @@ fn level(id: u32, &(below, clearance, stated): &Support, all: &[Support]) -> Lev
     let known = |metres: f64, off: f64| Known { metres: metres * (0.05 * off).exp(), spread: 0.05 };
     let first = all[0];
     let step = first.1 - clearance;
-    let tells = (0.2..0.6).contains(&(step / first.1));
+    let tells = (0.2..0.95).contains(&(step / first.1));
     let above =
         (below && first.0 && tells).then(|| Above { level: LevelId(1), by: known(step, 0.5) });
     let clearance = stated.map(|off| known(clearance, off));
