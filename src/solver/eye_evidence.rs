@@ -139,6 +139,11 @@ impl EyeEvidence {
         }
     }
 
+    /// The traced horizon, if it lies within any picture.
+    pub(crate) fn traced_horizon(&self) -> Option<[DVec2; 2]> {
+        self.horizon.filter(|ends| ends.iter().all(|p| p.length() < FARTHEST))
+    }
+
     /// Whether a figure tells anything.
     pub(crate) fn figure_says_something(&self, figure: &StandingFigure) -> bool {
         figure.level < self.levels.len()

@@ -90,6 +90,17 @@ impl EyeFit {
         })
     }
 
+    /// Variance that the eye leaves in a quantity with these derivatives by its parameters
+    /// ([`LogRatio::by_eye`](crate::LogRatio::by_eye)); those by a principal point that is fixed add
+    /// nothing.
+    #[must_use]
+    pub fn variance(&self, by_eye: &[f64]) -> f64 {
+        let known = by_eye.len().min(self.covariance.nrows());
+        let slopes = nalgebra::DVectorView::from_slice(&by_eye[..known], known);
+        let covariance = self.covariance.view((0, 0), (known, known));
+        slopes.dot(&(covariance * slopes)).max(0.0)
+    }
+
     /// Whether a family's direction rests on lines or on the painter's word, not on assumption.
     #[must_use]
     pub fn is_known(&self, family: Family) -> bool {

@@ -60,7 +60,7 @@ impl<'a> Problem<'a> {
     /// Number of rows of the lines and the horizon, which come first: one for each line, two for a
     /// traced horizon.
     pub(crate) fn traced(&self) -> usize {
-        self.lines.len() + 2 * usize::from(self.evidence.horizon.is_some())
+        self.lines.len() + 2 * usize::from(self.evidence.traced_horizon().is_some())
     }
 
     /// Number of independent observations.
@@ -79,7 +79,7 @@ impl<'a> Problem<'a> {
         for line in &self.lines {
             tell(&seen.row(line, line_weight));
         }
-        for point in self.evidence.horizon.iter().flatten() {
+        for point in self.evidence.traced_horizon().iter().flatten() {
             let weight = 1.0 / self.evidence.pointing;
             tell(&horizon_row(&eye, *point, principal).weighted(weight));
         }

@@ -197,7 +197,7 @@ fn up_in_camera(
     focal: f64,
     direction: impl Fn(DVec3) -> DVec3,
 ) -> DVec3 {
-    let horizon = evidence.horizon.and_then(|[a, b]| {
+    let horizon = evidence.traced_horizon().and_then(|[a, b]| {
         let ray = |p: DVec2| (p - points.principal).extend(focal);
         (a.distance(b) > evidence.pointing).then(|| ray(a).cross(ray(b)))
     });

@@ -54,8 +54,11 @@ impl EyeFit {
             return ellipse(dual * (1.0 / dual.z_axis.z));
         }
         let (far, angle, near) = axes(upper_left(outer(v) - covariance * CHI_SQUARE_1));
-        let half_width = if far > 0.0 { (-near / far).max(0.0).sqrt().atan() } else { FRAC_PI_2 };
-        VanishingRegion::Directions { angle, half_width }
+        if far > 0.0 && near.is_finite() {
+            let half_width = (-near / far).max(0.0).sqrt().atan();
+            return VanishingRegion::Directions { angle, half_width };
+        }
+        VanishingRegion::Directions { angle: 0.0, half_width: FRAC_PI_2 }
     }
 
     /// Homogeneous coordinates of a family's vanishing point with their covariance.

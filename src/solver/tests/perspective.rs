@@ -124,3 +124,12 @@ fn a_two_point_box_at_30_and_60_degrees_gives_the_station_distance() {
     assert!((fit.headings.blocks[0].to_degrees() - 60.0).abs() < 1e-5);
     assert!(fit.eye.pitch.abs() < 1e-7 && fit.eye.cant.abs() < 1e-7);
 }
+
+#[test]
+fn a_horizon_out_of_any_picture_says_nothing() {
+    let plain = fit_eye(&EyeEvidence::none(1e-3));
+    for far in [1e7, 1e160, f64::NAN, f64::INFINITY] {
+        let horizon = Some([DVec2::new(-far, 0.0), DVec2::new(far, 0.1)]);
+        assert_eq!(fit_eye(&EyeEvidence { horizon, ..EyeEvidence::none(1e-3) }), plain, "{far}");
+    }
+}
