@@ -1,11 +1,11 @@
 //! From a scene to its assessment.
 
-use crate::entries::{Snooping, entries, levels};
+use crate::entries::{Snooping, entries, levels, rows_by_marker};
 use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures};
 use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::precedence::{in_order_of_ids, lines_by_id};
-use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Standing};
+use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Span, Standing};
 use staffage_solver::{
     EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped, Source,
     read_eye, snoop,
@@ -60,6 +60,7 @@ impl Groundwork {
             ledger: &self.ledger,
             pointing: self.pointing,
             places: &self.places,
+            kept: rows_by_marker(snooped.as_ref(), scene.markers.len()),
             snooped,
             bounds: Vec::new(),
         }
@@ -99,12 +100,18 @@ fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {
     }
 }
 
-/// Every family of a scene: upright, those of the blocks, the inclines.
+/// Every family of a scene: upright, those of the blocks, the inclines, and their level runs where
+/// something is said to run along them.
 fn families(scene: &Scene) -> impl Iterator<Item = Family> + '_ {
     let blocks =
         scene.blocks.iter().flat_map(|b| [Family::RecedingLeft(b.id), Family::RecedingRight(b.id)]);
     let inclines = scene.inclines.iter().map(|i| Family::Incline(i.id));
-    std::iter::once(Family::Upright).chain(blocks).chain(inclines)
+    let is_said = |family: &Family| {
+        scene.lines.iter().any(|line| line.family == *family)
+            || scene.markers.iter().any(|marker| marker.span == Span::Along(*family))
+    };
+    let runs = scene.inclines.iter().map(|i| Family::Run(i.id)).filter(is_said);
+    std::iter::once(Family::Upright).chain(blocks).chain(inclines).chain(runs)
 }
 
 fn family_reading(scene: &Scene, fit: &EyeFit, family: Family) -> Option<FamilyReading> {

@@ -24,6 +24,8 @@ pub(crate) struct Snooping<'a> {
     pub(crate) places: &'a [Vec<usize>],
     /// The adjusted network, or none if it could not be solved.
     pub(crate) snooped: Option<Snooped>,
+    /// For each marker, the rows of the final adjustment that speak of it.
+    pub(crate) kept: Vec<Vec<RowResult>>,
     /// For each marker, what overlaps say of it where nothing else does.
     pub(crate) bounds: Vec<Option<Bounds>>,
 }
@@ -63,8 +65,7 @@ impl Snooping<'_> {
 
     /// Rows of the final adjustment that speak of a marker.
     fn kept(&self, marker: usize) -> impl Iterator<Item = &RowResult> {
-        let all = self.snooped.iter().flat_map(|s| &s.kept);
-        all.filter(move |(claim, _)| owner(*claim) == Some(marker)).map(|(_, row)| row)
+        self.kept.get(marker).into_iter().flatten()
     }
 
     /// Whether what a marker is said to stand on can be true of no lengths.
@@ -108,6 +109,17 @@ impl Snooping<'_> {
         let Measure { value, low, high } = size;
         Some((Measure { value: value * factor, low: low * factor, high: high * factor }, unit))
     }
+}
+
+/// For each of so many markers, the rows of an adjustment that speak of it.
+pub(crate) fn rows_by_marker(snooped: Option<&Snooped>, markers: usize) -> Vec<Vec<RowResult>> {
+    let mut rows = vec![Vec::new(); markers];
+    for (claim, row) in snooped.iter().flat_map(|s| &s.kept) {
+        if let Some(of_marker) = owner(*claim).and_then(|marker| rows.get_mut(marker)) {
+            of_marker.push(*row);
+        }
+    }
+    rows
 }
 
 /// The marker that a claim is about, by its place.
