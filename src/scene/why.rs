@@ -196,7 +196,7 @@ fn stands(
         Stands::Over { .. } => "floats over".to_owned(),
         Stands::Shadow { .. } => "casts its shadow on".to_owned(),
         Stands::Hidden { height, .. } => {
-            format!("has its head {} over", length(height.metres, Unit::Metres))
+            format!("is said to have its head {} over", length(height.metres, Unit::Metres))
         }
         Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "stands on".to_owned(),
     };

@@ -1,35 +1,37 @@
 //! Mends of markers: scaled, moved, set on another level, or taken as they are drawn.
 
+use super::drawn::{Points, Ruler};
 use super::slide::nearest_root;
 use super::{Candidate, in_words};
-use crate::evidence::solver_span;
 use crate::wording::{dimension, subject_name};
 use crate::{
-    Assessment, Edit, Entry, Known, Level, LevelId, Marker, MarkerId, Scene, Segment, Side, Stands,
+    Assessment, Edit, Entry, Known, LevelId, Marker, MarkerId, Scene, Segment, Span, Stands,
     Statement, Subject, Unit, length,
 };
-use glam::{DVec2, DVec3};
-use staffage_solver as solver;
-use staffage_solver::{Eye, Headings, head_at, run_per_clearance, span_per_run};
+use glam::DVec2;
 
 /// Everything that might mend a marker.
 pub(super) fn candidates(scene: &Scene, assessment: &Assessment, id: MarkerId) -> Vec<Candidate> {
     let (Some(marker), Some(entry)) = (scene.marker(id), assessment.entry(id)) else {
         return Vec::new();
     };
-    let studio = Studio::new(scene, assessment, marker, entry);
+    let ruler = Ruler::new(scene, assessment, marker, entry.unit);
+    let studio = Studio { scene, assessment, marker, entry, ruler };
     let sizes = studio.fitting_sizes();
+    let distances = studio.fitting_distances();
     let mut candidates = Vec::new();
     for &size in &sizes {
         candidates.extend(studio.scaled(size));
         candidates.extend(studio.moved_to_size(size));
-        candidates.extend(studio.foot_moved(size));
+        candidates.extend(studio.pulled(|ruler, at| Some(ruler.size(at)? / size)));
     }
-    for distance in studio.fitting_distances() {
+    for &distance in &distances {
         candidates.extend(studio.moved_to_distance(distance));
+        candidates.extend(studio.pulled(|ruler, at| Some(ruler.distance(at)? / distance)));
     }
     candidates.push(studio.turned_over());
     candidates.extend(studio.other_levels());
+    candidates.extend(studio.another_height(&sizes, &distances));
     candidates.extend(studio.taken_as_drawn());
     candidates
 }
@@ -40,59 +42,35 @@ struct Studio<'a> {
     assessment: &'a Assessment,
     marker: &'a Marker,
     entry: &'a Entry,
-    eye: Eye,
-    headings: Headings,
-    /// Side and clearance of the marker's level, in the entry's unit.
-    level: Option<(solver::Side, f64)>,
+    ruler: Ruler<'a>,
 }
 
-impl<'a> Studio<'a> {
-    fn new(
-        scene: &'a Scene,
-        assessment: &'a Assessment,
-        marker: &'a Marker,
-        entry: &'a Entry,
-    ) -> Self {
-        let reading = &assessment.eye;
-        let headings = Headings {
-            blocks: reading.headings.iter().map(|(_, heading)| heading.value).collect(),
-            inclines: reading.inclines.iter().map(|(_, h, slope)| [h.value, slope.value]).collect(),
-        };
-        // Where a shadow, a hidden foot or a stack says how far off it is, the ledger tells.
-        let level = match marker.stands {
-            Stands::On(id) | Stands::Over { level: id, .. } => scene.level(id),
-            _ => None,
-        };
-        let level = level.and_then(|level| clearance(assessment, level, entry.unit));
-        Self { scene, assessment, marker, entry, eye: reading.eye, headings, level }
+/// One of a marker's points that can be moved by itself.
+#[derive(Clone, Copy, PartialEq)]
+enum Handle {
+    Foot,
+    Head,
+    Tie,
+}
+
+impl Studio<'_> {
+    /// Whether its span runs from one outline to the other.
+    fn is_round(&self) -> bool {
+        matches!(self.marker.span, Span::Cylinder | Span::Ball)
     }
 
-    /// Distance of a foot (or plumb point) on the marker's level.
-    fn distance_at(&self, point: DVec2) -> Option<f64> {
-        let (side, clearance) = self.level?;
-        let ratio = run_per_clearance(&self.eye, &self.headings, point, side).ok()?;
-        Some(clearance * ratio.value.exp())
-    }
-
-    /// Size of the marker over its distance, drawn from here to there.
-    fn span_at(&self, foot: DVec2, head: DVec2) -> Option<f64> {
-        let span = solver_span(self.scene, self.marker.span);
-        Some(span_per_run(&self.eye, &self.headings, foot, head, span).ok()?.value.exp())
-    }
-
-    /// The point that says how far off the marker is.
-    fn grounded(&self) -> DVec2 {
-        self.marker.stands.tie().unwrap_or(self.marker.foot)
+    fn drawn(&self) -> Points {
+        Points::of(self.marker)
     }
 
     /// How far off it is as drawn: by where it stands, or else by the ledger.
     fn drawn_distance(&self) -> Option<f64> {
-        self.distance_at(self.grounded()).or(self.entry.distance.map(|d| d.value))
+        self.ruler.distance(self.drawn()).or(self.entry.distance.map(|d| d.value))
     }
 
     /// How large it is as drawn.
     fn drawn_size(&self) -> Option<f64> {
-        Some(self.drawn_distance()? * self.span_at(self.marker.foot, self.marker.head)?)
+        Some(self.drawn_distance()? * self.ruler.span(self.drawn())?)
     }
 
     /// Sizes that would fit: what everything else asks for, and each statement by itself.
@@ -129,9 +107,7 @@ impl<'a> Studio<'a> {
     /// The marker with its head where a size puts it.
     fn scaled(&self, size: f64) -> Option<Candidate> {
         let marker = self.marker;
-        let per_run = size / self.drawn_distance()?;
-        let span = solver_span(self.scene, marker.span);
-        let head = head_at(&self.eye, &self.headings, marker.foot, marker.head, span, per_run)?;
+        let head = self.ruler.head_at(size / self.drawn_distance()?)?;
         let by = in_words(self.scene, head - marker.head);
         // What is drawn impossibly has no size to be scaled.
         let drawn = self.drawn_size().map(|size| self.entry.size.map_or(size, |s| s.value));
@@ -142,79 +118,103 @@ impl<'a> Studio<'a> {
                 format!("Draw it {size} {}", dimension(marker.span))
             }
         };
+        let end = if self.is_round() { "other side" } else { "head" };
         Some(Candidate {
             edit: Edit::PutMarker(Marker { head, ..marker.clone() }),
-            sentence: format!("{what}: its head goes {by}."),
+            sentence: format!("{what}: its {end} goes {by}."),
             moves: vec![Segment(marker.head, head)],
         })
     }
 
     /// The marker moved as it is, up or down the picture, to where it has this size.
     fn moved_to_size(&self, size: f64) -> Option<Candidate> {
-        let Marker { foot, head, .. } = *self.marker;
-        let by = self.shift(|by| {
-            let distance = self.distance_at(self.grounded() + by)?;
-            Some((distance * self.span_at(foot + by, head + by)? / size).ln())
-        })?;
+        let by = self.shift(|at| Some(self.ruler.size(at)? / size))?;
         let to = in_words(self.scene, by);
         Some(self.shifted(by, format!("Move the whole of it {to}, to where its size fits.")))
     }
 
     /// The marker moved as it is, up or down the picture, to where it is this far off.
     fn moved_to_distance(&self, distance: f64) -> Option<Candidate> {
-        let by =
-            self.shift(|by| Some((self.distance_at(self.grounded() + by)? / distance).ln()))?;
+        let by = self.shift(|at| Some(self.ruler.distance(at)? / distance))?;
         let (to, far) = (in_words(self.scene, by), length(distance, self.entry.unit));
         Some(self.shifted(by, format!("Move the whole of it {to}, to where it is {far} off.")))
     }
 
-    /// The smallest shift up or down the picture that makes a quantity zero.
-    fn shift(&self, of: impl Fn(DVec2) -> Option<f64>) -> Option<DVec2> {
-        let plumb = self.eye.image(DVec3::Y);
-        let along = (plumb.truncate() - plumb.z * self.grounded()).try_normalize()?;
-        Some(nearest_root(|t| of(t * along))? * along)
+    /// The smallest shift up or down the picture that makes a ratio one.
+    fn shift(&self, ratio: impl Fn(Points) -> Option<f64>) -> Option<DVec2> {
+        let drawn = self.drawn();
+        let along = self.ruler.plumb(drawn.tie)?;
+        Some(nearest_root(|t| Some(ratio(drawn.shifted(t * along))?.ln()))? * along)
     }
 
     fn shifted(&self, by: DVec2, sentence: String) -> Candidate {
-        let mut marker = self.marker.clone();
-        let mut moves = Vec::new();
-        let mut shift = |point: &mut DVec2| {
-            moves.push(Segment(*point, *point + by));
-            *point += by;
-        };
-        shift(&mut marker.foot);
-        shift(&mut marker.head);
-        if let Some(mut tie) = marker.stands.tie() {
-            shift(&mut tie);
-            marker.stands = marker.stands.tied_at(tie);
+        let (from, to) = (self.drawn(), self.drawn().shifted(by));
+        let mut moves = vec![Segment(from.foot, to.foot), Segment(from.head, to.head)];
+        if self.marker.stands.tie().is_some() {
+            moves.push(Segment(from.tie, to.tie));
         }
-        Candidate { edit: Edit::PutMarker(marker), sentence, moves }
+        Candidate { edit: Edit::PutMarker(to.put(self.marker)), sentence, moves }
     }
 
-    /// The marker with its foot (or its plumb point) moved along its span's line until it has this
-    /// size, its head staying where it is.
-    fn foot_moved(&self, size: f64) -> Option<Candidate> {
-        let Marker { foot, head, stands, .. } = *self.marker;
-        let floats = matches!(stands, Stands::Over { .. });
-        let towards = if floats { self.grounded() - foot } else { foot - head };
-        let along = towards.try_normalize()?;
-        let foot_after = |t: f64| if floats { foot } else { foot + t * along };
-        let t = nearest_root(|t| {
-            let distance = self.distance_at(self.grounded() + t * along)?;
-            Some((distance * self.span_at(foot_after(t), head)? / size).ln())
-        })?;
-        let from = self.grounded();
-        let to = from + t * along;
-        let marker =
-            Marker { foot: foot_after(t), stands: stands.tied_at(to), ..self.marker.clone() };
-        let what = if floats { "plumb point" } else { "foot" };
-        let by = in_words(self.scene, to - from);
-        let rest = if floats { "" } else { ", its head staying where it is" };
-        Some(Candidate {
-            edit: Edit::PutMarker(marker),
-            sentence: format!("Move its {what} {by}{rest}."),
-            moves: vec![Segment(from, to)],
+    /// The point that says how far off the marker is, moved by itself until a ratio is one.
+    fn pulled<'b>(
+        &'b self,
+        ratio: impl Fn(&Ruler<'_>, Points) -> Option<f64> + 'b,
+    ) -> impl Iterator<Item = Candidate> + 'b {
+        self.handles().into_iter().filter_map(move |(handle, along)| {
+            let along = along?;
+            let drawn = self.drawn();
+            let at = |t: f64| {
+                let mut points = drawn;
+                match handle {
+                    Handle::Foot => points.foot += t * along,
+                    Handle::Head => points.head += t * along,
+                    Handle::Tie => points.tie += t * along,
+                }
+                points
+            };
+            let t = nearest_root(|t| Some(ratio(&self.ruler, at(t))?.ln()))?;
+            Some(self.pulled_to(handle, at(t)))
         })
+    }
+
+    /// Points that can be moved by themselves, with the picture directions in which they can.
+    fn handles(&self) -> Vec<(Handle, Option<DVec2>)> {
+        let Points { foot, head, tie } = self.drawn();
+        match self.marker.stands {
+            Stands::On(_) | Stands::OnTop(_) => vec![(Handle::Foot, (foot - head).try_normalize())],
+            Stands::Over { .. } => vec![(Handle::Tie, (tie - foot).try_normalize())],
+            Stands::Shadow { .. } => vec![
+                (Handle::Tie, self.ruler.fall_of_light(tie)),
+                (Handle::Tie, self.ruler.plumb(tie)),
+            ],
+            Stands::Hidden { .. } => vec![(Handle::Head, (head - foot).try_normalize())],
+            Stands::Unsaid => Vec::new(),
+        }
+    }
+
+    fn pulled_to(&self, handle: Handle, to: Points) -> Candidate {
+        let drawn = self.drawn();
+        let Segment(before, after) = match handle {
+            Handle::Foot => Segment(drawn.foot, to.foot),
+            Handle::Head => Segment(drawn.head, to.head),
+            Handle::Tie => Segment(drawn.tie, to.tie),
+        };
+        let by = in_words(self.scene, after - before);
+        let sentence = match (handle, self.marker.stands) {
+            (Handle::Foot, _) if self.is_round() => {
+                format!("Move one side of it {by}, the other staying where it is.")
+            }
+            (Handle::Foot, _) => format!("Move its foot {by}, its head staying where it is."),
+            (Handle::Head, _) => format!("Move its head {by}, the rest staying where it is."),
+            (Handle::Tie, Stands::Shadow { .. }) => format!("Move its shadow {by}."),
+            (Handle::Tie, _) => format!("Move its plumb point {by}."),
+        };
+        Candidate {
+            edit: Edit::PutMarker(to.put(self.marker)),
+            sentence,
+            moves: vec![Segment(before, after)],
+        }
     }
 
     /// Foot and head taken for each other.
@@ -227,20 +227,43 @@ impl<'a> Studio<'a> {
     }
 
     fn other_levels(&self) -> impl Iterator<Item = Candidate> + '_ {
-        let own = self.marker.stands.level();
-        let others = self.scene.levels.iter().filter(move |l| own.is_some() && Some(l.id) != own);
+        let (own, said) = (self.marker.stands.level(), self.marker.stands != Stands::Unsaid);
+        let others = self.scene.levels.iter().filter(move |l| said && Some(l.id) != own);
         others.map(|level| {
             let stands = on_level(self.marker.stands, level.id);
             let verb = match stands {
                 Stands::Over { .. } => "Hang it over",
                 Stands::Shadow { .. } => "Let its shadow fall on",
-                _ => "Set it on",
+                Stands::Hidden { .. } => "Let it stand out of sight on",
+                Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "Set it on",
             };
             Candidate::said(
                 Edit::PutMarker(Marker { stands, ..self.marker.clone() }),
                 format!("{verb} {} instead.", level.name),
             )
         })
+    }
+
+    /// For a hidden foot: the height of its head that fits one of these sizes or distances, or what
+    /// everything else makes of its distance.
+    fn another_height(&self, sizes: &[f64], distances: &[f64]) -> Vec<Candidate> {
+        let Stands::Hidden { level, height } = self.marker.stands else { return Vec::new() };
+        let by_size = self.ruler.span(self.drawn()).into_iter();
+        let by_size = by_size.flat_map(|span| sizes.iter().map(move |size| size / span));
+        let adjusted = self.entry.distance.map(|d| d.value);
+        let distances = adjusted.into_iter().chain(by_size).chain(distances.iter().copied());
+        let heights = distinct(distances.filter_map(|d| self.ruler.head_over_level(d)));
+        let on = subject_name(self.scene, Subject::Level(level));
+        heights
+            .into_iter()
+            .map(|metres| {
+                let stands = Stands::Hidden { level, height: Known { metres, ..height } };
+                Candidate::said(
+                    Edit::PutMarker(Marker { stands, ..self.marker.clone() }),
+                    format!("Say that its head is {} over {on}.", length(metres, Unit::Metres)),
+                )
+            })
+            .collect()
     }
 
     /// Each statement changed to what the drawing says.
@@ -287,18 +310,6 @@ impl<'a> Studio<'a> {
             }
         }
     }
-}
-
-/// Side and clearance of a level in a unit, if it is known in that unit.
-fn clearance(assessment: &Assessment, level: &Level, unit: Unit) -> Option<(solver::Side, f64)> {
-    let reading = assessment.levels.iter().find(|l| l.id == level.id && l.unit == unit)?;
-    let own = unit == Unit::EyeHeights(level.id);
-    let value = reading.clearance.map(|c| c.value).or(own.then_some(1.0))?;
-    let side = match level.side {
-        Side::Below => solver::Side::Below,
-        Side::Above => solver::Side::Above,
-    };
-    Some((side, value))
 }
 
 fn on_level(stands: Stands, level: LevelId) -> Stands {

@@ -1,5 +1,6 @@
 //! Mends: the smallest changes after which a contradiction is gone.
 
+mod drawn;
 mod lines;
 mod markers;
 mod sayings;

@@ -51,11 +51,28 @@ fn of_step(scene: &Scene, assessment: &Assessment, level: &Level) -> Vec<Candida
             format!("Say that {name} lies {said} above {lower}, as what stands there has it."),
         ));
     }
+    candidates.extend(turned_round(scene, level, above));
     candidates.push(Candidate::said(
         with(None),
         format!("Say nothing of how far {name} lies above {lower}."),
     ));
     candidates
+}
+
+/// A step said the other way round, if the lower level is said to lie above no other.
+fn turned_round(scene: &Scene, level: &Level, above: Above) -> Option<Candidate> {
+    let lower = scene.level(above.level).filter(|l| l.above.is_none())?;
+    let up = Above { level: level.id, ..above };
+    let by = length(above.by.metres, Unit::Metres);
+    let what = format!("that {} lies {by} above {}", lower.name, level.name);
+    let edits = vec![
+        Edit::PutLevel(Level { above: None, ..level.clone() }),
+        Edit::PutLevel(Level { above: Some(up), ..lower.clone() }),
+    ];
+    Some(Candidate::said(
+        Edit::Several { label: format!("Say {what}"), edits },
+        format!("Say instead {what}."),
+    ))
 }
 
 /// Overlaps that cannot be: any of them may be the wrong one.
