@@ -1,4 +1,5 @@
 use crate::choice::Choice;
+use crate::gesture::Tie;
 use crate::mode::Mode;
 use crate::thing::Thing;
 use staffage_scene::{Edit, Family, LevelId, Span, Subject};
@@ -50,12 +51,14 @@ pub(crate) enum Act {
     AddBlock,
     /// Add an incline and trace its lines.
     AddIncline,
+    /// Add the light and trace its rays.
+    AddLight,
     /// Choose how the next marker runs.
     Run(Span),
     /// Choose what the next marker stands on.
     StandOn(LevelId),
-    /// Ask for the plumb point of a marker with the next click.
-    AskPlumb,
+    /// Ask for the point that ties a marker to its level with the next click.
+    AskTie(Tie),
     /// Show the whole frame.
     Fit,
     /// Show one picture pixel on one screen pixel.

@@ -5,13 +5,14 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files;
-use crate::gesture::Gesture;
+use crate::gesture::{Gesture, Tie};
 use crate::hit::{Grip, Part};
 use crate::look_mode::moved;
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::questions::Question;
 use crate::thing::{Thing, in_order};
+use crate::tying::sunlight;
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
@@ -52,9 +53,10 @@ impl Desk {
             Act::NextBlock => self.next_block(),
             Act::AddBlock => self.add_block(),
             Act::AddIncline => self.add_incline(),
+            Act::AddLight => self.add_light(),
             Act::Run(span) => self.run(span),
             Act::StandOn(level) => self.tools.level = Some(level),
-            Act::AskPlumb => self.ask_plumb(),
+            Act::AskTie(by) => self.ask_tie(by),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
             Act::Fit => self.fit_wanted = true,
             Act::ActualSize => self.show_actual_size(ctx),
@@ -284,16 +286,25 @@ impl Desk {
 
     fn add_incline(&mut self) {
         let id = self.scene().next_incline_id();
-        self.edit(&Edit::PutIncline(Incline { id, name: format!("incline {id}") }));
+        self.put_incline(Incline { id, name: format!("incline {id}") });
+    }
+
+    fn add_light(&mut self) {
+        self.put_incline(sunlight(self.scene()));
+    }
+
+    fn put_incline(&mut self, incline: Incline) {
+        let id = incline.id;
+        self.edit(&Edit::PutIncline(incline));
         if self.scene().incline(id).is_some() {
             self.trace(Traced::Family(Family::Incline(id)));
         }
     }
 
-    fn ask_plumb(&mut self) {
+    fn ask_tie(&mut self, by: Tie) {
         if let Some(Thing::Of(Subject::Marker(id))) = self.selected {
             self.naming = None;
-            self.gesture = Gesture::Plumb { id };
+            self.gesture = Gesture::Tie { id, by };
         }
     }
 

@@ -11,7 +11,7 @@ use crate::thing::Thing;
 use crate::view::View;
 use crate::{
     canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, preview,
-    theme,
+    theme, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -207,8 +207,8 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         return Vec::new();
     }
     set_cursor(ui, response, cursor(desk, over));
-    if let Gesture::Plumb { id } = desk.gesture {
-        return mark_mode::set_plumb(desk, &pointer, id);
+    if let Gesture::Tie { id, by } = desk.gesture {
+        return tying::gestures(desk, &pointer, id, by);
     }
     match desk.mode {
         Mode::Look => look_mode::gestures(desk, &pointer),
@@ -227,7 +227,7 @@ fn set_cursor(ui: &Ui, response: &Response, icon: CursorIcon) {
 fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
     let grip = over.and_then(|at| desk.pointing().grip(at));
     match (desk.mode, &desk.gesture, grip) {
-        (_, Gesture::Plumb { .. }, _) => CursorIcon::Crosshair,
+        (_, Gesture::Tie { .. }, _) => CursorIcon::Crosshair,
         (_, Gesture::Move { .. }, _) => CursorIcon::Grabbing,
         (Mode::Look, _, Some(g)) if g.part != Part::Whole => CursorIcon::Grab,
         (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
@@ -278,7 +278,7 @@ fn paint_handles(desk: &Desk, painter: &Painter) {
         if segment(desk.scene(), thing).is_none() || is_overlap(thing) {
             continue;
         }
-        for part in [Part::Foot, Part::Head, Part::Plumb] {
+        for part in [Part::Foot, Part::Head, Part::Tie] {
             if let Some(at) = position(desk.scene(), crate::hit::Grip { thing, part }) {
                 let at = desk.view.to_screen(desk.canvas, at);
                 painter.circle_stroke(

@@ -52,17 +52,37 @@ fn kind(family: Family, scene: &Scene) -> String {
 
 fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     for incline in &desk.scene().inclines {
-        let family = Family::Incline(incline.id);
-        let chosen = desk.tools.traced == Traced::Family(family);
-        let ink = Some(colour(family_colour(family)));
-        let what = "edges that rise or fall: a ramp, a stair, a roof";
-        if chip(ui, &incline.name, "I", what, chosen, ink).clicked() {
-            acts.push(Act::Trace(Traced::Family(family)));
+        let (slope, run) = if desk.scene().is_light(incline.id) {
+            (
+                "from things to the ends of their shadows: the rays of the light",
+                "shadows that uprights cast on level ground",
+            )
+        } else {
+            (
+                "edges that rise or fall: a ramp, a stair, a roof",
+                "level edges straight below those: the foot of a ramp’s wall",
+            )
+        };
+        for (family, key, what) in
+            [(Family::Incline(incline.id), "I", slope), (Family::Run(incline.id), "Shift+I", run)]
+        {
+            let name = family_name(desk.scene(), family);
+            let chosen = desk.tools.traced == Traced::Family(family);
+            let ink = Some(colour(family_colour(family)));
+            if chip(ui, &name, key, what, chosen, ink).clicked() {
+                acts.push(Act::Trace(Traced::Family(family)));
+            }
         }
     }
     let what = "add a set of edges that rise or fall: a ramp, a stair, a roof";
     if chip(ui, "+ incline", "I", what, false, None).clicked() {
         acts.push(Act::AddIncline);
+    }
+    if desk.scene().light().is_none() {
+        let what = "add the light: its rays run from things to the ends of their shadows";
+        if chip(ui, "+ light", "Shift+L", what, false, None).clicked() {
+            acts.push(Act::AddLight);
+        }
     }
 }
 
@@ -100,7 +120,7 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         (Span::Along(Family::RecedingRight(block)), "R"),
     ];
     spans.extend(scene.inclines.iter().map(|i| (Span::Along(Family::Incline(i.id)), "I")));
-    spans.push((Span::Facing, "F"));
+    spans.extend([(Span::Facing, "F"), (Span::Cylinder, "O"), (Span::Ball, "Shift+O")]);
     for (span, key) in spans {
         let (name, what, family) = match span {
             Span::Upright => (
@@ -118,7 +138,7 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
             Span::Cylinder => (
                 "round".to_owned(),
-                "across an upright round thing, from outline to outline: a tower, a tank",
+                "across an upright round thing, from outline to outline: a tower, a tank, a trunk",
                 None,
             ),
             Span::Ball => ("ball".to_owned(), "across a ball, from outline to outline", None),

@@ -41,9 +41,20 @@ pub(crate) enum Gesture {
         /// Whether the pointer was pressed on it and is still down.
         dragging: bool,
     },
-    /// Asking for the plumb point of a floating marker.
-    Plumb {
+    /// Asking for the point that ties a floating marker to its level.
+    Tie {
         /// The marker.
         id: MarkerId,
+        /// What the point is to it.
+        by: Tie,
     },
+}
+
+/// What ties a floating thing to its level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tie {
+    /// The point of the level plumb below its foot.
+    Plumb,
+    /// The shadow of its foot.
+    Shadow,
 }

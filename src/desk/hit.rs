@@ -27,8 +27,8 @@ pub(crate) enum Part {
     Foot,
     /// Its head, or the second end of a line.
     Head,
-    /// The plumb point of a floating marker.
-    Plumb,
+    /// The plumb point or the shadow of a floating marker.
+    Tie,
 }
 
 /// What was taken hold of.
@@ -101,7 +101,7 @@ impl Pointing<'_> {
             return Vec::new();
         }
         let mut parts = vec![(Part::Head, head), (Part::Foot, foot)];
-        parts.extend(plumb(self.scene, thing).map(|p| (Part::Plumb, p)));
+        parts.extend(tie(self.scene, thing).map(|p| (Part::Tie, p)));
         let distance = |at: DVec2| self.view.to_screen(self.canvas, at).distance(pointer);
         parts.into_iter().map(|(part, at)| (Grip { thing, part }, distance(at))).collect()
     }
@@ -137,11 +137,11 @@ pub(crate) fn position(scene: &Scene, grip: Grip) -> Option<DVec2> {
     match grip.part {
         Part::Head => Some(head),
         Part::Foot | Part::Whole => Some(foot),
-        Part::Plumb => plumb(scene, grip.thing),
+        Part::Tie => tie(scene, grip.thing),
     }
 }
 
-fn plumb(scene: &Scene, thing: Thing) -> Option<DVec2> {
+fn tie(scene: &Scene, thing: Thing) -> Option<DVec2> {
     let Thing::Of(Subject::Marker(id)) = thing else { return None };
     scene.marker(id)?.stands.tie()
 }
@@ -241,6 +241,6 @@ mod tests {
         let plumb = DVec2::new(0.1, 0.25);
         scene.markers[0].stands = Stands::Over { level: scene.levels[0].id, plumb };
         let grip = grip_at(&scene, plumb, vec2(0.0, 0.0), None);
-        assert_eq!(grip.map(|g| g.part), Some(Part::Plumb));
+        assert_eq!(grip.map(|g| g.part), Some(Part::Tie));
     }
 }

@@ -3,10 +3,10 @@
 use crate::act::{Act, Traced};
 use crate::choice::Choice;
 use crate::desk::Desk;
-use crate::gesture::Gesture;
+use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
 use egui::{Key, KeyboardShortcut, Modifiers, Ui};
-use staffage_scene::{Family, LevelId, Span};
+use staffage_scene::{Family, InclineId, LevelId, Span};
 
 const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
@@ -57,7 +57,8 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("U", "upright"),
             ("L, R", "receding left, receding right"),
             ("H", "horizon"),
-            ("I", "incline: the next one"),
+            ("I, Shift+I", "incline: the next one, its level run"),
+            ("Shift+L", "the light: rays to the ends of shadows"),
             ("B, Shift+B", "the next block, a new block"),
         ],
     ),
@@ -67,8 +68,10 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("U", "runs upright"),
             ("L, R", "runs along a receding family"),
             ("F", "faces the viewer"),
+            ("O, Shift+O", "round (tower, tank), ball"),
             ("G", "stands on the next level"),
             ("P", "floats: click its plumb point"),
+            ("S", "its shadow: click where it falls"),
             ("Shift while dragging", "keep exactly to the line"),
         ],
     ),
@@ -141,8 +144,10 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         if pressed(Key::C) {
             acts.push(Act::Centre(thing));
         }
-        if pressed(Key::P) {
-            acts.push(Act::AskPlumb);
+        for (key, tie) in [(Key::P, Tie::Plumb), (Key::S, Tie::Shadow)] {
+            if pressed(key) {
+                acts.push(Act::AskTie(tie));
+            }
         }
     }
     if pressed(Key::Delete) || pressed(Key::Backspace) {
@@ -156,7 +161,7 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
     }
     match desk.mode {
         Mode::Line => take_line(desk, &pressed, &shifted, acts),
-        Mode::Mark => take_mark(desk, &pressed, acts),
+        Mode::Mark => take_mark(desk, &pressed, &shifted, acts),
         Mode::Look | Mode::Overlap => {}
     }
 }
@@ -202,6 +207,10 @@ fn take_line(
     } else if pressed(Key::B) {
         acts.push(Act::NextBlock);
     }
+    if shifted(Key::L) {
+        let light = desk.scene().light();
+        acts.push(light.map_or(Act::AddLight, |light| trace(Family::Incline(light))));
+    }
     for (key, traced) in [
         (Key::U, Traced::Family(Family::Upright)),
         (Key::L, Traced::Family(Family::RecedingLeft(block))),
@@ -212,32 +221,56 @@ fn take_line(
             acts.push(Act::Trace(traced));
         }
     }
-    if pressed(Key::I) {
+    if shifted(Key::I) {
+        acts.push(level_run(desk));
+    } else if pressed(Key::I) {
         acts.push(next_incline(desk));
+    }
+}
+
+fn trace(family: Family) -> Act {
+    Act::Trace(Traced::Family(family))
+}
+
+/// The incline that is traced, or whose level run is.
+fn traced_incline(desk: &Desk) -> Option<InclineId> {
+    match desk.tools.traced {
+        Traced::Family(Family::Incline(id) | Family::Run(id)) => Some(id),
+        _ => None,
     }
 }
 
 /// The incline after the one that is traced; the first if none is; a new one if there is none.
 fn next_incline(desk: &Desk) -> Act {
     let inclines = &desk.scene().inclines;
-    let at = match desk.tools.traced {
-        Traced::Family(Family::Incline(id)) => inclines.iter().position(|i| i.id == id),
-        _ => None,
-    };
+    let at = traced_incline(desk).and_then(|id| inclines.iter().position(|i| i.id == id));
     let next = at.map_or(0, |at| (at + 1) % inclines.len().max(1));
-    match inclines.get(next) {
-        Some(incline) => Act::Trace(Traced::Family(Family::Incline(incline.id))),
-        None => Act::AddIncline,
-    }
+    inclines.get(next).map_or(Act::AddIncline, |incline| trace(Family::Incline(incline.id)))
 }
 
-fn take_mark(desk: &Desk, pressed: &dyn Fn(Key) -> bool, acts: &mut Vec<Act>) {
+/// The level run of the incline that is traced, else of the first; a new incline if there is none.
+fn level_run(desk: &Desk) -> Act {
+    let first = desk.scene().inclines.first().map(|i| i.id);
+    let incline = traced_incline(desk).or(first);
+    incline.map_or(Act::AddIncline, |id| trace(Family::Run(id)))
+}
+
+fn take_mark(
+    desk: &Desk,
+    pressed: &dyn Fn(Key) -> bool,
+    shifted: &dyn Fn(Key) -> bool,
+    acts: &mut Vec<Act>,
+) {
     let block = desk.tools.block;
+    if shifted(Key::O) {
+        acts.push(Act::Run(Span::Ball));
+    }
     for (key, span) in [
         (Key::U, Span::Upright),
         (Key::L, Span::Along(Family::RecedingLeft(block))),
         (Key::R, Span::Along(Family::RecedingRight(block))),
         (Key::F, Span::Facing),
+        (Key::O, Span::Cylinder),
     ] {
         if pressed(key) {
             acts.push(Act::Run(span));

@@ -102,7 +102,7 @@ fn moved_segment(Segment(a, b): Segment, part: Part, by: DVec2) -> Segment {
     match part {
         Part::Foot => Segment(a + by, b),
         Part::Head => Segment(a, b + by),
-        Part::Whole | Part::Plumb => Segment(a + by, b + by),
+        Part::Whole | Part::Tie => Segment(a + by, b + by),
     }
 }
 
@@ -114,7 +114,7 @@ fn moved_marker(marker: &Marker, part: Part, by: DVec2) -> Marker {
     if matches!(part, Part::Head | Part::Whole) {
         moved.head += by;
     }
-    if let (Part::Plumb | Part::Whole, Some(tie)) = (part, moved.stands.tie()) {
+    if let (Part::Tie | Part::Whole, Some(tie)) = (part, moved.stands.tie()) {
         moved.stands = moved.stands.tied_at(tie + by);
     }
     moved

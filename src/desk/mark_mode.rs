@@ -130,18 +130,6 @@ fn clipped([a, b]: [egui::Pos2; 2], within: egui::Rect) -> Option<[egui::Pos2; 2
     (start < end).then(|| [a + d * start, a + d * end])
 }
 
-/// Takes the next click as the plumb point of a marker.
-pub(crate) fn set_plumb(desk: &mut Desk, pointer: &Pointer, id: MarkerId) -> Vec<Act> {
-    let pressed = pointer.clicked || pointer.released;
-    let (Some(at), true) = (pointer.at, pressed) else { return Vec::new() };
-    desk.gesture = Gesture::Idle;
-    let Some(marker) = desk.scene().marker(id).cloned() else { return Vec::new() };
-    let level = marker.stands.level().or(desk.tools.level);
-    let Some(level) = level else { return Vec::new() };
-    let stands = Stands::Over { level, plumb: desk.picture_point(at) };
-    vec![Act::Edit(Edit::PutMarker(Marker { stands, ..marker }))]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;

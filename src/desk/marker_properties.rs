@@ -3,15 +3,13 @@
 use crate::act::Act;
 use crate::acts::sentence;
 use crate::desk::Desk;
-use crate::naming::new_level;
 use crate::sentences::{answer, between, unseen, within};
 use crate::thing::Thing;
-use crate::{evidence, field, standing, statements};
+use crate::{evidence, field, standing, statements, support};
 use egui::{ComboBox, Grid, RichText, Ui};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
     Edit, Entry, Family, Lean, Marker, Scene, Side, Span, Standing, Stands, Subject, family_name,
-    subject_name,
 };
 
 /// A lean of fewer degrees is not mentioned: nobody sees it.
@@ -31,9 +29,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec
         ui.weak("runs");
         span(desk.scene(), ui, marker, acts);
         ui.end_row();
-        ui.weak("stands");
-        support(desk.scene(), ui, marker, acts);
-        ui.end_row();
+        support::rows(desk, ui, marker, acts);
     });
     ui.add_space(4.0);
     statements::show(desk, ui, marker, acts);
@@ -128,8 +124,8 @@ fn span(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
         Span::Upright => "upright".to_owned(),
         Span::Along(family) => format!("along {}", family_name(scene, family)),
         Span::Facing => "facing the viewer".to_owned(),
-        Span::Cylinder => "across a round upright thing".to_owned(),
-        Span::Ball => "across a ball".to_owned(),
+        Span::Cylinder => "round: a tower, a tank".to_owned(),
+        Span::Ball => "a ball".to_owned(),
     };
     ComboBox::from_id_salt("span")
         .width(180.0)
@@ -150,58 +146,12 @@ pub(crate) fn spans(scene: &Scene) -> Vec<Span> {
     let receding = scene.blocks.iter().flat_map(|b| {
         [Span::Along(Family::RecedingLeft(b.id)), Span::Along(Family::RecedingRight(b.id))]
     });
-    let inclines = scene.inclines.iter().map(|i| Span::Along(Family::Incline(i.id)));
-    [Span::Upright].into_iter().chain(receding).chain(inclines).chain([Span::Facing]).collect()
-}
-
-fn support(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    let name = |id| scene.level(id).map_or("a level", |l| l.name.as_str());
-    let now = match marker.stands {
-        Stands::Unsaid => "on nothing that was said".to_owned(),
-        Stands::On(level) => format!("on {}", name(level)),
-        Stands::Over { level, .. } => format!("floats over {}", name(level)),
-        Stands::Shadow { level, .. } => format!("its shadow falls on {}", name(level)),
-        Stands::Hidden { level, .. } => format!("hidden, on {}", name(level)),
-        Stands::OnTop(base) => {
-            format!("on top of {}", subject_name(scene, Subject::Marker(base)))
-        }
-    };
-    ui.horizontal(|ui| {
-        ComboBox::from_id_salt("stands")
-            .width(if matches!(marker.stands, Stands::Over { .. }) { 180.0 } else { 112.0 })
-            .selected_text(now)
-            .show_ui(ui, |ui| supports(scene, ui, marker, acts))
-            .response
-            .accessible_name("What it stands on");
-        if !matches!(marker.stands, Stands::Over { .. }) {
-            let tip = "It floats or hangs: then click the point on the level plumb below it (P)";
-            if ui.button("Floats…").on_hover_text(tip).clicked() {
-                acts.push(Act::AskPlumb);
-            }
-        }
-    });
-}
-
-fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    for level in &scene.levels {
-        let option = Stands::On(level.id);
-        if ui.selectable_label(marker.stands == option, format!("on {}", level.name)).clicked() {
-            acts.push(put(Marker { stands: option, ..marker.clone() }));
-        }
-    }
-    for (side, word) in [(Side::Below, "below"), (Side::Above, "above")] {
-        if ui.selectable_label(false, format!("on a new level {word} the eye")).clicked() {
-            let level = new_level(scene, side);
-            let after = Marker { stands: Stands::On(level.id), ..marker.clone() };
-            let label = format!("Stand {} on {}", marker.name, level.name);
-            let edits = vec![Edit::PutLevel(level), Edit::PutMarker(after)];
-            acts.push(Act::Edit(Edit::Several { label, edits }));
-        }
-    }
-    let unsaid = marker.stands == Stands::Unsaid;
-    if ui.selectable_label(unsaid, "on nothing that was said").clicked() {
-        acts.push(put(Marker { stands: Stands::Unsaid, ..marker.clone() }));
-    }
+    let inclines = scene
+        .inclines
+        .iter()
+        .flat_map(|i| [Span::Along(Family::Incline(i.id)), Span::Along(Family::Run(i.id))]);
+    let others = [Span::Facing, Span::Cylinder, Span::Ball];
+    [Span::Upright].into_iter().chain(receding).chain(inclines).chain(others).collect()
 }
 
 fn overlaps(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {

@@ -3,9 +3,11 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::gesture::Tie;
 use crate::sentences::answer;
 use crate::size_picker::{Picked, SizePicker};
 use crate::statements::Comparison;
+use crate::support;
 use crate::thing::marker_name;
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
@@ -146,11 +148,15 @@ fn contents(
         naming.focused = true;
     }
     let shown = naming.picker.show(ui, WIDTH - 8.0);
-    support(desk, ui, naming, marker);
+    let tie = support(desk, ui, naming, marker);
     like(desk, ui, naming);
-    footer(desk, ui, marker, acts);
+    footer(desk, ui, marker);
     if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, Key::Escape)) {
         return Left::Plain;
+    }
+    if let Some(tie) = tie {
+        acts.push(Act::AskTie(tie));
+        return naming.taken();
     }
     if let Some(picked) = shown.picked {
         return Left::Taken(Some(picked));
@@ -164,11 +170,15 @@ fn contents(
     Left::Open
 }
 
-fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) {
+/// What it stands on; the tie whose point is to be clicked, if that was chosen.
+fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) -> Option<Tie> {
     let scene = desk.scene();
-    let now = naming
-        .stands
-        .unwrap_or_else(|| marker.stands.level().map_or(Support::Unsaid, Support::Level));
+    let now = naming.stands.or(match marker.stands {
+        Stands::Unsaid => Some(Support::Unsaid),
+        Stands::On(level) => Some(Support::Level(level)),
+        // The card offers no such support, but leaves it as it is.
+        _ => None,
+    });
     let word = |support| match support {
         Support::Level(id) => {
             format!("on {}", scene.level(id).map_or("a level", |l| l.name.as_str()))
@@ -180,20 +190,24 @@ fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) {
     let levels = scene.levels.iter().map(|l| Support::Level(l.id));
     let others = [Support::NewBelow, Support::NewAbove, Support::Unsaid];
     ui.horizontal(|ui| {
-        let label = ui.label("stands");
-        ComboBox::from_id_salt("support")
+        ui.label("stands");
+        let shown = ComboBox::from_id_salt("support")
             .width(WIDTH - 70.0)
-            .selected_text(word(now))
+            .height(300.0)
+            .selected_text(now.map_or_else(|| support::words(scene, marker.stands), word))
             .show_ui(ui, |ui| {
                 for support in levels.chain(others) {
-                    if ui.selectable_label(support == now, word(support)).clicked() {
+                    if ui.selectable_label(Some(support) == now, word(support)).clicked() {
                         naming.stands = Some(support);
                     }
                 }
-            })
-            .response
-            .labelled_by(label.id);
-    });
+                ui.separator();
+                support::ties(ui, marker.stands)
+            });
+        shown.response.accessible_name("Stands on");
+        shown.inner.flatten()
+    })
+    .inner
 }
 
 /// As large as another marker, or so many times as large.
@@ -230,20 +244,11 @@ fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
     });
 }
 
-fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker) {
     if let Some(entry) = desk.assessment().entry(marker.id) {
         ui.label(answer(entry, marker.span));
     }
-    ui.horizontal(|ui| {
-        ui.weak("Enter takes it · Esc leaves it plain");
-        let float = ui.small_button("Floats…");
-        if float
-            .on_hover_text("Then click the point on the level that is plumb below it (P)")
-            .clicked()
-        {
-            acts.push(Act::AskPlumb);
-        }
-    });
+    ui.weak("Enter takes it · Esc leaves it plain");
 }
 
 /// The edit that the card asks for, if it asks for any.

@@ -112,7 +112,7 @@ fn family(ui: &mut Ui, scene: &Scene, line: &Line, acts: &mut Vec<Act>) {
 fn families(scene: &Scene) -> Vec<Family> {
     let receding =
         scene.blocks.iter().flat_map(|b| [Family::RecedingLeft(b.id), Family::RecedingRight(b.id)]);
-    let inclines = scene.inclines.iter().map(|i| Family::Incline(i.id));
+    let inclines = scene.inclines.iter().flat_map(|i| [Family::Incline(i.id), Family::Run(i.id)]);
     [Family::Upright].into_iter().chain(receding).chain(inclines).collect()
 }
 

@@ -1,11 +1,11 @@
 use crate::act::Traced;
 use crate::desk::Desk;
-use crate::gesture::Gesture;
+use crate::gesture::{Gesture, Tie};
 use crate::hit::Part;
 use crate::mode::Mode;
 use crate::thing::{Thing, marker_name};
 use egui::{Align, Label, Layout, RichText, Ui};
-use staffage_scene::{Family, Span, Subject, family_name};
+use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name};
 
 /// The strip under the canvas: the sentence at the left, the magnification at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui) {
@@ -34,7 +34,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
                 Part::Whole => String::new(),
                 Part::Foot => "the foot of ".into(),
                 Part::Head => "the head of ".into(),
-                Part::Plumb => "the plumb point of ".into(),
+                Part::Tie => format!("{} of ", tie_word(scene, grip.thing)),
             };
             let exactly = match (grip.part, grip.thing) {
                 (Part::Head, Thing::Of(Subject::Marker(_))) => "Shift keeps it on its line; ",
@@ -49,11 +49,30 @@ pub(crate) fn sentence(desk: &Desk) -> String {
         Gesture::Link { front, .. } => {
             format!("Now the thing that {} hides part of; Esc stops.", marker_name(*front, scene))
         }
-        Gesture::Plumb { id } => format!(
-            "Click the point on the level that is plumb below {}; Esc stops.",
-            marker_name(*id, scene)
-        ),
+        Gesture::Tie { id, by } => {
+            let name = marker_name(*id, scene);
+            match by {
+                Tie::Plumb => {
+                    format!("Click the point on the level that is plumb below {name}; Esc stops.")
+                }
+                Tie::Shadow => format!(
+                    "Click where the shadow of the foot of {name} falls on the level; Esc stops."
+                ),
+            }
+        }
         Gesture::Idle => desk.told.clone().unwrap_or_else(|| at_rest(desk)),
+    }
+}
+
+/// What the point is that ties a thing to its level.
+fn tie_word(scene: &Scene, thing: Thing) -> &'static str {
+    let marker = match thing {
+        Thing::Of(Subject::Marker(id)) => scene.marker(id),
+        _ => None,
+    };
+    match marker.map(|m| m.stands) {
+        Some(Stands::Shadow { .. }) => "the shadow",
+        _ => "the plumb point",
     }
 }
 

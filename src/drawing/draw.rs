@@ -192,6 +192,8 @@ mod tests {
         prop::sample::select(vec![
             Span::Upright,
             Span::Facing,
+            Span::Cylinder,
+            Span::Ball,
             Span::Along(Family::RecedingLeft(BlockId(1))),
             Span::Along(Family::RecedingRight(BlockId(9))),
         ])

@@ -8,6 +8,7 @@ mod bounds;
 mod caption;
 mod crowd;
 mod draw;
+mod foot;
 mod horizon;
 mod ink;
 mod label;
@@ -19,6 +20,7 @@ mod palette;
 mod pen;
 mod pointer;
 mod preview;
+mod round;
 mod ruler;
 #[cfg(test)]
 mod samples;

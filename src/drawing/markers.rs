@@ -1,10 +1,12 @@
 use crate::bounds::Bounds;
 use crate::caption::caption;
 use crate::crowd::Crowd;
+use crate::foot::{foot_mark, tie_line};
 use crate::label::{Label, Rank, on_page};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
 use crate::pen::Pen;
+use crate::round::ball;
 use crate::ruler::Ruler;
 use crate::staff::{Rod, bar, ghost, staff};
 use crate::stage::Stage;
@@ -45,9 +47,7 @@ fn far_to_near<'a>(stage: &Stage<'a>) -> Vec<&'a Marker> {
 }
 
 fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
-    if let Some(tie) = marker.stands.tie() {
-        plumb_line(pen, marker.foot, tie);
-    }
+    tie_line(pen, marker);
     if pen.visible(marker.foot, marker.head).is_none() {
         return;
     }
@@ -58,11 +58,15 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
     let standing = stage.standing(marker.id);
     let accent = standing_colour(standing, stage.is_intended(Subject::Marker(marker.id)));
     let bold = stage.attention(marker) > Attention::Plain;
-    foot_mark(pen, stage, &rod, accent);
+    foot_mark(pen, stage, marker, &rod, accent);
     match marker.span {
         Span::Upright => staff(pen, &rod, &ruler, size, accent, bold),
         Span::Along(family) => bar(pen, &rod, &ruler, size, family_colour(family), bold),
-        Span::Facing | Span::Cylinder | Span::Ball => bar(pen, &rod, &ruler, size, WHITE, bold),
+        Span::Facing | Span::Cylinder => bar(pen, &rod, &ruler, size, WHITE, bold),
+        Span::Ball => {
+            ball(pen, &stage.assessment.eye.eye, [marker.foot, marker.head]);
+            bar(pen, &rod, &ruler, size, WHITE, bold);
+        }
     }
     match entry {
         Some(entry) if entry.standing == Standing::Contradicts && entry.expected_size.is_some() => {
@@ -77,22 +81,6 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
         }
         _ => {}
     }
-}
-
-/// Dots from a floating foot to the point of the level plumb below it, and a ring there.
-pub(crate) fn plumb_line(pen: &mut Pen, foot: DVec2, plumb: DVec2) {
-    pen.line(foot, plumb, 3.0, DARK.faded(0.45));
-    pen.dashes(foot, plumb, 1.5, WHITE, (1.5, 4.0));
-    pen.disc(plumb, 3.5, CLEAR, Some((3.0, DARK.faded(0.6))));
-    pen.disc(plumb, 3.5, CLEAR, Some((1.5, WHITE)));
-}
-
-/// A short tick along the ground.
-fn foot_mark(pen: &mut Pen, stage: &Stage<'_>, rod: &Rod, colour: crate::Colour) {
-    let (sine, cosine) = stage.assessment.eye.eye.cant.sin_cos();
-    let reach = (0.5 * rod.width() + 4.0).min(0.3 * rod.length + 2.0);
-    let side = pen.units(reach) * DVec2::new(cosine, -sine);
-    pen.edged_line(rod.foot - side, rod.foot + side, 2.0, colour);
 }
 
 /// Where the head would be if the span were as long as everything else asks for.

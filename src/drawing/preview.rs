@@ -2,9 +2,10 @@
 
 use crate::caption::caption;
 use crate::crowd::Crowd;
+use crate::foot::tie_line;
 use crate::label::{Label, Rank, place_labels};
 use crate::mark::MARK_RADIUS;
-use crate::markers::{occupy, plumb_line};
+use crate::markers::occupy;
 use crate::overlaps::link_ends;
 use crate::palette::{CLEAR, DARK, family_colour};
 use crate::pen::Pen;
@@ -14,7 +15,7 @@ use crate::staff::{Rod, ghost_staff};
 use crate::stage::Stage;
 use crate::{Attention, Colour, Drawing, Emphasis, View};
 use glam::DVec2;
-use staffage_scene::{Assessment, Line, Marker, Scene, Segment, Stands, Subject};
+use staffage_scene::{Assessment, Line, Marker, Scene, Segment, Subject};
 
 /// Ink of what is not so yet.
 const THEN: Colour = Colour([150, 230, 205, 255]);
@@ -88,9 +89,7 @@ fn markers(
 }
 
 fn ghost_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker, rod: &Rod) {
-    if let Stands::Over { plumb, .. } = marker.stands {
-        plumb_line(pen, marker.foot, plumb);
-    }
+    tie_line(pen, marker);
     let size = stage.entry(marker.id).and_then(|entry| entry.size).map(|size| size.value);
     ghost_staff(pen, rod, &Ruler::of(marker, stage.assessment), size, THEN);
 }

@@ -17,6 +17,7 @@ mod format;
 mod history;
 mod ids;
 mod length;
+mod light;
 mod mends;
 mod overlaps;
 mod painting_path;
@@ -44,6 +45,7 @@ pub use format::{FORMAT, ParseError, parse, write};
 pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
 pub use length::{interval, length, measure, metres};
+pub use light::SUNLIGHT;
 pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
 pub use scene::{

@@ -29,6 +29,7 @@ pub fn family_name(scene: &Scene, family: Family) -> String {
         Family::RecedingRight(id) => of_block("receding right", id),
         Family::RecedingLeft(id) => of_block("receding left", id),
         Family::Incline(id) => of_incline(id),
+        Family::Run(id) if scene.is_light(id) => format!("shadows of {}", of_incline(id)),
         Family::Run(id) => format!("level under {}", of_incline(id)),
     }
 }

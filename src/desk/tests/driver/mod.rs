@@ -129,6 +129,11 @@ impl Driver {
         self.harness.query_all_by_label_contains(words).next().is_some()
     }
 
+    /// Whether a field shows this value.
+    pub fn shows(&self, value: &str) -> bool {
+        self.harness.query_all_by_value(value).next().is_some()
+    }
+
     /// The names that hold these words.
     pub fn labels(&self, words: &str) -> Vec<String> {
         let named = self.harness.query_all_by_label_contains(words);

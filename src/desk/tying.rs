@@ -1,0 +1,92 @@
+//! Tying a floating thing to its level: the next click says which point of the level is plumb below
+//! it, or where the shadow of its foot falls.
+
+use crate::act::Act;
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::gesture::{Gesture, Tie};
+use glam::DVec2;
+use staffage_scene::{
+    Edit, Incline, InclineId, LevelId, Marker, MarkerId, SUNLIGHT, Scene, Stands,
+};
+
+/// Takes the next click as the point that ties a marker to its level.
+pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer, id: MarkerId, by: Tie) -> Vec<Act> {
+    let pressed = pointer.clicked || pointer.released;
+    let (Some(at), true) = (pointer.at, pressed) else { return Vec::new() };
+    desk.gesture = Gesture::Idle;
+    let scene = desk.scene();
+    let Some(marker) = scene.marker(id) else { return Vec::new() };
+    let level = marker.stands.level().or(desk.tools.level);
+    let at = desk.picture_point(at);
+    level.map(|level| Act::Edit(tied(scene, marker, by, level, at))).into_iter().collect()
+}
+
+/// The edit that ties a marker to a point of a level.
+fn tied(scene: &Scene, marker: &Marker, by: Tie, level: LevelId, at: DVec2) -> Edit {
+    let put = |stands| Edit::PutMarker(Marker { stands, ..marker.clone() });
+    match (by, marker.stands) {
+        (Tie::Plumb, _) => put(Stands::Over { level, plumb: at }),
+        (Tie::Shadow, Stands::Shadow { light, .. }) => {
+            put(Stands::Shadow { level, tip: at, light })
+        }
+        (Tie::Shadow, _) => {
+            let (light, made) = light(scene);
+            let stands = Stands::Shadow { level, tip: at, light };
+            match made {
+                None => put(stands),
+                Some(made) => Edit::Several {
+                    label: put(stands).label(scene),
+                    edits: vec![Edit::PutIncline(made), put(stands)],
+                },
+            }
+        }
+    }
+}
+
+/// The light of the scene, and the incline that has to be made for it if there is none.
+fn light(scene: &Scene) -> (InclineId, Option<Incline>) {
+    match scene.light() {
+        Some(light) => (light, None),
+        None => {
+            let made = sunlight(scene);
+            (made.id, Some(made))
+        }
+    }
+}
+
+/// An incline for the light.
+pub(crate) fn sunlight(scene: &Scene) -> Incline {
+    Incline { id: scene.next_incline_id(), name: SUNLIGHT.into() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_scene::{Span, apply};
+
+    #[test]
+    fn a_shadow_is_cast_by_the_light_there_is_or_by_one_that_is_made_in_the_same_step() {
+        let marker = Marker {
+            id: MarkerId(1),
+            name: "kite".into(),
+            foot: DVec2::ZERO,
+            head: DVec2::new(0.0, -0.1),
+            span: Span::Upright,
+            stands: Stands::Unsaid,
+            statements: vec![],
+        };
+        let ramp = Incline { id: InclineId(1), name: "ramp".into() };
+        let scene =
+            Scene { markers: vec![marker.clone()], inclines: vec![ramp], ..Scene::default() };
+        let tip = DVec2::new(0.1, 0.2);
+        let edit = tied(&scene, &marker, Tie::Shadow, LevelId(1), tip);
+        assert_eq!(edit.label(&scene), "Cast the shadow of kite on ground");
+        let after = apply(&scene, &edit).expect("a sound scene");
+        assert_eq!(after.inclines[1].name, SUNLIGHT);
+        let light = after.inclines[1].id;
+        assert_eq!(after.markers[0].stands, Stands::Shadow { level: LevelId(1), tip, light });
+        let again = tied(&after, &after.markers[0], Tie::Shadow, LevelId(1), DVec2::ZERO);
+        assert_eq!(apply(&after, &again).expect("a sound scene").inclines.len(), 2);
+    }
+}
