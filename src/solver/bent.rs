@@ -10,8 +10,9 @@ use crate::{Side, Stated, World};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Bend {
     /// A foot on a level that curves: ln D = ln d(c, t). The reading is ln k = -ln |t|, t the tangent of
-    /// the sight line's depression; over a flat level the row holds as it is.
-    Curve { distance: usize, clearance: usize, side: Side, world: World },
+    /// the sight line's depression; over a flat level the row holds as it is, but for a foot `near` the
+    /// horizon: there the error of t is normal and that of ln t is not.
+    Curve { distance: usize, clearance: usize, side: Side, world: World, near: bool },
     /// One height lies so far over another, h - h' = s. The reading, if there is one, is the rise of the
     /// sight line to the upper one.
     Step { upper: Height, lower: Height, by: Stated },
@@ -73,7 +74,7 @@ impl Bend {
 
     /// The row of a curved level where the eye is lower over it, low enough for its visible horizon to be
     /// beyond the point that was read: where to go on from values that put it out of sight.
-    pub(crate) fn from_lower_down(&self, reading: &Row, values: &[f64]) -> Option<Straightened> {
+    pub(crate) fn seen_from_below(&self, reading: &Row, values: &[f64]) -> Option<Straightened> {
         let Self::Curve { clearance, side: Side::Below, world, .. } = *self else { return None };
         // The dip of the horizon is to be nine tenths of the depression.
         let depression = (0.9 * (-reading.value).exp()).atan();
@@ -86,7 +87,14 @@ impl Bend {
     /// The row at these values of the nodes; `None` where the statement cannot be true of them.
     pub(crate) fn straightened(&self, reading: &Row, values: &[f64]) -> Option<Straightened> {
         let (terms, value, by_reading, variance) = match *self {
-            Self::Curve { distance, clearance, side, world } => {
+            Self::Curve { distance, clearance, world, .. } if world.is_flat() => {
+                // t - c / D = 0, over what c / D is there.
+                let difference = values[distance] - values[clearance];
+                let by_reading = (difference - reading.value).exp();
+                let terms = [(distance, 1.0), (clearance, -1.0)];
+                (terms, difference + 1.0 - by_reading, by_reading, 0.0)
+            }
+            Self::Curve { distance, clearance, side, world, .. } => {
                 let sign = match side {
                     Side::Below => 1.0,
                     Side::Above => -1.0,
@@ -148,8 +156,8 @@ mod tests {
         let lower = Height::of_level(1, Side::Below);
         let bends = [
             Bend::Step { upper, lower, by },
-            Bend::Curve { distance: 0, clearance: 1, side: Side::Below, world },
-            Bend::Curve { distance: 0, clearance: 1, side: Side::Above, world },
+            Bend::Curve { distance: 0, clearance: 1, side: Side::Below, world, near: false },
+            Bend::Curve { distance: 0, clearance: 1, side: Side::Above, world, near: false },
         ];
         let values = [80_f64.ln(), 4_f64.ln()];
         let misfit = |bend: &Bend, reading: f64, values: &[f64]| {

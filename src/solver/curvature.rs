@@ -66,6 +66,11 @@ impl World {
         if is_round { 1.0 / curvature } else { f64::INFINITY }
     }
 
+    /// Whether nothing curves.
+    pub(crate) fn is_flat(&self) -> bool {
+        self.effective_radius().is_infinite()
+    }
+
     /// How far along the surface the visible horizon of an eye at `height` is: R' acos(R' / (R' + h)).
     ///
     /// The usual √(2R'h) is longer by the fraction 5h / 12R': less than a hundredth of a percent below

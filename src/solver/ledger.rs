@@ -178,6 +178,10 @@ const LEAST_SPREAD: f64 = 1e-5;
 /// on, or the foot straight below the eye.
 const MOST_SPREAD: f64 = 2.0;
 
+/// Standard deviation of ln k above which it matters that the error of k's inverse is normal and not that
+/// of its logarithm.
+const NEAR_HORIZON: f64 = 0.1;
+
 /// The network of a ledger, with what each of its observations says.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ledger {
@@ -276,8 +280,13 @@ impl Ledger {
         let mut rows = groups.flat_map(|(claims, group)| std::iter::zip(claims, &group.rows));
         let (_, row) = rows.find(|(c, _)| **c == claim)?;
         match self.bends.get(&claim) {
-            Some(bend) => Some(bend.straightened(row, values)?.row),
-            None => Some(row.clone()),
+            Some(bend @ Bend::Step { .. }) => Some(bend.straightened(row, values)?.row),
+            Some(bend @ Bend::Curve { distance, clearance, world, .. })
+                if world.is_felt(values[*distance].exp(), values[*clearance].exp()) =>
+            {
+                Some(bend.straightened(row, values).map_or_else(|| row.clone(), |s| s.row))
+            }
+            Some(Bend::Curve { .. }) | None => Some(row.clone()),
         }
     }
 
@@ -377,6 +386,8 @@ impl Ledger {
             | Stand::Hidden { level, .. } => self.clearance_node(level),
         };
         let world = input.curvature.world();
+        let squares: f64 = reading.by_points.iter().map(|slope| slope.length_squared()).sum();
+        let near = input.pointing * squares.sqrt() > NEAR_HORIZON;
         let side = |level: usize| input.levels[level].side;
         let bend = match stands {
             Stand::Hidden { level, height } => {
@@ -385,10 +396,11 @@ impl Ledger {
                 let by = Stated { spread: height.spread.max(LEAST_SPREAD), ..height };
                 Some(Bend::Step { upper, lower: Height::of_level(other, side(level)), by })
             }
-            Stand::On { level } | Stand::Over { level, .. } => world.map(|world| {
-                let side = side(level);
-                Bend::Curve { distance, clearance: other, side, world }
-            }),
+            Stand::On { level } | Stand::Over { level, .. } if near || world.is_some() => {
+                let (side, world) = (side(level), world.unwrap_or(World::FLAT));
+                Some(Bend::Curve { distance, clearance: other, side, world, near })
+            }
+            Stand::On { .. } | Stand::Over { .. } => None,
             // A shadow that falls far enough off for the world to curve is read on a plane.
             Stand::Shadow { .. } | Stand::OnTop { .. } => None,
         };

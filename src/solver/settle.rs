@@ -193,7 +193,7 @@ impl Draft {
                         let variance = group.covariance[(place, place)];
                         let is_chance = is_chance(ledger, bend, row, variance, values);
                         self.refused.push((*claim, is_chance));
-                        let back = bend.from_lower_down(row, values);
+                        let back = bend.seen_from_below(row, values);
                         kept.extend(back.map(|straightened| (place, straightened)));
                     }
                 },
@@ -249,9 +249,7 @@ fn begin(
     for (claim, bend) in ledger.bends.iter().filter(|(claim, _)| !without.contains(claim)) {
         match *bend {
             Bend::Step { upper, lower, by } => steps.push(Step { claim: *claim, upper, lower, by }),
-            Bend::Curve { distance, clearance, world, .. } => {
-                curves.push((*claim, distance, clearance, world));
-            }
+            Bend::Curve { .. } => curves.push((*claim, *bend)),
         }
     }
     // The order of a hash map is nobody's.
@@ -280,9 +278,15 @@ fn begin(
         }
         active.insert(claim, bend);
     }
-    for (claim, distance, clearance, world) in curves {
-        if in_metres(distance) && in_metres(clearance) && is_felt(distance, clearance, world) {
-            active.insert(claim, ledger.bends[&claim]);
+    for (claim, mut bend) in curves {
+        let Bend::Curve { distance, clearance, world, near, .. } = &mut bend else { continue };
+        let (distance, clearance) = (*distance, *clearance);
+        let curves = in_metres(distance) && in_metres(clearance);
+        if curves && !world.is_flat() && is_felt(distance, clearance, *world) {
+            active.insert(claim, bend);
+        } else if *near {
+            *world = World::FLAT;
+            active.insert(claim, bend);
         }
     }
     (active, scales.impossible)

@@ -8,9 +8,9 @@ use crate::{
 };
 use glam::DVec2;
 
-/// A foot whose sight line rises over its level by fewer standard deviations of pointing than this
-/// may be anywhere between there and the horizon.
-const NEAREST_TO_HORIZON: f64 = 2.0;
+/// A foot whose sight line runs below the horizon by fewer standard deviations of pointing than this says
+/// nothing of use, not even how far off it is at least.
+const NEAREST_TO_HORIZON: f64 = 0.75;
 
 /// A foot this many standard deviations of pointing and of the eye on the wrong side of the horizon is
 /// there by no slip of the hand.

@@ -2,11 +2,13 @@
 
 mod pinhole;
 
-use glam::DVec3;
+use glam::{DVec2, DVec3};
 use pinhole::*;
+use rand::rngs::StdRng;
+use rand::{RngExt, SeedableRng};
 use staffage_scene::{
     Above, Assessment, Family, Incline, InclineId, Level, LevelId, Marker, MarkerId, Scene, Side,
-    Span, Standing, Stands, Subject, Unit, assess,
+    Span, Standing, Stands, Statement, Subject, Unit, assess,
 };
 
 const EYE: Pinhole = Pinhole::new(0.9, -8.0, 5.0);
@@ -298,4 +300,64 @@ fn absurd_steps_spoil_nothing_else() {
         assert_near(clearance(&assessment, GROUND), 5.0, 1e-2);
         assert_near(clearance(&assessment, DECK), 2.0, 1e-2);
     }
+}
+
+/// Where a foot is seen so far below the horizon of a level eye, the first below another.
+fn near_the_horizon(below: f64, pointing: f64) -> Scene {
+    let eye = Pinhole::new(1.0, 0.0, 0.0);
+    let mut scene = eye.scene();
+    scene.pointing = pointing;
+    scene.world.curvature = staffage_scene::Curvature::Nowhere;
+    scene.levels[0].clearance = Some(known(2.0, 1e-4));
+    let mut mast = eye.standing(1, "mast", GROUND, place(0.0, -2.0, 20.0), 3.0);
+    mast.foot = DVec2::new(0.0, below);
+    mast.head = DVec2::new(0.0, below - 0.1);
+    scene.markers.push(mast);
+    scene
+}
+
+#[test]
+fn a_foot_that_may_be_as_far_as_the_horizon_has_a_least_distance_and_no_largest() {
+    let pointing = 0.5 / 1920.0;
+    let assessment = assess(&near_the_horizon(pointing, pointing));
+    let distance = entry(&assessment, 1).distance.unwrap();
+    assert_eq!(distance.high, f64::INFINITY);
+    // The foot may be lower by 1.96 standard deviations.
+    assert_near(distance.low, 2.0 / (pointing * 2.959_964), 1e-3);
+}
+
+/// Feet near the horizon of a level eye, pointed at again and again: the true distance is inside the
+/// 95 % interval as often as that says.
+#[test]
+fn intervals_of_feet_near_the_horizon_hold_what_they_promise() {
+    let pointing = 0.5 / 1920.0;
+    let mut dice = StdRng::seed_from_u64(5);
+    for below in [0.5, 1.0, 2.0, 4.0, 10.0] {
+        const TRIES: u32 = 1000;
+        let (mut told, mut inside) = (0, 0);
+        for _ in 0..TRIES {
+            // The sum of twelve is normal enough.
+            let slip = (0..12).map(|_| dice.random_range(0.0..1.0)).sum::<f64>() - 6.0;
+            let assessment = assess(&near_the_horizon((below + slip) * pointing, pointing));
+            let Some(distance) = entry(&assessment, 1).distance else { continue };
+            told += 1;
+            let truth = 2.0 / (below * pointing);
+            inside += u32::from((distance.low..=distance.high).contains(&truth));
+        }
+        // What is too near the horizon is left open, and says nothing wrong.
+        let covered = f64::from(inside + TRIES - told) / f64::from(TRIES);
+        assert!((0.935..0.995).contains(&covered), "{below}: {covered}, {told} told");
+    }
+}
+
+#[test]
+fn a_known_distance_is_not_contradicted_by_a_foot_near_the_horizon() {
+    let pointing = 0.5 / 1920.0;
+    // Seen two standard deviations below the horizon where it belongs a tenth of one below it.
+    let mut scene = near_the_horizon(2.0 * pointing, pointing);
+    let far = known(2.0 / (0.1 * pointing), 0.05);
+    scene.markers[0].statements.push(Statement::Distance(far));
+    let assessment = assess(&scene);
+    assert_eq!(assessment.contradictions(), 0, "{:#?}", assessment.findings);
+    assert_near(entry(&assessment, 1).distance.unwrap().value, far.metres, 0.05);
 }
