@@ -67,7 +67,10 @@ impl Groundwork {
     }
 }
 
-/// The eye from the lines; where they do not tell how the horizon lies, figures of known height help.
+/// So few figures would let one that is drawn wrong turn the horizon, and nothing would tell.
+const FEWEST_FIGURES: usize = 5;
+
+/// The eye from the lines; where they do not tell how the horizon lies, a crowd of known height does.
 fn read(scene: &Scene) -> ReadEye {
     let evidence = eye_evidence(scene);
     let from_lines = read_eye(&evidence, NOTICEABLE_MISS);
@@ -76,7 +79,12 @@ fn read(scene: &Scene) -> ReadEye {
         return from_lines;
     }
     let evidence = with_figures(scene, evidence);
-    if evidence.figures.is_empty() { from_lines } else { read_eye(&evidence, NOTICEABLE_MISS) }
+    if evidence.figures.len() < FEWEST_FIGURES {
+        return from_lines;
+    }
+    let with_figures = read_eye(&evidence, NOTICEABLE_MISS);
+    let agreeing = evidence.figures.len() - with_figures.misfits.len();
+    if agreeing < FEWEST_FIGURES { from_lines } else { with_figures }
 }
 
 fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {

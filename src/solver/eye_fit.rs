@@ -5,7 +5,7 @@ use crate::eye_parameters::{Layout, Parameter};
 use crate::eye_problem::{Normal, Problem};
 use crate::eye_start::starts;
 use crate::family::{heading_and_slope, heading_of};
-use crate::seen::{Aimed, Seen};
+use crate::seen::{Aimed, Seen, SparseRow};
 use crate::{Eye, EyeEvidence, Family, Headings, Quantity, Source, TracedLine, angle_of_view};
 use glam::DVec3;
 use nalgebra::DMatrix;
@@ -19,13 +19,15 @@ pub struct EyeFit {
     /// Where blocks and inclines are turned.
     pub headings: Headings,
     /// Covariance of (ln focal length, pitch, cant, block headings, then heading and slope of each
-    /// incline, then u and v of the principal point where it is free), radians and frame widths. Widened by the scatter of the lines where they scatter more than the
-    /// pointing precision says.
+    /// incline, then u and v of the principal point where it is free), radians and frame widths. Widened
+    /// by the scatter of the lines where they scatter more than the pointing precision says.
     pub covariance: DMatrix<f64>,
     /// Source of each of these parameters, in the same order.
     pub sources: Vec<Source>,
     /// For each line of the evidence, how it agrees; `None` for a line too short to say anything.
     pub lines: Vec<Option<LineFit>>,
+    /// For each figure of the evidence, how it agrees; `None` for one that says nothing.
+    pub figures: Vec<Option<FigureFit>>,
     /// Sum of squared residuals over both ends of every line and of the horizon, frame widths².
     pub sum_of_squares: f64,
 }
@@ -42,6 +44,16 @@ pub struct LineFit {
     pub standardized: f64,
     /// Redundancy number, 0 (nothing tests it) to 1.
     pub redundancy: f64,
+}
+
+/// How a figure of known height agrees with the horizon.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FigureFit {
+    /// Least-squares estimate of how much too long it is drawn, if it alone is wrong, in its own length;
+    /// 0 when nothing tests it.
+    pub gross_error: f64,
+    /// Standardized residual (Baarda 1968), standard normal when nothing is wrong.
+    pub standardized: f64,
 }
 
 impl EyeFit {
@@ -201,13 +213,16 @@ fn coarse(problem: &mut Problem<'_>, kept: &[f64], start: Vec<f64>) -> Place {
 
 /// How strongly each prior is kept in the final solution: not at all where the lines fix the
 /// quantity (its share in the posterior variance is small), fully where they do not, with a smooth
-/// passage between, so that the answer does not jump while a line is dragged.
+/// passage between, so that the answer does not jump while a line is dragged. Figures know their own
+/// heights too badly to tell the lens: beside them its prior is kept.
 fn prior_weights(problem: &Problem<'_>, place: &Place) -> Vec<f64> {
     /// Share of the prior below which it is dropped.
     const NEGLIGIBLE: f64 = 0.15;
     std::iter::zip(problem.prior_shares(&place.normal.information), &problem.priors)
-        .map(|(share, prior)| {
-            if prior.by_hand {
+        .enumerate()
+        .map(|(parameter, (share, prior))| {
+            let lens_by_figures = parameter == Parameter::LN_FOCAL && !problem.figures.is_empty();
+            if prior.by_hand || lens_by_figures {
                 return 1.0;
             }
             let t = ((share - NEGLIGIBLE) / (ASSUMED_SHARE - NEGLIGIBLE)).clamp(0.0, 1.0);
@@ -243,8 +258,9 @@ fn report(problem: &Problem<'_>, place: &Place, kept: &[f64]) -> EyeFit {
         .collect();
     let (eye, headings) = problem.layout.unpack(&place.at);
     let (lines, sum_of_squares) = line_fits(problem, place, &cofactors);
+    let figures = figure_fits(problem, place, &cofactors);
     let covariance = cofactors.view((0, 0), (told, told)) * scatter;
-    EyeFit { eye, headings, covariance, sources, lines, sum_of_squares }
+    EyeFit { eye, headings, covariance, sources, lines, figures, sum_of_squares }
 }
 
 /// How the lines agree, and the sum of squares of lines and horizon, frame widths².
@@ -262,11 +278,7 @@ fn line_fits(
             sum += row.residual * row.residual;
         }
         let Some(aimed) = lines.next() else { return };
-        let slopes = || row.slopes().iter();
-        let adjusted: f64 = slopes()
-            .map(|(i, a)| a * slopes().map(|(k, b)| b * cofactors[(*i, *k)]).sum::<f64>())
-            .sum();
-        let redundancy = (1.0 - adjusted).clamp(0.0, 1.0);
+        let redundancy = redundancy(row, cofactors);
         let residual = row.residual * problem.line_sd();
         let is_tested = redundancy > 1e-6;
         fits[aimed.place] = Some(LineFit {
@@ -278,6 +290,44 @@ fn line_fits(
     });
     // A line's two ends miss by the same amount, and its weight counts them both.
     (fits, sum * problem.evidence.pointing.powi(2))
+}
+
+/// How the figures agree.
+fn figure_fits(
+    problem: &Problem<'_>,
+    place: &Place,
+    cofactors: &DMatrix<f64>,
+) -> Vec<Option<FigureFit>> {
+    let mut fits = vec![None; problem.evidence.figures.len()];
+    let mut before = problem.traced();
+    let mut figures = problem.figures.iter();
+    problem.for_each_row(&place.at, |row| {
+        if before > 0 {
+            before -= 1;
+            return;
+        }
+        let Some(figure) = figures.next() else { return };
+        let redundancy = redundancy(row, cofactors);
+        let is_tested = redundancy > 1e-6;
+        fits[figure.place] = Some(FigureFit {
+            gross_error: if is_tested {
+                row.residual * figure.sd / (redundancy * figure.length())
+            } else {
+                0.0
+            },
+            standardized: if is_tested { row.residual / redundancy.sqrt() } else { 0.0 },
+        });
+    });
+    fits
+}
+
+/// Redundancy number of a row of unit variance, 1 - (hat value).
+fn redundancy(row: &SparseRow, cofactors: &DMatrix<f64>) -> f64 {
+    let slopes = || row.slopes().iter();
+    let adjusted: f64 = slopes()
+        .map(|(i, a)| a * slopes().map(|(k, b)| b * cofactors[(*i, *k)]).sum::<f64>())
+        .sum();
+    (1.0 - adjusted).clamp(0.0, 1.0)
 }
 
 /// The same eye written with its pitch and cant within a quarter turn and headings within half a

@@ -14,6 +14,8 @@ use glam::{DMat3, DVec2, DVec3};
 /// p - (S / c) (m.p) m below the eye and p + (S / c) (m.p) m above it. The residual is how far the
 /// drawn head lies beyond the place where that is seen, along the drawn figure. Own derivation.
 pub(crate) struct SeenFigure {
+    /// Its place in the evidence.
+    pub(crate) place: usize,
     foot: DVec2,
     head: DVec2,
     /// Unit direction from foot to head.
@@ -44,8 +46,10 @@ struct Excess {
 impl SeenFigure {
     /// The figures of the evidence that say something.
     pub(crate) fn all(evidence: &EyeEvidence) -> Vec<Self> {
-        let says = evidence.figures.iter().filter(|f| evidence.figure_says_something(f));
-        says.map(|figure| Self {
+        let all = evidence.figures.iter().enumerate();
+        let says = all.filter(|(_, figure)| evidence.figure_says_something(figure));
+        says.map(|(place, figure)| Self {
+            place,
             foot: figure.foot,
             head: figure.head,
             upward: (figure.head - figure.foot).normalize(),
@@ -59,6 +63,11 @@ impl SeenFigure {
             sd: 1.0,
         })
         .collect()
+    }
+
+    /// How long it is drawn, frame widths.
+    pub(crate) fn length(&self) -> f64 {
+        self.foot.distance(self.head)
     }
 
     /// The residual, frame widths, with its derivatives.

@@ -51,7 +51,7 @@ pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
 pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
 pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_evidence::{EyeEvidence, FigureLevel, PrincipalPoint, StandingFigure, TracedLine};
-pub use eye_fit::{EyeFit, LineFit, fit_eye};
+pub use eye_fit::{EyeFit, FigureFit, LineFit, fit_eye};
 pub use family::{Family, Headings};
 pub use ledger::{
     Claim, Curvature, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stand, Stated,

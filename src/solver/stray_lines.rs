@@ -1,8 +1,8 @@
-//! Stray lines: those that contradict the eye which the other lines make out.
+//! Stray lines, and figures out of step: those that contradict the eye which the others make out.
 
 use crate::EyeEvidence;
 use crate::eye_fit::{EyeFit, LineFit, fit_eye, line_fit_without};
-use crate::snooping::SIGNIFICANT;
+use crate::snooping::{NOTICEABLE, SIGNIFICANT};
 
 /// Angle by which a line may miss its vanishing point before an eye notices, radians (one degree,
 /// common practice).
@@ -16,18 +16,24 @@ pub struct ReadEye {
     pub fit: EyeFit,
     /// Indices of the strays, in the order of rejection.
     pub strays: Vec<usize>,
+    /// Indices of the figures that the horizon of the others does not fit, in the order of rejection.
+    pub misfits: Vec<usize>,
 }
 
 /// Fits the eye, rejects the line with the largest standardized residual if it is significant and
 /// the line misses by more than `tolerance` (radians), and begins again: data snooping (Baarda
-/// 1968), one line at a time.
+/// 1968), one line at a time. Then the same for the figures, if their drawn length is off by more than
+/// what an eye notices.
 #[must_use]
 pub fn read_eye(evidence: &EyeEvidence, tolerance: f64) -> ReadEye {
     let mut kept: Vec<usize> = (0..evidence.lines.len()).collect();
     let mut strays: Vec<(usize, LineFit)> = Vec::new();
+    let mut figures: Vec<usize> = (0..evidence.figures.len()).collect();
+    let mut misfits = Vec::new();
     loop {
         let rest = EyeEvidence {
             lines: kept.iter().map(|&k| evidence.lines[k]).collect(),
+            figures: figures.iter().map(|&k| evidence.figures[k]).collect(),
             ..evidence.clone()
         };
         let fit = fit_eye(&rest);
@@ -36,12 +42,28 @@ pub fn read_eye(evidence: &EyeEvidence, tolerance: f64) -> ReadEye {
             .filter(|(_, l)| l.standardized.abs() > SIGNIFICANT && l.miss.abs() > tolerance)
             .max_by(|a, b| a.1.standardized.abs().total_cmp(&b.1.standardized.abs()));
         let Some((stray, line)) = worst else {
-            return assemble(evidence, &kept, &strays, fit);
+            if let Some(misfit) = worst_figure(&fit, &figures) {
+                figures.retain(|&k| k != misfit);
+                misfits.push(misfit);
+                continue;
+            }
+            return ReadEye { misfits, ..assemble(evidence, &kept, &strays, fit) };
         };
         // Each pass takes one line away, so that there are no more passes than lines.
         kept.retain(|&k| k != stray);
         strays.push((stray, line));
     }
+}
+
+/// The figure, by its place among all, that contradicts the horizon most.
+fn worst_figure(fit: &EyeFit, figures: &[usize]) -> Option<usize> {
+    std::iter::zip(figures, &fit.figures)
+        .filter_map(|(&k, figure)| figure.map(|figure| (k, figure)))
+        .filter(|(_, f)| {
+            f.standardized.abs() > SIGNIFICANT && f.gross_error.abs() > NOTICEABLE - 1.0
+        })
+        .max_by(|a, b| a.1.standardized.abs().total_cmp(&b.1.standardized.abs()))
+        .map(|(k, _)| k)
 }
 
 /// Puts the fits of the kept lines and of the strays back into the order of the evidence.
@@ -60,7 +82,8 @@ fn assemble(
         lines[*k] = Some(LineFit { standardized: rejected.standardized, ..without });
     }
     fit.lines = lines;
-    ReadEye { fit, strays: strays.iter().map(|(k, _)| *k).collect() }
+    let strays = strays.iter().map(|(k, _)| *k).collect();
+    ReadEye { fit, strays, misfits: Vec::new() }
 }
 
 #[cfg(test)]

@@ -6,7 +6,8 @@ use rand::SeedableRng;
 use rand::rngs::StdRng;
 use rand_distr::{Distribution, StandardNormal};
 use staffage_solver::{
-    Eye, EyeEvidence, FigureLevel, Side, Source, StandingFigure, Stated, fit_eye,
+    Eye, EyeEvidence, EyeFit, FigureLevel, NOTICEABLE_MISS, Side, Source, StandingFigure, Stated,
+    fit_eye, read_eye,
 };
 
 /// Pointing precision, frame widths.
@@ -118,7 +119,22 @@ fn figures_that_say_nothing_are_passed_over() {
     evidence.figures[0] = StandingFigure { level: 0, head: DVec2::NAN, ..evidence.figures[0] };
     evidence.figures[1] =
         StandingFigure { level: 0, head: evidence.figures[1].foot, ..evidence.figures[1] };
-    assert_eq!(fit_eye(&evidence), plain);
+    let fit = fit_eye(&evidence);
+    assert!(fit.figures.iter().all(Option::is_none));
+    assert_eq!(EyeFit { figures: vec![], ..fit }, plain);
+}
+
+#[test]
+fn a_figure_drawn_twice_too_tall_is_named_and_does_not_turn_the_horizon() {
+    let truth = eye(-0.15, 0.08);
+    for wrong in [0, 3, 7] {
+        let mut evidence = Crowd::new(truth, -3.0, 5.0, |_| 1.7).evidence(0.06);
+        let figure = &mut evidence.figures[wrong];
+        figure.head = figure.foot + 2.0 * (figure.head - figure.foot);
+        let read = read_eye(&evidence, NOTICEABLE_MISS);
+        assert_eq!(read.misfits, [wrong]);
+        assert!((read.fit.eye.horizon() - truth.horizon()).length() < 1e-3, "{:?}", read.fit.eye);
+    }
 }
 
 #[test]
