@@ -2,7 +2,7 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::sentences;
+use crate::{field, optical_axis, sentences};
 use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, TextStyle, Ui};
 use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
 use staffage_solver::{Quantity, Source};
@@ -107,6 +107,7 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
         }
     });
+    optical_axis::show(desk, ui, acts);
     ui.add_space(4.0);
     ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
         Some((height, level)) => format!("The eye is {height} over {level}."),
@@ -121,15 +122,12 @@ fn lens(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let mut focal = shown;
     let label = ui.label("as a lens").on_hover_text("Focal length on a 36 × 24 mm camera");
     let value = DragValue::new(&mut focal).range(2.0..=2000.0).speed(0.2).fixed_decimals(0);
-    let field = ui.add(value.suffix(" mm")).labelled_by(label.id);
-    if field.changed() && focal != shown {
+    let response = ui.add(value.suffix(" mm")).labelled_by(label.id);
+    let edit = (focal != shown).then(|| {
         let degrees = sentences::angle_of_full_frame(focal).to_degrees();
-        let edit = Edit::SetEye(Angle::View.set(desk.scene().eye, Some(degrees)));
-        acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
-    }
-    if field.drag_stopped() {
-        acts.push(Act::Commit);
-    }
+        Edit::SetEye(Angle::View.set(desk.scene().eye, Some(degrees)))
+    });
+    field::put(&response, edit, acts);
 }
 
 fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
@@ -138,7 +136,7 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
     let label = ui.label(angle.word()).on_hover_text(angle.meaning());
     let shown = by_hand.unwrap_or_else(|| quantity.value.to_degrees());
     let mut degrees = shown;
-    let field = ui
+    let response = ui
         .add(
             DragValue::new(&mut degrees)
                 .range(angle.range())
@@ -147,13 +145,9 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
                 .suffix("°"),
         )
         .labelled_by(label.id);
-    if field.changed() && degrees != shown {
-        let edit = Edit::SetEye(angle.set(desk.scene().eye, Some(degrees)));
-        acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
-    }
-    if field.drag_stopped() {
-        acts.push(Act::Commit);
-    }
+    let changed = degrees != shown;
+    let edit = changed.then(|| Edit::SetEye(angle.set(desk.scene().eye, Some(degrees))));
+    field::put(&response, edit, acts);
     let spread = 2.0 * quantity.sd.to_degrees();
     ui.label(match quantity.source {
         Source::ByHand => String::new(),

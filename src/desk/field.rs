@@ -1,6 +1,9 @@
 //! Fields whose text is taken when typing ends: Enter, Tab or a click elsewhere. Esc takes it back.
+//! Numbers that can be dragged, too.
 
-use egui::{Color32, Key, TextEdit, Ui};
+use crate::act::Act;
+use egui::{Color32, Key, Response, TextEdit, Ui};
+use staffage_scene::Edit;
 
 /// Room at the right of a field, its own margins and the scroll bar's, points.
 const EDGE: f32 = 18.0;
@@ -70,6 +73,18 @@ fn draft(
     ui.data_mut(|d| d.remove_temp::<String>(id));
     let given_up = ui.input(|i| i.key_pressed(Key::Escape));
     (!given_up && text != value && is_valid(&text)).then_some(text)
+}
+
+/// Makes the edit of a number that is typed, or shows that of one that is dragged; a whole drag is
+/// one step.
+pub(crate) fn put(number: &Response, edit: Option<Edit>, acts: &mut Vec<Act>) {
+    if number.changed() {
+        let act = if number.dragged() { Act::Preview } else { Act::Edit };
+        acts.extend(edit.map(act));
+    }
+    if number.drag_stopped() {
+        acts.push(Act::Commit);
+    }
 }
 
 /// The colour of what cannot be read.

@@ -3,7 +3,7 @@
 use crate::act::Act;
 use crate::acts::sentence;
 use crate::desk::Desk;
-use crate::sentences::{answer, between, short, shortened, sureness, unseen, within};
+use crate::sentences::{answer, between, hidden, short, shortened, sureness, unseen, within};
 use crate::standing;
 use crate::thing::{Thing, marker_name};
 use egui::{
@@ -241,6 +241,7 @@ fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
     if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, span(entry, scene))) {
         lines.push(sentence(&words));
     }
+    lines.extend(hidden(entry).map(|words| sentence(&words)));
     if let Some(expected) = entry.expected_size {
         lines.push(format!("everything else asks for {}", between(expected, entry.unit)));
     }

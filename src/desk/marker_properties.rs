@@ -3,7 +3,7 @@
 use crate::act::Act;
 use crate::acts::sentence;
 use crate::desk::Desk;
-use crate::sentences::{answer, between, unseen, within};
+use crate::sentences::{between, hidden, size_and_distance, unseen, within};
 use crate::thing::Thing;
 use crate::{evidence, field, standing, statements, support};
 use egui::{ComboBox, Grid, RichText, Ui};
@@ -48,10 +48,13 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
         let (rect, _) = ui.allocate_exact_size(egui::vec2(100.0, 18.0), egui::Sense::hover());
         standing::paint_shape_and_word(ui, rect, entry.standing, intended);
         if entry.bounds.is_none() {
-            ui.label(answer(entry, marker.span));
+            ui.label(size_and_distance(entry, marker.span));
         }
     });
     if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, marker.span)) {
+        ui.label(sentence(&words));
+    }
+    if let Some(words) = hidden(entry) {
         ui.label(sentence(&words));
     }
     for (word, measured) in [("size", entry.size), ("distance", entry.distance)] {

@@ -3,11 +3,12 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
-use crate::{field, marker_properties, mending, scene_properties, sentences, standing, statements};
+use crate::{
+    field, level_properties, marker_properties, mending, scene_properties, sentences, standing,
+};
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
 use staffage_scene::{
-    Block, Edit, Family, HEADING, Known, Level, Line, Overlap, Scene, Segment, Side, Subject,
-    family_name,
+    Block, Edit, Family, HEADING, Line, Overlap, Scene, Segment, Subject, family_name,
 };
 use staffage_solver::Source;
 use std::sync::Arc;
@@ -39,7 +40,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         }
         Thing::Of(Subject::Level(id)) => {
             if let Some(level) = scene.level(id) {
-                level_properties(desk, ui, level, acts);
+                level_properties::show(desk, ui, level, acts);
             }
         }
         Thing::Of(Subject::Overlap(id)) => {
@@ -135,76 +136,19 @@ pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &m
                 .speed(0.2)
                 .fixed_decimals(1)
                 .suffix("°");
-            let field = ui
+            let response = ui
                 .add(value)
                 .on_hover_text("Heading of its receding-right lines, clockwise from straight ahead")
                 .accessible_name(format!("Heading of {}", block.name));
-            if field.changed() && degrees != shown {
-                let edit = put(Block { heading: Some(degrees), ..block.clone() });
-                acts.push(if field.dragged() { Act::Preview(edit) } else { Act::Edit(edit) });
-            }
-            if field.drag_stopped() {
-                acts.push(Act::Commit);
-            }
+            let changed = degrees != shown;
+            let edit = changed.then(|| put(Block { heading: Some(degrees), ..block.clone() }));
+            field::put(&response, edit, acts);
             let source = read.map_or(Source::Assumed, |(_, quantity)| quantity.source);
             ui.weak(sentences::source(source));
             if block.heading.is_some() && ui.small_button("Let go").clicked() {
                 acts.push(Act::Edit(put(Block { heading: None, ..block.clone() })));
             }
         });
-    });
-}
-
-fn level_properties(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
-    let put = |level: Level| Act::Edit(Edit::PutLevel(level));
-    ui.weak(scene_properties::clearance_words(desk, level));
-    Grid::new("level").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
-        ui.weak("name");
-        let name = field::text(ui, ("level name", level.id.0), "Level name", &level.name, 180.0);
-        if let Some(name) = name {
-            acts.push(put(Level { name, ..level.clone() }));
-        }
-        ui.end_row();
-        ui.weak("lies");
-        ui.horizontal(|ui| {
-            for (side, word) in [(Side::Below, "below the eye"), (Side::Above, "above the eye")] {
-                if ui.selectable_label(level.side == side, word).clicked() && level.side != side {
-                    acts.push(put(Level { side, ..level.clone() }));
-                }
-            }
-        });
-        ui.end_row();
-        ui.weak(if level.side == Side::Below { "eye over it" } else { "over the eye" });
-        clearance(desk, ui, level, acts);
-        ui.end_row();
-    });
-}
-
-/// The stated clearance, or the way to state one.
-fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
-    let put = |clearance| Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() }));
-    ui.horizontal(|ui| match level.clearance {
-        Some(stated) => {
-            if let Some(changed) = statements::known(ui, stated) {
-                acts.push(put(Some(changed)));
-            }
-            if ui.small_button("Let go").on_hover_text("Work it out from the markers").clicked() {
-                acts.push(put(None));
-            }
-        }
-        None => {
-            if ui
-                .button("State it")
-                .on_hover_text("Say how high the eye is over this level")
-                .clicked()
-            {
-                let read = desk.assessment().levels.iter().find(|l| l.id == level.id);
-                let read = read.filter(|l| l.unit == staffage_scene::Unit::Metres);
-                let metres = read.and_then(|l| l.clearance).map_or(1.6, |c| c.value);
-                let metres = (100.0 * metres).round().max(1.0) / 100.0;
-                acts.push(put(Some(Known { metres, spread: 0.05 })));
-            }
-        }
     });
 }
 

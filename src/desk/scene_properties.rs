@@ -3,11 +3,9 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
-use crate::{field, properties};
-use egui::{Grid, RichText, Ui};
-use staffage_scene::{
-    Edit, Entry, Frame, Incline, Level, Scene, Side, Subject, Unit, WORKING_WIDTH, measure,
-};
+use crate::{field, level_properties, properties, world};
+use egui::{Grid, Label, RichText, Ui};
+use staffage_scene::{Edit, Frame, Incline, Scene, Side, Subject, WORKING_WIDTH};
 
 /// What to type for a working width.
 const WIDTH_WANTED: &str = "a width between 16 and 100,000 pixels";
@@ -34,6 +32,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
     levels(desk, ui, scene, acts);
     blocks(desk, ui, scene, acts);
     inclines(ui, scene, acts);
+    world::show(ui, scene, acts);
 }
 
 /// Pixels across, within what can be worked at.
@@ -50,7 +49,8 @@ fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
             if ui.button(&level.name).on_hover_text("Select this level").clicked() {
                 acts.push(Act::Select(Some(Thing::Of(Subject::Level(level.id)))));
             }
-            ui.weak(clearance_words(desk, level));
+            let words = RichText::new(level_properties::clearance_words(desk, level)).weak();
+            ui.add(Label::new(words).truncate());
         });
     }
     ui.horizontal(|ui| {
@@ -63,26 +63,6 @@ fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
             }
         }
     });
-}
-
-/// "eye 3.2 m above it", "2.1 m over the eye", "nothing fixes its height".
-pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
-    let reading = desk.assessment().levels.iter().find(|l| l.id == level.id);
-    let Some((clearance, unit)) = reading.and_then(|l| l.clearance.map(|c| (c, l.unit))) else {
-        let is_measure = |entry: &Entry| entry.unit == Unit::EyeHeights(level.id);
-        let measured =
-            desk.assessment().ledger.iter().any(|e| e.distance.is_some() && is_measure(e));
-        return if measured {
-            "its height from the eye is the measure of what stands there".into()
-        } else {
-            "nothing fixes its height yet".into()
-        };
-    };
-    let words = measure(clearance, unit);
-    match level.side {
-        Side::Below => format!("{words} under the eye"),
-        Side::Above => format!("{words} over the eye"),
-    }
 }
 
 fn blocks(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {

@@ -4,7 +4,7 @@ use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Bounds, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side,
-    Span, Subject, Unit, interval, length, measure,
+    Span, Subject, Unit, distance_within, interval, measure, metres, size_within,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -190,9 +190,26 @@ pub(crate) fn between(measured: Measure, unit: Unit) -> String {
     }
 }
 
-/// Size and distance of a marker in a sentence without its name.
+/// Size and distance of a marker, and what the curve of the world hides of it, in a sentence without
+/// its name.
 #[must_use]
 pub(crate) fn answer(entry: &Entry, span: Span) -> String {
+    let measured = size_and_distance(entry, span);
+    match hidden(entry) {
+        Some(hidden) => format!("{measured}, {hidden}"),
+        None => measured,
+    }
+}
+
+/// What the curve of the world hides of a marker.
+#[must_use]
+pub(crate) fn hidden(entry: &Entry) -> Option<String> {
+    entry.hidden.map(|lowest| format!("its lowest {} are below the curve", metres(lowest)))
+}
+
+/// Size and distance of a marker.
+#[must_use]
+pub(crate) fn size_and_distance(entry: &Entry, span: Span) -> String {
     let size = entry.size.map(|s| format!("{} {}", measure(s, entry.unit), extent(span)));
     let distance = entry.distance.map(|d| format!("{} off", measure(d, entry.unit)));
     match (size, distance) {
@@ -208,27 +225,7 @@ pub(crate) fn answer(entry: &Entry, span: Span) -> String {
 /// What overlaps say of a thing that nothing fixes: "beyond 41 m, so longer than 96 m".
 #[must_use]
 pub(crate) fn within(bounds: Bounds, span: Span) -> Option<String> {
-    let [larger, smaller, kind] = match span {
-        Span::Upright => ["taller", "shorter", "tall"],
-        Span::Along(_) => ["longer", "shorter", "long"],
-        Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
-    };
-    let said = |value: f64| length(value, bounds.unit);
-    let distance = match (bounds.nearest, bounds.farthest) {
-        (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
-        (Some(near), None) => Some(format!("beyond {}", said(near))),
-        (None, Some(far)) => Some(format!("nearer than {}", said(far))),
-        (None, None) => None,
-    };
-    let size = match (bounds.smallest, bounds.largest) {
-        (Some(least), Some(most)) => {
-            Some(format!("between {} and {} {kind}", said(least), said(most)))
-        }
-        (Some(least), None) => Some(format!("{larger} than {}", said(least))),
-        (None, Some(most)) => Some(format!("{smaller} than {}", said(most))),
-        (None, None) => None,
-    };
-    match (distance, size) {
+    match (distance_within(bounds), size_within(bounds, span)) {
         (Some(distance), Some(size)) => Some(format!("{distance}, so {size}")),
         (distance, size) => distance.or(size),
     }

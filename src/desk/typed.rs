@@ -1,6 +1,6 @@
 //! Reads what painters type: lengths, spreads, factors.
 
-use staffage_scene::{FACTOR, LENGTH, SPREAD};
+use staffage_scene::{FACTOR, LENGTH, REFRACTION, SPREAD, WORLD_RADIUS};
 
 /// Metres, exactly (international yard and pound agreement of 1959).
 const FOOT: f64 = 0.3048;
@@ -11,28 +11,47 @@ const INCH: f64 = 0.0254;
 /// `"6 ft 2 in"`, `"6'2"`; `None` for anything else and for what no scene can hold.
 #[must_use]
 pub(crate) fn length(text: &str) -> Option<f64> {
+    metres(text).filter(|metres| LENGTH.contains(metres))
+}
+
+/// The radius of a world in metres, from a length.
+#[must_use]
+pub(crate) fn radius(text: &str) -> Option<f64> {
+    metres(text).filter(|metres| WORLD_RADIUS.contains(metres))
+}
+
+/// A coefficient of refraction.
+#[must_use]
+pub(crate) fn refraction(text: &str) -> Option<f64> {
+    number(text).filter(|coefficient| REFRACTION.contains(coefficient))
+}
+
+fn metres(text: &str) -> Option<f64> {
     let parts: Vec<(f64, Unit)> = quantities(text)?
         .into_iter()
         .map(|(number, name)| Some((number, Unit::named(name)?)))
         .collect::<Option<_>>()?;
-    let metres = match parts[..] {
-        [(number, unit)] => number * unit.metres(),
+    match parts[..] {
+        [(number, unit)] => Some(number * unit.metres()),
         // Twelve inches and more are another foot.
         [(feet, Unit::Foot), (inches, Unit::Unsaid | Unit::Inch)] if inches < 12.0 => {
-            feet * FOOT + inches * INCH
+            Some(feet * FOOT + inches * INCH)
         }
         [(metres, Unit::Metre), (rest, Unit::Centimetre)] if rest < 100.0 => {
-            metres + rest * Unit::Centimetre.metres()
+            Some(metres + rest * Unit::Centimetre.metres())
         }
-        _ => return None,
-    };
-    LENGTH.contains(&metres).then_some(metres)
+        _ => None,
+    }
 }
 
 /// What to type for a length.
 pub(crate) const LENGTH_WANTED: &str = "a size between 1 mm and 10,000 km, such as 1.8 m or 5'11\"";
 /// What to type for a spread.
 pub(crate) const PERCENT_WANTED: &str = "a spread between 0.1 % and 100 %, such as 5 %";
+/// What to type for the radius of a world.
+pub(crate) const RADIUS_WANTED: &str = "a radius from 1 km on, such as 6371 km";
+/// What to type for a refraction.
+pub(crate) const REFRACTION_WANTED: &str = "a number between -1 and 0.9, such as 0.13";
 /// What to type for a factor.
 pub(crate) const FACTOR_WANTED: &str = "a factor above 0, such as 2.5";
 

@@ -2,7 +2,7 @@ use crate::palette::{GREY, WHITE, standing_colour};
 use crate::stage::Stage;
 use crate::{Attention, Colour, words};
 use staffage_scene::{
-    Bounds, Entry, Marker, Standing, Subject, Unit, length, measure, standing_word,
+    Entry, Marker, Standing, Subject, Unit, distance_within, measure, standing_word,
 };
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
@@ -39,21 +39,10 @@ fn measured(name: &str, entry: Option<&Entry>) -> String {
         (.., size) => size,
     };
     let distance = distance.map(|distance| format!("at {distance}"));
-    let distance = distance.or_else(|| entry.bounds.and_then(within));
+    let distance = distance.or_else(|| entry.bounds.and_then(distance_within));
     let numbers = [size, distance].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let parts = [name, &numbers].into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(", ")
-}
-
-/// What overlaps say of a distance that nothing fixes.
-fn within(bounds: Bounds) -> Option<String> {
-    let said = |value| length(value, bounds.unit);
-    match (bounds.nearest, bounds.farthest) {
-        (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
-        (Some(near), None) => Some(format!("beyond {}", said(near))),
-        (None, Some(far)) => Some(format!("nearer than {}", said(far))),
-        (None, None) => None,
-    }
 }
 
 fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> String {
@@ -72,7 +61,7 @@ fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use staffage_scene::{LevelId, MarkerId, Measure};
+    use staffage_scene::{Bounds, LevelId, MarkerId, Measure};
 
     fn entry(unit: Unit) -> Entry {
         let measure = |value: f64| Some(Measure { value, low: 0.97 * value, high: 1.03 * value });

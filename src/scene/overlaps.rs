@@ -4,7 +4,7 @@
 use crate::entries::Snooping;
 use crate::findings::finding;
 use crate::why::{because_of_distances, kept_paths};
-use crate::wording::{factor, subject_name};
+use crate::wording::{distance_within, factor, size_within, subject_name};
 use crate::{
     Bounds, Finding, MarkerId, Overlap, Scene, Span, Standing, Subject, Unit, length, measure,
 };
@@ -245,31 +245,15 @@ fn no_room(
     Some(finding(about, with, Standing::Contradicts, sentence))
 }
 
-/// Bounds in words, to follow a thing's name: "it lies beyond 41 m, so it is longer than 96 m".
+/// Bounds in words, to follow a thing's name: "by its overlaps it lies beyond 41 m, so it is longer
+/// than 96 m".
 pub(crate) fn within(bounds: Bounds, span: Span) -> String {
-    let [larger, smaller, kind] = match span {
-        Span::Upright => ["taller", "shorter", "tall"],
-        Span::Along(_) => ["longer", "shorter", "long"],
-        Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
-    };
-    let said = |value: f64| length(value, bounds.unit);
-    let distance = match (bounds.nearest, bounds.farthest) {
-        (Some(near), Some(far)) => Some(format!("lies between {} and {}", said(near), said(far))),
-        (Some(near), None) => Some(format!("lies beyond {}", said(near))),
-        (None, Some(far)) => Some(format!("lies nearer than {}", said(far))),
-        (None, None) => None,
-    };
-    let size = match (bounds.smallest, bounds.largest) {
-        (Some(small), Some(large)) => {
-            Some(format!("is between {} and {} {kind}", said(small), said(large)))
+    match (distance_within(bounds), size_within(bounds, span)) {
+        (Some(distance), Some(size)) => {
+            format!("by its overlaps it lies {distance}, so it is {size}")
         }
-        (Some(small), None) => Some(format!("is {larger} than {}", said(small))),
-        (None, Some(large)) => Some(format!("is {smaller} than {}", said(large))),
-        (None, None) => None,
-    };
-    match (distance, size) {
-        (Some(distance), Some(size)) => format!("by its overlaps it {distance}, so it {size}"),
-        (Some(one), None) | (None, Some(one)) => format!("by its overlaps it {one}"),
+        (Some(distance), None) => format!("by its overlaps it lies {distance}"),
+        (None, Some(size)) => format!("by its overlaps it is {size}"),
         (None, None) => "its overlaps say nothing".to_owned(),
     }
 }

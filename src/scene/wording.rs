@@ -1,6 +1,6 @@
 //! Names and words for the things of a scene, as a painter would say them.
 
-use crate::{Family, LineId, Scene, Span, Standing, Subject};
+use crate::{Bounds, Family, LineId, Scene, Span, Standing, Subject, length};
 use staffage_solver::VanishingRegion;
 
 /// A standing in one word.
@@ -93,6 +93,37 @@ pub fn subject_name(scene: &Scene, subject: Subject) -> String {
 /// A name, or what to call a thing that has none.
 fn named(name: Option<&str>, otherwise: &str) -> String {
     name.filter(|n| !n.is_empty()).unwrap_or(otherwise).to_owned()
+}
+
+/// What overlaps say of a distance that nothing fixes: "beyond 41 m".
+#[must_use]
+pub fn distance_within(bounds: Bounds) -> Option<String> {
+    let said = |value| length(value, bounds.unit);
+    match (bounds.nearest, bounds.farthest) {
+        (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
+        (Some(near), None) => Some(format!("beyond {}", said(near))),
+        (None, Some(far)) => Some(format!("nearer than {}", said(far))),
+        (None, None) => None,
+    }
+}
+
+/// What overlaps say of a size that nothing fixes: "longer than 96 m".
+#[must_use]
+pub fn size_within(bounds: Bounds, span: Span) -> Option<String> {
+    let [larger, smaller, kind] = match span {
+        Span::Upright => ["taller", "shorter", "tall"],
+        Span::Along(_) => ["longer", "shorter", "long"],
+        Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
+    };
+    let said = |value| length(value, bounds.unit);
+    match (bounds.smallest, bounds.largest) {
+        (Some(least), Some(most)) => {
+            Some(format!("between {} and {} {kind}", said(least), said(most)))
+        }
+        (Some(least), None) => Some(format!("{larger} than {}", said(least))),
+        (None, Some(most)) => Some(format!("{smaller} than {}", said(most))),
+        (None, None) => None,
+    }
 }
 
 /// A sentence with its first letter large.

@@ -1,0 +1,93 @@
+//! The world that the scene is in: its curve.
+
+use crate::act::Act;
+use crate::{field, typed};
+use egui::{CollapsingHeader, Grid, Ui};
+use staffage_scene::{Curvature, Edit, Scene, World};
+
+const NARROW: f32 = 90.0;
+
+/// Folded as long as it is the earth.
+pub(crate) fn show(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+    let world = scene.world;
+    let earth = World::default();
+    ui.add_space(6.0);
+    CollapsingHeader::new("World").default_open(world != earth).show(ui, |ui| {
+        Grid::new("world").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
+            ui.weak("curves");
+            curvature(ui, world, acts);
+            ui.end_row();
+            ui.weak("radius");
+            let radius = field::parsed(
+                ui,
+                "radius",
+                "Radius of the world",
+                &kilometres(world.radius),
+                NARROW,
+                typed::RADIUS_WANTED,
+                typed::radius,
+            );
+            if let Some(radius) = radius {
+                acts.push(set(World { radius, ..world }));
+            }
+            ui.end_row();
+            ui.weak("refraction").on_hover_text(
+                "How much the air bends sight lines: their curvature over that of the surface",
+            );
+            let refraction = field::parsed(
+                ui,
+                "refraction",
+                "Refraction",
+                &format!("{}", world.refraction),
+                NARROW,
+                typed::REFRACTION_WANTED,
+                typed::refraction,
+            );
+            if let Some(refraction) = refraction {
+                acts.push(set(World { refraction, ..world }));
+            }
+            ui.end_row();
+        });
+        let tip = "Radius 6,371 km, refraction 0.13";
+        let shaped = World { curvature: world.curvature, ..earth };
+        if world != shaped && ui.button("Earth").on_hover_text(tip).clicked() {
+            acts.push(set(shaped));
+        }
+    });
+}
+
+fn set(world: World) -> Act {
+    Act::Edit(Edit::SetWorld(world))
+}
+
+fn curvature(ui: &mut Ui, world: World, acts: &mut Vec<Act>) {
+    ui.horizontal(|ui| {
+        for (curvature, word, tip) in [
+            (Curvature::WhereFelt, "where it is felt", "From a tenth of the horizon’s distance on"),
+            (Curvature::Everywhere, "everywhere", "Near things, too"),
+            (Curvature::Nowhere, "nowhere", "Levels are planes without end"),
+        ] {
+            let chosen = world.curvature == curvature;
+            if ui.selectable_label(chosen, word).on_hover_text(tip).clicked() && !chosen {
+                acts.push(set(World { curvature, ..world }));
+            }
+        }
+    });
+}
+
+/// A radius with all its figures: "6371 km".
+fn kilometres(metres: f64) -> String {
+    format!("{} km", metres / 1000.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_radius_is_shown_as_it_is_read() {
+        for metres in [6_371_000.0, 1_737_400.0, 1000.0, 1e12] {
+            assert_eq!(typed::radius(&kilometres(metres)), Some(metres));
+        }
+    }
+}
