@@ -1,14 +1,17 @@
 //! From a scene to its assessment.
 
 use crate::entries::{Snooping, entries, levels, rows_by_marker};
-use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures};
+use crate::evidence::{eye_evidence, ledger_input, solver_family, with_figures, world};
 use crate::findings::findings;
 use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::precedence::{in_order_of_ids, lines_by_id};
-use crate::{Assessment, EyeReading, Family, FamilyReading, LineReading, Scene, Span, Standing};
+use crate::{
+    Assessment, Curvature, EyeReading, Family, FamilyReading, LineReading, Scene, Side, Span,
+    Standing,
+};
 use staffage_solver::{
-    EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped, Source,
-    read_eye, snoop,
+    Datum, EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped,
+    Source, read_eye, snoop,
 };
 
 /// Reads the eye from the lines, adjusts the ledger, and says what contradicts what. Pure and
@@ -39,8 +42,29 @@ pub(crate) struct Groundwork {
 }
 
 impl Groundwork {
+    /// Where a horizon is traced and the world curves, how far it has sunk follows from how high the
+    /// ledger makes the eye; then the eye is read once more.
     pub(crate) fn of(scene: &Scene) -> Self {
-        let read = read(scene);
+        let first = Self::with_dip(scene, 0.0);
+        let dip = if scene.horizon.is_some() { first.dip(scene) } else { 0.0 };
+        if dip > 0.0 { Self::with_dip(scene, dip) } else { first }
+    }
+
+    /// Dip of the horizon of the lowest level whose distance below the eye is known in metres, radians.
+    fn dip(&self, scene: &Scene) -> f64 {
+        let Some(adjusted) = self.snooped.as_ref().map(|s| &s.adjustment) else { return 0.0 };
+        if scene.world.curvature == Curvature::Nowhere {
+            return 0.0;
+        }
+        let levels = scene.levels.iter().enumerate().filter(|(_, level)| level.side == Side::Below);
+        let nodes = levels.map(|(place, _)| self.ledger.clearance_node(place));
+        let known = nodes.filter(|node| adjusted.datum[*node] == Datum::Benchmark);
+        let highest = known.map(|node| adjusted.values[node].exp()).fold(0.0, f64::max);
+        world(scene.world).dip(highest)
+    }
+
+    fn with_dip(scene: &Scene, dip: f64) -> Self {
+        let read = read(scene, dip);
         let (input, places) = ledger_input(scene);
         let mut ledger = Ledger::new(&input, &read.fit);
         in_order_of_ids(scene, &places, &mut ledger);
@@ -71,8 +95,8 @@ impl Groundwork {
 const FEWEST_FIGURES: usize = 5;
 
 /// The eye from the lines; where they do not tell how the horizon lies, a crowd of known height does.
-fn read(scene: &Scene) -> ReadEye {
-    let evidence = eye_evidence(scene);
+fn read(scene: &Scene, dip: f64) -> ReadEye {
+    let evidence = eye_evidence(scene, dip);
     let from_lines = read_eye(&evidence, NOTICEABLE_MISS);
     let assumed = |quantity: Quantity| quantity.source == Source::Assumed;
     if !assumed(from_lines.fit.pitch()) && !assumed(from_lines.fit.cant()) {

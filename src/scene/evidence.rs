@@ -13,7 +13,9 @@ use staffage_solver::{
 };
 
 /// The lines, the horizon and what was set by hand.
-pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
+///
+/// `dip` is how far below the eye's level the traced horizon is seen, radians.
+pub(crate) fn eye_evidence(scene: &Scene, dip: f64) -> EyeEvidence {
     let radians = |degrees: Option<f64>| degrees.filter(|d| d.is_finite()).map(f64::to_radians);
     let view = scene.eye.angle_of_view.filter(|a| ANGLE_OF_VIEW.contains(a));
     let lines = lines_by_id(scene).into_iter().map(|(_, line)| TracedLine {
@@ -31,6 +33,7 @@ pub(crate) fn eye_evidence(scene: &Scene) -> EyeEvidence {
             .horizon
             .filter(|h| h.0.is_finite() && h.1.is_finite() && h.0 != h.1)
             .map(|h| [h.0, h.1]),
+        dip,
         pointing: pointing(scene),
         figures: Vec::new(),
         levels: Vec::new(),

@@ -98,6 +98,8 @@ pub struct EyeEvidence {
     pub lines: Vec<TracedLine>,
     /// Two points of the horizon, if it was traced, picture units.
     pub horizon: Option<[DVec2; 2]>,
+    /// How far below the eye's level that horizon is seen, because the world curves, radians.
+    pub dip: f64,
     /// Figures of known height: on one level, the heads of those as tall as the eye is high lie on
     /// the horizon, and all others are cut by it in proportion. What is told by a figure shorter than
     /// the pointing precision, or on a level that is not there, is passed over.
@@ -127,6 +129,7 @@ impl EyeEvidence {
         Self {
             lines: Vec::new(),
             horizon: None,
+            dip: 0.0,
             figures: Vec::new(),
             levels: Vec::new(),
             pointing,

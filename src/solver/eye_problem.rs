@@ -81,7 +81,8 @@ impl<'a> Problem<'a> {
         }
         for point in self.evidence.traced_horizon().iter().flatten() {
             let weight = 1.0 / self.evidence.pointing;
-            tell(&horizon_row(&eye, *point, principal).weighted(weight));
+            let row = horizon_row(&eye, *point, self.evidence.dip, principal);
+            tell(&row.weighted(weight));
         }
         if self.figures.is_empty() {
             return;
@@ -216,6 +217,7 @@ mod tests {
         let mut evidence = EyeEvidence::none(1.0 / 2300.0);
         evidence.inclines = 1;
         evidence.horizon = Some([DVec2::new(-0.4, 0.1), DVec2::new(0.5, 0.12)]);
+        evidence.dip = 0.02;
         let families = [
             Family::Upright,
             Family::RecedingRight(0),

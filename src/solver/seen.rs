@@ -162,18 +162,22 @@ impl Seen {
     }
 }
 
-/// Distance of a picture point from the horizon, frame widths, below positive, with its derivatives.
-pub(crate) fn horizon_row(eye: &Eye, at: DVec2, principal: Option<usize>) -> SparseRow {
+/// Distance of a picture point from the visible horizon, frame widths, below positive, with its
+/// derivatives. The visible horizon is seen `dip` (radians) below the eye's level.
+pub(crate) fn horizon_row(eye: &Eye, at: DVec2, dip: f64, principal: Option<usize>) -> SparseRow {
     let p = at - eye.principal;
     let (sr, cr) = eye.cant.sin_cos();
     let (tan, cos) = (eye.pitch.tan(), eye.pitch.cos());
-    let mut row = SparseRow::new(p.x * sr + p.y * cr - eye.focal * tan);
-    row.push(Parameter::LN_FOCAL, -eye.focal * tan);
-    row.push(Parameter::PITCH, -eye.focal / (cos * cos));
+    // A sight line of length |p| at the depression of the dip has sunk by sin(dip) |p|.
+    let length = p.extend(eye.focal).length();
+    let sunk = dip.sin() / cos;
+    let mut row = SparseRow::new(p.x * sr + p.y * cr - eye.focal * tan - sunk * length);
+    row.push(Parameter::LN_FOCAL, -eye.focal * tan - sunk * eye.focal * eye.focal / length);
+    row.push(Parameter::PITCH, -eye.focal / (cos * cos) - sunk * length * tan);
     row.push(Parameter::CANT, p.x * cr - p.y * sr);
     if let Some(at) = principal {
-        row.push(at, -sr);
-        row.push(at + 1, -cr);
+        row.push(at, -sr + sunk * p.x / length);
+        row.push(at + 1, -cr + sunk * p.y / length);
     }
     row
 }
