@@ -124,6 +124,7 @@ fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
                 .pick_file(),
         ),
         Choice::Painting => Box::pin(dialog.add_filter("Paintings", &PICTURE_ENDINGS).pick_file()),
+        Choice::SizeBook => Box::pin(dialog.add_filter("Size books", &[SCENE_ENDING]).pick_file()),
         Choice::SaveScene { suggested } => {
             let name = suggested.file_name().unwrap_or_default().to_string_lossy();
             let dialog = dialog.add_filter("Scenes", &[SCENE_ENDING]).set_file_name(name);

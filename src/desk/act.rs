@@ -1,6 +1,7 @@
 use crate::choice::Choice;
 use crate::gesture::Tie;
 use crate::mode::Mode;
+use crate::size_book::BookAct;
 use crate::thing::Thing;
 use staffage_scene::{Edit, Family, LevelId, Span, Subject};
 use std::path::PathBuf;
@@ -94,6 +95,10 @@ pub(crate) enum Act {
     Open(PathBuf),
     /// Take this picture as the scene's painting.
     SetPainting(PathBuf),
+    /// Take this file as the scene's size book, or put the book away.
+    SetSizeBook(Option<PathBuf>),
+    /// Something about the size book.
+    Book(BookAct),
     /// Take the painting away.
     RemovePainting,
     /// Read the painting's file again.

@@ -11,13 +11,16 @@ use crate::look_mode::moved;
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::questions::Question;
+use crate::size_book;
 use crate::thing::{Thing, in_order};
 use crate::tying::sunlight;
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
     Block, BlockId, Edit, EditError, Family, Frame, Incline, Scene, Segment, Span, Subject,
+    plain_absolute,
 };
+use std::path::PathBuf;
 use std::sync::Arc;
 
 impl Desk {
@@ -79,6 +82,8 @@ impl Desk {
             Act::Chosen(choice, path) => files::take_choice(self, ctx, &choice, path, None),
             Act::Open(path) => files::open(self, ctx, path),
             Act::SetPainting(path) => files::set_painting(self, ctx, path),
+            Act::SetSizeBook(path) => self.set_size_book(path),
+            Act::Book(act) => size_book::act(self, ctx, act),
             Act::RemovePainting => self.remove_painting(),
             Act::Reload => files::load_painting(self, ctx),
             Act::Save => files::save(self, ctx),
@@ -315,6 +320,11 @@ impl Desk {
 
     fn zoom(&mut self, factor: f64) {
         self.view = self.view.zoomed(self.canvas, self.canvas.center(), factor);
+    }
+
+    fn set_size_book(&mut self, path: Option<PathBuf>) {
+        let path = path.map(|path| plain_absolute(&path).unwrap_or(path));
+        self.edit(&Edit::SetSizeBook(path));
     }
 
     fn remove_painting(&mut self) {

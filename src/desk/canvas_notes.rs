@@ -1,6 +1,7 @@
 //! Words on the canvas: live answers, what is being loaded, what went wrong.
 
 use crate::act::Act;
+use crate::book_notes;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::file_name;
@@ -152,6 +153,7 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
                 let answers = [("Try again", Act::Reload), ("Choose the painting…", choose)];
                 note(ui, &sentence, answers, acts);
             }
+            book_notes::show(desk, ui, acts);
             if let Some(scene) = &desk.beside {
                 beside_note(scene, ui, acts);
             }
@@ -216,7 +218,7 @@ fn jobs(desk: &Desk, ui: &Ui) -> Vec<(String, Option<f32>)> {
 }
 
 /// A sentence and its answers.
-fn note<'a>(
+pub(crate) fn note<'a>(
     ui: &mut Ui,
     sentence: &str,
     answers: impl IntoIterator<Item = (&'a str, Act)>,

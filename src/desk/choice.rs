@@ -7,6 +7,8 @@ pub enum Choice {
     Open,
     /// A picture to be the scene's painting.
     Painting,
+    /// A production's size book to be the scene's.
+    SizeBook,
     /// Where to save the scene.
     SaveScene {
         /// What to propose.
@@ -21,6 +23,7 @@ impl Choice {
         match self {
             Self::Open => "Open a scene or a painting",
             Self::Painting => "Choose the painting",
+            Self::SizeBook => "Choose the size book",
             Self::SaveScene { .. } => "Save the scene",
         }
     }
@@ -31,6 +34,7 @@ impl Choice {
         match self {
             Self::Open => "Open",
             Self::Painting => "Set the painting",
+            Self::SizeBook => "Set the size book",
             Self::SaveScene { .. } => "Save",
         }
     }
@@ -40,5 +44,5 @@ impl Choice {
 pub const PICTURE_ENDINGS: [&str; 10] =
     ["png", "jpg", "jpeg", "tif", "tiff", "webp", "tga", "bmp", "exr", "jfif"];
 
-/// Ending of a scene file.
+/// Ending of a scene file, and of a size book.
 pub const SCENE_ENDING: &str = "ron";

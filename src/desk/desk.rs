@@ -8,6 +8,7 @@ use crate::painting::Painted;
 use crate::preview::Preview;
 use crate::questions::Question;
 use crate::remembered::Remembered;
+use crate::size_book::{self, Booked};
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
 use crate::view::View;
@@ -62,6 +63,7 @@ pub struct Desk {
     /// Whether the eye's summary is pointed at or its panel is open.
     pub(crate) eye_looked_at: bool,
     pub(crate) watch: Option<Watch>,
+    pub(crate) booked: Booked,
     pub(crate) naming: Option<Naming>,
     pub(crate) question: Option<Question>,
     pub(crate) after_save: Option<Act>,
@@ -140,6 +142,7 @@ impl Desk {
             suggesting: Suggesting::new(),
             eye_looked_at: false,
             watch: None,
+            booked: Booked::default(),
             naming: None,
             question: None,
             after_save: None,
@@ -259,6 +262,7 @@ impl Desk {
     pub fn logic(&mut self, ctx: &Context) {
         files::take_results(self, ctx);
         files::follow_painting(self, ctx);
+        size_book::follow(self, ctx);
         suggesting::follow(self, ctx);
         questions::on_close_request(self, ctx);
         aside::keep(self, ctx);

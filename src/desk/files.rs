@@ -7,13 +7,14 @@ use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
 use crate::painting::{Painted, frame_of};
 use crate::questions::Question;
+use crate::size_book;
 use crate::tiles::Tiles;
 use crate::watch::Watch;
 use egui::{Context, Ui};
 use staffage_picture::{Limits, Picture, PictureError, Progress};
 use staffage_scene::{
-    Edit, FileError, Frame, History, Painting, Scene, autosave_path, load, painting_path,
-    plain_absolute, relative_painting, save as write_scene,
+    BookFileError, Edit, FileError, Frame, History, Painting, Scene, SizeBook, autosave_path, load,
+    painting_path, plain_absolute, relative_painting, save as write_scene, size_book_path,
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -33,6 +34,8 @@ pub(crate) enum Done {
     },
     /// A picture to be the present scene's painting was read.
     OtherPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    /// The scene's size book was read.
+    SizeBook { path: PathBuf, result: Result<SizeBook, BookFileError> },
     /// The scene was written.
     Saved { path: PathBuf, scene: Arc<Scene>, result: Result<(), FileError> },
     /// Unsaved work was put aside.
@@ -100,6 +103,7 @@ pub(crate) fn take_choice(
     let act = match choice {
         Choice::Open => Act::Open(path),
         Choice::Painting => Act::SetPainting(path),
+        Choice::SizeBook => Act::SetSizeBook(Some(path)),
         Choice::SaveScene { .. } => {
             let path = with_scene_ending(path);
             let own = desk.path.as_ref().is_some_and(|own| is_same_file(own, &path));
@@ -258,23 +262,27 @@ pub(crate) fn save_as(desk: &mut Desk, ctx: &Context, path: PathBuf) {
     });
 }
 
-/// On the desk a painting's path is absolute; in a file it is relative to the file's folder.
+/// On the desk the paths of the painting and the size book are absolute; in a file they are relative
+/// to the file's folder.
 pub(crate) fn as_kept(scene: &Scene, path: &Path) -> Scene {
     let mut kept = scene.clone();
-    if let Some(painting) = &mut kept.painting
-        && let Ok(relative) = relative_painting(path, &painting.path)
-    {
-        painting.path = relative;
+    let painting = kept.painting.as_mut().map(|painting| &mut painting.path);
+    for place in painting.into_iter().chain(&mut kept.size_book) {
+        if let Ok(relative) = relative_painting(path, place) {
+            *place = relative;
+        }
     }
     kept
 }
 
-/// The scene with its painting's path made absolute.
+/// The scene with the paths of its painting and its size book made absolute.
 fn as_laid_out(mut scene: Scene, path: &Path) -> Scene {
-    let place = painting_path(path, &scene).map(|p| plain_absolute(&p).unwrap_or(p));
+    let absolute = |place: PathBuf| plain_absolute(&place).unwrap_or(place);
+    let place = painting_path(path, &scene).map(absolute);
     if let (Some(painting), Some(place)) = (&mut scene.painting, place) {
         painting.path = place;
     }
+    scene.size_book = size_book_path(path, &scene).map(absolute);
     scene
 }
 
@@ -288,6 +296,7 @@ pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
                 take_new_painting(desk, path, beside, result);
             }
             Done::OtherPainting { path, result } => take_other_painting(desk, path, result),
+            Done::SizeBook { path, result } => size_book::take(desk, &path, result),
             Done::Saved { path, scene, result } => take_saved(desk, ctx, path, &scene, result),
             Done::Autosaved { result } => {
                 if let Err(error) = result {
@@ -471,12 +480,16 @@ mod tests {
     }
 
     #[test]
-    fn a_painting_is_kept_relative_and_laid_out_absolute() {
+    fn painting_and_size_book_are_kept_relative_and_laid_out_absolute() {
         let painting = Painting { path: "/art/quay/quay.png".into(), size: (100, 50) };
-        let scene = Scene { painting: Some(painting.clone()), ..Scene::default() };
+        let book = Some(PathBuf::from("/art/works.ron"));
+        let scene =
+            Scene { painting: Some(painting.clone()), size_book: book.clone(), ..Scene::default() };
         let kept = as_kept(&scene, Path::new("/art/scenes/quay.ron"));
         assert_eq!(kept.painting.as_ref().map(|p| p.path.clone()), Some("../quay/quay.png".into()));
+        assert_eq!(kept.size_book, Some("../works.ron".into()));
         let back = as_laid_out(kept, Path::new("/art/scenes/quay.ron"));
+        assert_eq!(back.size_book, book.map(|p| plain_absolute(&p).expect("a path")));
         let place = plain_absolute(&painting.path).expect("a path");
         assert_eq!(back.painting.map(|p| p.path), Some(place));
     }

@@ -168,7 +168,8 @@ fn may_be_lower(scene: &Scene, lower: &Level, level: &Level) -> bool {
     let over = |l: &Level| l.above.and_then(|above| scene.level(above.level));
     let all_under = std::iter::successors(Some(lower), |l| over(l)).take(scene.levels.len());
     let round = all_under.into_iter().any(|l| l.id == level.id);
-    !round && !(lower.side == Side::Above && level.side == Side::Below)
+    let through_the_eye = lower.side == Side::Above && level.side == Side::Below;
+    !round && !through_the_eye
 }
 
 /// How far a level is over a lower one: what is read, else a storey.

@@ -46,6 +46,10 @@ fn scene_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(ui, "Read the painting again", Some(keys::RELOAD), painted, Act::Reload, acts);
     item(ui, "Take the painting away", None, painted, Act::RemovePainting, acts);
     ui.separator();
+    item(ui, "Choose size book…", None, true, Act::Choose(Choice::SizeBook), acts);
+    let booked = desk.scene().size_book.is_some();
+    item(ui, "Put the size book away", None, booked, Act::SetSizeBook(None), acts);
+    ui.separator();
     item(ui, "Quit", Some(keys::QUIT), true, Act::Quit, acts);
 }
 

@@ -11,7 +11,7 @@ use crate::support;
 use crate::thing::marker_name;
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
-    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, Span, Stands, Statement,
+    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, SizeBook, Span, Stands, Statement,
 };
 use std::sync::Arc;
 
@@ -67,8 +67,12 @@ impl Naming {
     }
 
     /// The card with what is typed on it, which stays open while a size cannot be read.
-    fn taken(&self) -> Left {
-        if self.picker.is_unreadable() { Left::Open } else { Left::Taken(self.picker.offer()) }
+    fn taken(&self, book: Option<&SizeBook>) -> Left {
+        if self.picker.is_unreadable(book) {
+            Left::Open
+        } else {
+            Left::Taken(self.picker.offer(book))
+        }
     }
 }
 
@@ -115,7 +119,7 @@ fn card(desk: &Desk, ui: &Ui, naming: &mut Naming, marker: &Marker, acts: &mut V
     let pressed = ui.input(|i| i.pointer.any_pressed().then(|| i.pointer.interact_pos()).flatten());
     let elsewhere = pressed.is_some_and(|at| !rect.contains(at));
     if known && elsewhere && matches!(left, Left::Open) && !egui::Popup::is_any_open(ui.ctx()) {
-        left = naming.taken();
+        left = naming.taken(desk.booked.book());
     }
     left
 }
@@ -147,7 +151,7 @@ fn contents(
         name.request_focus();
         naming.focused = true;
     }
-    let shown = naming.picker.show(ui, WIDTH - 8.0);
+    let shown = naming.picker.show(ui, WIDTH - 8.0, desk.booked.book());
     let tie = support(desk, ui, naming, marker);
     like(desk, ui, naming);
     footer(desk, ui, marker);
@@ -156,16 +160,16 @@ fn contents(
     }
     if let Some(tie) = tie {
         acts.push(Act::AskTie(tie));
-        return naming.taken();
+        return naming.taken(desk.booked.book());
     }
     if let Some(picked) = shown.picked {
         return Left::Taken(Some(picked));
     }
     if enter && (name.lost_focus() || shown.field.lost_focus()) {
-        if naming.picker.is_unreadable() {
+        if naming.picker.is_unreadable(desk.booked.book()) {
             shown.field.request_focus();
         }
-        return naming.taken();
+        return naming.taken(desk.booked.book());
     }
     Left::Open
 }

@@ -69,7 +69,7 @@ impl Question {
     pub(crate) fn path(choice: Choice) -> Self {
         let text = match &choice {
             Choice::SaveScene { suggested } => suggested.display().to_string(),
-            Choice::Open | Choice::Painting => String::new(),
+            Choice::Open | Choice::Painting | Choice::SizeBook => String::new(),
         };
         Self::Path { choice, text }
     }
@@ -148,7 +148,9 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         Choice::Open | Choice::Painting => {
             "No file dialog could be shown here: type the path, or drop the file on the window."
         }
-        Choice::SaveScene { .. } => "No file dialog could be shown here: type the path.",
+        Choice::SizeBook | Choice::SaveScene { .. } => {
+            "No file dialog could be shown here: type the path."
+        }
     });
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);
     let field = ui.add(field).accessible_name("Path");

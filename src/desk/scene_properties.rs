@@ -28,11 +28,33 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
             acts.push(Act::Edit(Edit::SetFrame(Frame { working_width, ..scene.frame })));
         }
         ui.end_row();
+        size_book(desk, ui, acts);
     });
     levels(desk, ui, scene, acts);
     blocks(desk, ui, scene, acts);
     inclines(ui, scene, acts);
     world::show(ui, scene, acts);
+}
+
+/// What the size book is called, if there is one, and the way to put it away.
+fn size_book(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let Some(name) = crate::size_book::name(desk) else { return };
+    ui.weak("size book");
+    ui.horizontal(|ui| {
+        let tip = "Put the size book away";
+        if ui.small_button("×").on_hover_text(tip).accessible_name(tip).clicked() {
+            acts.push(Act::SetSizeBook(None));
+        }
+        let words = match desk.booked.unreadable() {
+            Some(_) => RichText::new(format!("{name} cannot be read")).weak(),
+            None => RichText::new(name),
+        };
+        let label = ui.add(Label::new(words).truncate());
+        if let Some(why) = desk.booked.unreadable() {
+            label.on_hover_text(why);
+        }
+    });
+    ui.end_row();
 }
 
 /// Pixels across, within what can be worked at.

@@ -1,15 +1,18 @@
-//! A known size: picked from the size shelf, or typed.
+//! A known size: picked from the production's size book or the size shelf, or typed.
 
 use crate::{field, typed};
 use egui::{
-    Key, Response, RichText, Role, ScrollArea, Sense, TextEdit, TextStyle, Ui, WidgetInfo, vec2,
+    Key, Label, Response, RichText, Role, ScrollArea, Sense, TextEdit, TextStyle, Ui, WidgetInfo,
+    vec2,
 };
 use staffage_scene::shelf::{self, Part, Size};
-use staffage_scene::{Known, Span, metres};
+use staffage_scene::{BookEntry, Known, SizeBook, Span, metres};
 
 /// Spread of a size that was typed without one: most made things are known this well.
 const OWN_SPREAD: f64 = 0.05;
 const ROW: f32 = 22.0;
+/// Most entries of a size book that are offered at a time: nobody reads on, but types another letter.
+const MOST: usize = 50;
 
 /// What is being typed, and which offer is lit.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,6 +30,41 @@ pub(crate) struct Picked {
     pub(crate) called: String,
 }
 
+/// Something to pick.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Offer<'a> {
+    /// From the production's size book.
+    Book(&'a BookEntry),
+    /// From the size shelf.
+    Shelf(&'static Size),
+}
+
+impl Offer<'_> {
+    fn label(self) -> String {
+        match self {
+            Self::Book(entry) => entry.label(),
+            Self::Shelf(size) => size.label(),
+        }
+    }
+
+    fn picked(self) -> Picked {
+        match self {
+            Self::Book(entry) => Picked { size: entry.size, called: entry.name.clone() },
+            Self::Shelf(size) => Picked { size: size.known(), called: size.label() },
+        }
+    }
+
+    /// Where the size comes from.
+    fn note(self) -> Option<String> {
+        match self {
+            Self::Book(entry) => entry.note.clone(),
+            Self::Shelf(size) => {
+                Some(format!("{} · {} · {}", size.source, size.basis.words(), size.status.words()))
+            }
+        }
+    }
+}
+
 /// What the picker shows came to in this frame.
 pub(crate) struct Shown {
     /// The text field.
@@ -41,31 +79,33 @@ impl SizePicker {
     }
 
     /// What Enter would take now.
-    pub(crate) fn offer(&self) -> Option<Picked> {
+    pub(crate) fn offer(&self, book: Option<&SizeBook>) -> Option<Picked> {
         own_size(&self.text).or_else(|| {
-            let found = self.found();
-            found.get(self.lit.min(found.len().saturating_sub(1))).map(|size| from_shelf(size))
+            let found = self.found(book);
+            found.get(self.lit.min(found.len().saturating_sub(1))).map(|offer| offer.picked())
         })
     }
 
     /// Whether something is typed that comes to no size.
-    pub(crate) fn is_unreadable(&self) -> bool {
-        !self.text.trim().is_empty() && self.offer().is_none()
+    pub(crate) fn is_unreadable(&self, book: Option<&SizeBook>) -> bool {
+        !self.text.trim().is_empty() && self.offer(book).is_none()
     }
 
-    /// What the shelf has, sizes that are measured the way the thing runs first.
-    fn found(&self) -> Vec<&'static Size> {
+    /// What the book has, and what the shelf has, sizes that are measured the way the thing runs first.
+    fn found<'b>(&self, book: Option<&'b SizeBook>) -> Vec<Offer<'b>> {
         if self.text.trim().is_empty() || typed::is_numeric(&self.text) {
             return Vec::new();
         }
         let mut found = shelf::find(&self.text);
         let upright = self.span == Span::Upright;
         found.sort_by_key(|size| (size.part == Part::Height) != upright);
-        found
+        let agreed = book.map_or_else(Vec::new, |book| book.find(&self.text));
+        let agreed = agreed.into_iter().take(MOST).map(Offer::Book);
+        agreed.chain(found.into_iter().map(Offer::Shelf)).collect()
     }
 
-    /// The field, and under it what the shelf offers.
-    pub(crate) fn show(&mut self, ui: &mut Ui, width: f32) -> Shown {
+    /// The field, and under it what the book and the shelf offer.
+    pub(crate) fn show(&mut self, ui: &mut Ui, width: f32, book: Option<&SizeBook>) -> Shown {
         let (down, up) = self.arrows(ui);
         let typing = ui
             .add(
@@ -77,19 +117,20 @@ impl SizePicker {
         if typing.changed() {
             self.lit = 0;
         }
-        let found = self.found();
+        let found = self.found(book);
         self.lit = (self.lit + down).saturating_sub(up).min(found.len().saturating_sub(1));
         let mut picked = None;
         if let Some(own) = own_size(&self.text) {
             let spread = 100.0 * own.size.spread;
             ui.weak(format!("your own size: {} ± {spread:.0} %", metres(own.size.metres)));
-        } else if self.is_unreadable() {
+        } else if self.is_unreadable(book) {
             ui.colored_label(field::bad(ui), self.wanted());
         } else if !self.text.trim().is_empty() {
-            picked = self.offers(ui, &found, width);
+            let title = book.map_or("", |book| book.title.as_str());
+            picked = self.offers(ui, &found, title, width);
         }
         if typing.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
-            picked = picked.or_else(|| self.offer());
+            picked = picked.or_else(|| self.offer(book));
         }
         Shown { field: typing, picked }
     }
@@ -111,30 +152,44 @@ impl SizePicker {
         (presses(Key::ArrowDown), presses(Key::ArrowUp))
     }
 
-    fn offers(&self, ui: &mut Ui, found: &[&'static Size], width: f32) -> Option<Picked> {
+    fn offers(&self, ui: &mut Ui, found: &[Offer<'_>], title: &str, width: f32) -> Option<Picked> {
         let mut picked = None;
+        let first = |of: fn(&Offer<'_>) -> bool| found.iter().position(of);
+        let from_book = first(|offer| matches!(offer, Offer::Book(_)));
+        let from_shelf = first(|offer| matches!(offer, Offer::Shelf(_)));
         ScrollArea::vertical().id_salt("shelf").max_height(6.0 * ROW).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            for (i, size) in found.iter().enumerate() {
-                if offer(ui, size, i == self.lit, width).clicked() {
-                    picked = Some(from_shelf(size));
+            for (i, offer) in found.iter().enumerate() {
+                if Some(i) == from_book {
+                    board(ui, if title.is_empty() { "size book" } else { title }, width);
+                } else if Some(i) == from_shelf && from_book.is_some() {
+                    board(ui, "size shelf", width);
+                }
+                if row(ui, *offer, i == self.lit, width).clicked() {
+                    picked = Some(offer.picked());
                 }
             }
         });
-        if let Some(size) = found.get(self.lit) {
+        if let Some(words) = found.get(self.lit).and_then(|offer| offer.note()) {
             ui.set_max_width(width);
-            let words =
-                format!("{} · {} · {}", size.source, size.basis.words(), size.status.words());
             ui.label(RichText::new(words).weak().text_style(TextStyle::Small));
         }
         picked
     }
 }
 
-/// One size on the shelf.
-fn offer(ui: &mut Ui, size: &Size, lit: bool, width: f32) -> Response {
+/// What the sizes under it come from.
+fn board(ui: &mut Ui, title: &str, width: f32) {
+    ui.allocate_ui(vec2(width, ROW), |ui| {
+        ui.add(Label::new(RichText::new(title).weak().text_style(TextStyle::Small)).truncate());
+    });
+}
+
+/// One size to pick.
+fn row(ui: &mut Ui, offer: Offer<'_>, lit: bool, width: f32) -> Response {
+    let (label, size) = (offer.label(), offer.picked().size);
     let (rect, response) = ui.allocate_exact_size(vec2(width, ROW), Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, lit, size.label()));
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, lit, &label));
     if lit {
         response.scroll_to_me(None);
     }
@@ -148,7 +203,7 @@ fn offer(ui: &mut Ui, size: &Size, lit: bool, width: f32) -> Response {
         ui.painter().rect_filled(rect, 3, fill);
     }
     let font = TextStyle::Body.resolve(ui.style());
-    let value = format!("{} ± {:.0} %", metres(size.metres), size.percent.max(1.0));
+    let value = format!("{} ± {:.0} %", metres(size.metres), (100.0 * size.spread).max(1.0));
     let right = ui.painter().text(
         rect.right_center() - vec2(6.0, 0.0),
         egui::Align2::RIGHT_CENTER,
@@ -156,17 +211,15 @@ fn offer(ui: &mut Ui, size: &Size, lit: bool, width: f32) -> Response {
         font.clone(),
         visuals.weak_text_color(),
     );
-    let mut job =
-        egui::text::LayoutJob::simple_singleline(size.label(), font, visuals.text_color());
+    let mut job = egui::text::LayoutJob::simple_singleline(label, font, visuals.text_color());
     job.wrap = egui::text::TextWrapping::truncate_at_width(right.left() - rect.left() - 16.0);
     let galley = ui.fonts_mut(|f| f.layout_job(job));
     let at = egui::pos2(rect.left() + 6.0, rect.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, visuals.text_color());
-    response.on_hover_text(&size.source)
-}
-
-fn from_shelf(size: &Size) -> Picked {
-    Picked { size: size.known(), called: size.label() }
+    match offer.note() {
+        Some(note) => response.on_hover_text(note),
+        None => response,
+    }
 }
 
 /// A size from "1.8 m" or "1.8 m ± 3 %".
@@ -199,7 +252,7 @@ mod tests {
 
     #[test]
     fn adults_are_on_the_shelf() {
-        let offer = typed("adult", Span::Upright).offer().expect("an adult");
+        let offer = typed("adult", Span::Upright).offer(None).expect("an adult");
         assert!(
             offer.called.contains("adult") && (1.5..2.0).contains(&offer.size.metres),
             "{offer:?}"
@@ -208,7 +261,7 @@ mod tests {
 
     #[test]
     fn nothing_typed_offers_nothing() {
-        assert_eq!(typed("", Span::Upright).offer(), None);
+        assert_eq!(typed("", Span::Upright).offer(None), None);
     }
 
     #[test]
@@ -216,17 +269,33 @@ mod tests {
         for text in ["0", "10", "-5", "1e9", "0 m", "-5 m", "abc"] {
             let picker = typed(text, Span::Upright);
             let own = text == "10";
-            assert_eq!(picker.is_unreadable(), !own, "{text}");
-            assert!(picker.found().is_empty(), "{text}");
+            assert_eq!(picker.is_unreadable(None), !own, "{text}");
+            assert!(picker.found(None).is_empty(), "{text}");
         }
     }
 
     #[test]
     fn sizes_measured_the_way_a_thing_runs_are_offered_first() {
-        let called = |span| typed("container", span).offer().expect("a container").called;
+        let called = |span| typed("container", span).offer(None).expect("a container").called;
         assert!(called(Span::Upright).ends_with(", height"), "{}", called(Span::Upright));
         for span in [Span::Facing, Span::Along(Family::RecedingLeft(BlockId(1)))] {
             assert!(!called(span).ends_with(", height"), "{}", called(span));
         }
+    }
+
+    #[test]
+    fn the_size_book_is_offered_before_the_shelf() {
+        let text = r#"(format: 1, title: "Works", entries: [
+            (name: "container crane", what: "tall", size: (metres: 61, spread: 0.02)),
+        ])"#;
+        let book = SizeBook::parse(text).expect("a book");
+        let picker = typed("container", Span::Upright);
+        let found = picker.found(Some(&book));
+        assert_eq!(found[0], Offer::Book(&book.entries[0]));
+        assert!(matches!(found[1], Offer::Shelf(_)));
+        let picked = picker.offer(Some(&book)).expect("an offer");
+        let size = Known { metres: 61.0, spread: 0.02 };
+        assert_eq!(picked, Picked { size, called: "container crane".into() });
+        assert!(typed("zeppelin", Span::Upright).is_unreadable(Some(&book)));
     }
 }

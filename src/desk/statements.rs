@@ -174,7 +174,7 @@ fn add(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
     let picking = Id::unique(("size being picked", marker.id.0));
     let open: Option<SizePicker> = ui.data(|d| d.get_temp(picking));
     if let Some(picker) = open {
-        pick_size(ui, marker, picking, picker, acts);
+        pick_size(desk, ui, marker, picking, picker, acts);
         return;
     }
     ui.menu_button("Say more…", |ui| {
@@ -208,6 +208,7 @@ fn others(desk: &Desk, ui: &mut Ui, marker: &Marker, comparison: Comparison, act
 }
 
 fn pick_size(
+    desk: &Desk,
     ui: &mut Ui,
     marker: &Marker,
     picking: Id,
@@ -215,7 +216,7 @@ fn pick_size(
     acts: &mut Vec<Act>,
 ) {
     let width = (ui.available_width() - 16.0).min(330.0);
-    let shown = picker.show(ui, width);
+    let shown = picker.show(ui, width, desk.booked.book());
     let fresh = picker.text.is_empty() && !shown.field.has_focus() && !shown.field.lost_focus();
     if fresh {
         shown.field.request_focus();
@@ -223,7 +224,7 @@ fn pick_size(
     let picked = shown.picked;
     let left = shown.field.lost_focus() && !ui.input(|i| i.pointer.any_pressed());
     let entered = ui.input(|i| i.key_pressed(Key::Enter));
-    let left = left && !(entered && picker.is_unreadable());
+    let left = left && !(entered && picker.is_unreadable(desk.booked.book()));
     if entered && !left && shown.field.lost_focus() {
         shown.field.request_focus();
     }

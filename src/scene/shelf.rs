@@ -102,16 +102,21 @@ pub fn sizes() -> &'static [Size] {
 /// case; all of them when there are no words.
 #[must_use]
 pub fn find(words: &str) -> Vec<&'static Size> {
-    let words_of = |text: &str| -> Vec<String> {
-        let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        words.map(str::to_lowercase).collect()
-    };
     let wanted = words_of(words);
-    let fits = |size: &&Size| {
-        let all = words_of(&format!("{} {} {}", size.name, size.part.word(), size.group.word()));
-        wanted.iter().all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
-    };
-    sizes().iter().filter(fits).collect()
+    let text = |size: &Size| format!("{} {} {}", size.name, size.part.word(), size.group.word());
+    sizes().iter().filter(|size| has_all(&text(size), &wanted)).collect()
+}
+
+/// The words of a text, small.
+pub(crate) fn words_of(text: &str) -> Vec<String> {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect()
+}
+
+/// Whether every one of these words begins a word of the text.
+pub(crate) fn has_all(text: &str, wanted: &[String]) -> bool {
+    let all = words_of(text);
+    wanted.iter().all(|word| all.iter().any(|part| part.starts_with(word.as_str())))
 }
 
 impl Size {

@@ -3,6 +3,7 @@
 
 use crate::file::{plain, read_capped};
 use crate::format::{self, format_of, read};
+use crate::shelf::{has_all, words_of};
 use crate::tidy::{LONGEST_NAME, LONGEST_REASON, raise, tidy};
 use crate::validate::known_is_sound;
 use crate::{Flaw, Known, MOST_THINGS, ParseError};
@@ -161,6 +162,14 @@ impl SizeBook {
         let name = key(name);
         self.entries.iter().find(|entry| key(&entry.name) == name)
     }
+
+    /// The entries in whose label every one of the words begins a word, in any order and case; all of
+    /// them when there are no words.
+    #[must_use]
+    pub fn find(&self, words: &str) -> Vec<&BookEntry> {
+        let wanted = words_of(words);
+        self.entries.iter().filter(|entry| has_all(&entry.label(), &wanted)).collect()
+    }
 }
 
 /// Reads a size book, and does not ask what else the text may be.
@@ -252,6 +261,11 @@ mod tests {
         let book = SizeBook::parse(WORKS).unwrap();
         assert_eq!(book.entry("  Gate\tHOUSE ").unwrap().size.metres, 30.0);
         assert_eq!(book.entry("gate"), None);
+        let found =
+            |words| book.find(words).into_iter().map(|e| e.name.as_str()).collect::<Vec<_>>();
+        assert_eq!(found("tall GATE"), ["gate house"]);
+        assert_eq!(found(""), ["gate house", "hauler"]);
+        assert_eq!(found("house long"), [""; 0]);
     }
 
     #[test]

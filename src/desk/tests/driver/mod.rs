@@ -1,7 +1,7 @@
 //! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
 #![allow(dead_code, reason = "each test file uses its part of it")]
 
-use egui::{Event, Key, Modifiers, PointerButton, vec2};
+use egui::{Event, Key, Modifiers, PointerButton, Role, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::{DVec2, DVec3};
@@ -112,6 +112,12 @@ impl Driver {
 
     pub fn click(&mut self, name: &str) {
         self.harness.get_by_label(name).click();
+        self.settle();
+    }
+
+    /// Presses a button that shares its name with a heading.
+    pub fn click_button(&mut self, name: &str) {
+        self.harness.get_by_role_and_label(Role::Button, name).click();
         self.settle();
     }
 
