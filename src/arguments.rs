@@ -67,8 +67,9 @@ pub(crate) struct Check {
     /// Print one JSON object for each scene, each on a line of its own, instead of words.
     ///
     /// Angles are in degrees; sizes and distances in metres or, where nothing fixes the scale, in
-    /// eye heights over a level. A scene that cannot be read has the key "error"; a size book among
-    /// the scenes has no object.
+    /// eye heights over a level; the upper end of an interval is null where a thing may be as far off
+    /// as the horizon. A scene that cannot be read has the key "error"; a size book among the scenes
+    /// has no object.
     #[arg(long)]
     pub(crate) json: bool,
 }
