@@ -73,6 +73,17 @@ impl Snooping<'_> {
         self.snooped.iter().any(|s| s.impossible.contains(&Claim::Stands(marker)))
     }
 
+    /// Whether a marker cannot be as it is drawn.
+    pub(crate) fn is_impossible(&self, marker: usize) -> bool {
+        self.ledger.faults[marker].iter().any(|f| is_impossible(*f)) || self.cannot_stand(marker)
+    }
+
+    /// Whether a statement was rejected or can be true of no lengths.
+    pub(crate) fn is_refuted(&self, claim: Claim) -> bool {
+        let rejected = self.all_rejections().any(|rejection| rejection.claim == claim);
+        rejected || self.snooped.iter().any(|s| s.impossible.contains(&claim))
+    }
+
     /// Whether a marker's foot may well be as far as the visible horizon of its level.
     pub(crate) fn is_at_horizon(&self, marker: usize) -> bool {
         self.snooped.iter().any(|s| s.at_horizon.contains(&Claim::Stands(marker)))
@@ -310,7 +321,9 @@ fn true_head(
 /// Whether a fault makes a marker impossible, or merely leaves it open.
 pub(crate) fn is_impossible(fault: Fault) -> bool {
     match fault {
-        Fault::BeyondHorizon | Fault::HeadBelowFoot | Fault::OutOfReach => true,
+        Fault::BeyondHorizon | Fault::HeadBelowFoot | Fault::BehindShadow | Fault::OutOfReach => {
+            true
+        }
         Fault::NoLength
         | Fault::OnHorizon
         | Fault::Plumb
@@ -340,7 +353,7 @@ fn detectable(of: &Snooping<'_>, place: usize) -> Option<f64> {
 }
 
 fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
-    if of.ledger.faults[place].iter().any(|f| is_impossible(*f)) || of.cannot_stand(place) {
+    if of.is_impossible(place) {
         Standing::Impossible
     } else if of.rejections(place).next().is_some() {
         Standing::Contradicts

@@ -197,7 +197,7 @@ fn impossible_steps(of: &Snooping<'_>) -> Vec<Finding> {
         let above = level.above?;
         let lower = level_name(of.scene, above.level);
         let sentence = format!(
-            "{} cannot lie {} above {lower} for what stands on them. Say another height, or turn it round.",
+            "{} cannot lie {} above {lower} with what is drawn on them. Say another height, or turn the two round.",
             capital(&level.name),
             length(above.by.metres, Unit::Metres),
         );
@@ -231,8 +231,9 @@ fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) ->
         Stands::On(_) | Stands::Unsaid => "its foot on",
     };
     let level = support_name(of.scene, marker);
+    let other = if marker.stands.level().is_some() { "another" } else { "a" };
     let sentence = format!(
-        "{}: {what} {level} puts it {times} times too {near} for what else is known of it. Move it, or set it on another level.",
+        "{}: {what} {level} puts it {times} times too {near} for what else is known of it. Move it, or set it on {other} level.",
         marker.name
     );
     (Subject::Marker(marker.id), sentence)
@@ -249,9 +250,9 @@ fn known_sentence(
     let Some((_, statement)) = of.statement(rejection.claim) else {
         return (about, format!("{} contradicts the rest.", marker.name));
     };
-    let at = of
-        .measure(of.ledger.distance_node(place))
-        .map_or(String::new(), |(d, unit)| format!(" at {}", measure(d, unit)));
+    let distance = of.measure(of.ledger.distance_node(place)).map(|(d, unit)| measure(d, unit));
+    let at = distance.as_ref().map_or(String::new(), |d| format!(" at {d}"));
+    let off = distance.map(|d| format!("{d} off"));
     let drawn = of.measure(of.ledger.size_node(place));
     let expected = of.expected_size(rejection);
     // Observed minus what it should have been: a stated size too small for the drawing is negative.
@@ -292,18 +293,25 @@ fn known_sentence(
         }
         Statement::SameDistance { of: twin, .. } => {
             let twin = other(twin, with);
-            format!(
-                "{name} is said to be as far off as {twin}, but the drawing puts it {} times as far.",
-                factor(ratio)
-            )
+            let off = off.unwrap_or_else(|| times_as_far(ratio));
+            format!("{name} is said to be as far off as {twin}, but the drawing puts it {off}.")
         }
         Statement::Distance(distance) => format!(
-            "{name} is said to be {} off, but the drawing puts it {} times as far{at}.",
+            "{name} is said to be {} off, but the drawing puts it {}.",
             length(distance.metres, Unit::Metres),
-            factor(ratio)
+            off.unwrap_or_else(|| times_as_far(ratio)),
         ),
     };
     (about, sentence)
+}
+
+/// "1.50 times as far off", "2.0 times nearer".
+fn times_as_far(ratio: f64) -> String {
+    if ratio >= 1.0 {
+        format!("{} times as far off", factor(ratio))
+    } else {
+        format!("{} times nearer", factor(1.0 / ratio))
+    }
 }
 
 fn said(expected: Option<(Measure, Unit)>) -> String {
@@ -350,6 +358,12 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
     let impossible = faults.iter().find(|f| crate::entries::is_impossible(**f));
     if let Some(fault) = impossible.or(faults.first()) {
         return format!("{name}: {}", fault_sentence(of.scene, marker, *fault));
+    }
+    if let Stands::Hidden { level, .. } = marker.stands {
+        let on = level_name(of.scene, level);
+        return format!(
+            "{name}: the height of its head tells how far off it is once it is known how high the eye is over {on}, in metres. Say that, or the size of something on {on}."
+        );
     }
     let missing = match (entry.distance, entry.size) {
         (None, None) => "nothing fixes its distance or its size yet",
@@ -413,7 +427,15 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
             "no thing of any length running that way could be seen to end there. Check how its span runs."
                 .to_owned()
         }
-        Fault::NoTop => format!("{on} has no top to stand on: only an upright thing has."),
+        Fault::BehindShadow => {
+            let beyond = if above { "over" } else { "under" };
+            format!(
+                "with its shadow there it would lie {beyond} {on}. Move one of them, or check the light."
+            )
+        }
+        Fault::NoTop => format!(
+            "it is said to be on top of {on}, but only an upright thing has a top. Set it on a level."
+        ),
         Fault::EndOn => "it is seen end on, so that the picture does not tell its length.".to_owned(),
         Fault::Plumb => {
             format!("its {foot} is straight below or above the eye, where distance along the ground means nothing.")

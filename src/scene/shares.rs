@@ -3,7 +3,7 @@
 use crate::assess::Groundwork;
 use crate::entries::Snooping;
 use crate::wording::subject_name;
-use crate::{MarkerId, Scene, Statement, Subject};
+use crate::{MarkerId, Scene, Side, Stands, Statement, Subject};
 use staffage_solver::{Claim, Shares, VarianceShares};
 
 /// Shares smaller than this are not worth a line.
@@ -97,12 +97,18 @@ fn said(of: &Snooping<'_>, claims: &[Claim]) -> (Option<Subject>, String) {
             let level = &of.scene.levels[*place];
             (
                 Some(Subject::Level(level.id)),
-                format!("the stated height of the eye at {}", level.name),
+                match level.side {
+                    Side::Below => format!("the stated height of the eye over {}", level.name),
+                    Side::Above => format!("the stated height of {} over the eye", level.name),
+                },
             )
         }
         [Claim::Above(place)] => {
             let level = &of.scene.levels[*place];
-            (Some(Subject::Level(level.id)), format!("the stated height of {}", level.name))
+            let lower =
+                level.above.map(|above| subject_name(of.scene, Subject::Level(above.level)));
+            let over = lower.map_or(String::new(), |lower| format!(" over {lower}"));
+            (Some(Subject::Level(level.id)), format!("the stated height of {}{over}", level.name))
         }
         [Claim::Known { marker: place, .. }] => {
             let (subject, name) = marker(*place);
@@ -110,7 +116,7 @@ fn said(of: &Snooping<'_>, claims: &[Claim]) -> (Option<Subject>, String) {
         }
         [Claim::Stands(place)] => {
             let (subject, name) = marker(*place);
-            (subject, format!("where {name} stands"))
+            (subject, where_it_stands(of, *place, &name))
         }
         [Claim::Spans(place)] => {
             let (subject, name) = marker(*place);
@@ -118,9 +124,23 @@ fn said(of: &Snooping<'_>, claims: &[Claim]) -> (Option<Subject>, String) {
         }
         [Claim::Stands(place), ..] => {
             let (subject, name) = marker(*place);
-            (subject, format!("where {name} stands and how large it is drawn"))
+            let stands = where_it_stands(of, *place, &name);
+            (subject, format!("{stands}, and how large it is drawn"))
         }
         _ => (None, "several statements".to_owned()),
+    }
+}
+
+/// What ties a marker to its level, in words.
+fn where_it_stands(of: &Snooping<'_>, place: usize, name: &str) -> String {
+    match of.scene.markers[place].stands {
+        Stands::Shadow { .. } => format!("where {name} and its shadow are"),
+        Stands::Hidden { .. } => format!("the stated height of the head of {name}, where it is"),
+        Stands::OnTop(base) => {
+            format!("where {name} stands on {}", subject_name(of.scene, Subject::Marker(base)))
+        }
+        Stands::Over { .. } => format!("where {name} floats"),
+        Stands::On(_) | Stands::Unsaid => format!("where {name} stands"),
     }
 }
 

@@ -5,6 +5,7 @@ use crate::entries::{Snooping, is_tested, owner};
 use crate::wording::subject_name;
 use crate::{MarkerId, Scene, Subject};
 use staffage_solver::{Adjustment, Claim, Datum, Group, Network, Row, adjust};
+use std::collections::BTreeSet;
 
 /// Spread of the size of the figure that is thought of: adults of both sexes differ by 6 % (as the
 /// size shelf has it).
@@ -74,7 +75,8 @@ fn snooping_claims<'a>(of: &'a Snooping<'_>) -> &'a [Vec<Claim>] {
 
 /// The state of each marker in an adjusted network whose first groups stand for these statements.
 fn state(of: &Snooping<'_>, adjustment: &Adjustment, claims: &[Vec<Claim>]) -> Vec<State> {
-    let metric = |node: usize| adjustment.datum[node] == Datum::Benchmark;
+    let known = in_metres(of, adjustment);
+    let metric = |node: usize| known.contains(&adjustment.component[node]);
     let mut states: Vec<State> = (0..of.scene.markers.len())
         .map(|k| State {
             in_metres: metric(of.ledger.distance_node(k)) && metric(of.ledger.size_node(k)),
@@ -89,6 +91,29 @@ fn state(of: &Snooping<'_>, adjustment: &Adjustment, claims: &[Vec<Claim>]) -> V
         }
     }
     states
+}
+
+/// The parts of the ledger that are known in metres: those with a benchmark, and those that a step ties
+/// to one of them.
+fn in_metres(of: &Snooping<'_>, adjustment: &Adjustment) -> BTreeSet<usize> {
+    let parts = std::iter::zip(&adjustment.datum, &adjustment.component);
+    let mut known: BTreeSet<usize> =
+        parts.filter(|(datum, _)| **datum == Datum::Benchmark).map(|(_, part)| *part).collect();
+    let steps: Vec<[usize; 2]> = (of.ledger.steps())
+        .filter(|(claim, _)| !of.is_refuted(*claim))
+        .map(|(_, nodes)| nodes.map(|node| adjustment.component[node]))
+        .collect();
+    loop {
+        let before = known.len();
+        for [upper, lower] in &steps {
+            if known.contains(upper) || known.contains(lower) {
+                known.extend([*upper, *lower]);
+            }
+        }
+        if known.len() == before {
+            return known;
+        }
+    }
 }
 
 /// Networks with one thing more.
@@ -134,7 +159,8 @@ fn with_figure(mut network: Network, clearance: usize, pointing: f64) -> Network
 fn most_open(of: &Snooping<'_>, adjustment: &Adjustment) -> Option<usize> {
     let part = |k: usize| {
         let node = of.ledger.size_node(k);
-        (adjustment.datum[node] == Datum::None).then_some(adjustment.component[node])
+        let is_open = adjustment.datum[node] == Datum::None && !of.is_impossible(k);
+        is_open.then_some(adjustment.component[node])
     };
     let parts: Vec<Option<usize>> = (0..of.scene.markers.len()).map(part).collect();
     let mut sizes = std::collections::BTreeMap::new();

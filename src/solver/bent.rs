@@ -149,6 +149,31 @@ mod tests {
     }
 
     #[test]
+    fn a_foot_near_the_horizon_is_weighed_by_the_tangent_that_is_to_be_seen() {
+        let (distance, clearance, side) = (0, 1, Side::Below);
+        let bend = Bend::Curve { distance, clearance, side, world: World::FLAT, near: true };
+        // Seen at a tangent of 0.01, but 400 off from a height of 2: it should be seen at 0.005.
+        let values = [400_f64.ln(), 2_f64.ln()];
+        let found = bend.straightened(&Row::sum([], -(0.01_f64.ln())), &values).unwrap();
+        let misfit = values[0] - values[1] - found.row.value;
+        assert!((misfit - (0.01 - 0.005) / 0.005).abs() < 1e-12);
+        // An error of 1 % of what was read is one of 2 % of what should be.
+        assert!((found.by_reading - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_curved_level_out_of_sight_is_seen_from_below() {
+        let world = World { radius: 6e6, refraction: 0.0 };
+        let (distance, clearance, side) = (0, 1, Side::Below);
+        let bend = Bend::Curve { distance, clearance, side, world, near: false };
+        let reading = Row::sum([], -(0.003_f64.ln()));
+        let too_high = [9e3_f64.ln(), 40_f64.ln()];
+        assert!(bend.straightened(&reading, &too_high).is_none());
+        assert!(bend.above_horizon(&reading, &too_high).unwrap() > 0.0);
+        assert!(bend.seen_from_below(&reading, &too_high).is_some());
+    }
+
+    #[test]
     fn derivatives_of_bent_rows_match_numerical_ones() {
         let by = Stated { value: 1.7, spread: 0.06 };
         let world = World { radius: 3000.0, refraction: 0.1 };

@@ -272,6 +272,16 @@ impl Ledger {
         self.claims.push(vec![claim]);
     }
 
+    /// Statements that add heights up, each with the nodes of the upper and the lower one: where one of
+    /// them is known in the unit of all benchmarks, so is the other.
+    pub fn steps(&self) -> impl Iterator<Item = (Claim, [usize; 2])> + '_ {
+        let claims = self.claims.iter().flatten();
+        claims.filter_map(|claim| match self.bends.get(claim)? {
+            Bend::Step { upper, lower, .. } => Some((*claim, [upper.node, lower.node])),
+            Bend::Curve { .. } => None,
+        })
+    }
+
     /// A statement as a linear row near these values of the nodes; `None` if it is not in the ledger, or
     /// cannot be true there.
     #[must_use]

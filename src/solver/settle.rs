@@ -40,7 +40,7 @@ const PATIENCE: usize = 10;
 const BEYOND_HORIZON: f64 = 3.0;
 
 /// A change of a logarithm that is no change.
-const SETTLED: f64 = 1e-11;
+const SETTLED: f64 = 1e-9;
 
 /// The most that a logarithm changes from one pass to the next, so that a far start comes home.
 const LONGEST_STEP: f64 = 1.5;
@@ -391,4 +391,69 @@ fn solve_where_fixed(
     };
     let fixed = open.iter().enumerate().filter(|(k, _)| in_row_space(*k) > 1.0 - 1e-6);
     fixed.map(|(k, component)| (*component, solved[k])).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{EyeEvidence, LedgerInput, LedgerLevel, Side, fit_eye};
+
+    /// The clearance that is stated of a level, and the level that it is said to lie above and how far.
+    type Said = (Option<f64>, Option<(usize, f64)>);
+
+    /// Levels below the eye.
+    fn ledger(levels: &[Said]) -> Ledger {
+        let stated = |value: f64| Stated { value, spread: 0.01 };
+        let level = |(clearance, above): &Said| LedgerLevel {
+            side: Side::Below,
+            clearance: clearance.map(stated),
+            above: above.map(|(lower, by)| (lower, stated(by))),
+        };
+        let levels = levels.iter().map(level).collect();
+        let input = LedgerInput { levels, ..LedgerInput::default() };
+        Ledger::new(&input, &fit_eye(&EyeEvidence::none(1e-3)))
+    }
+
+    fn clearances(of: &Settled) -> Vec<f64> {
+        of.adjustment.values.iter().map(|ln| ln.exp()).collect()
+    }
+
+    #[track_caller]
+    fn assert_near(found: &[f64], expected: &[f64]) {
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() < 1e-9 * b;
+        assert!(std::iter::zip(found, expected).all(near), "{found:?} is not {expected:?}");
+    }
+
+    #[test]
+    fn steps_lead_from_a_level_that_is_known_to_all_others() {
+        let ledger = ledger(&[(Some(9.0), None), (None, Some((0, 3.0))), (None, Some((1, 2.0)))]);
+        let settled = settle(&ledger, &HashSet::new()).unwrap();
+        assert_near(&clearances(&settled), &[9.0, 6.0, 4.0]);
+        assert_eq!(settled.adjustment.datum, [Datum::Benchmark; 3]);
+    }
+
+    #[test]
+    fn a_level_that_would_have_to_lie_over_the_eye_is_impossible_and_the_others_stand() {
+        let ledger = ledger(&[(Some(9.0), None), (None, Some((0, 11.0))), (None, Some((0, 2.0)))]);
+        let settled = settle(&ledger, &HashSet::new()).unwrap();
+        assert_eq!(settled.impossible, [Claim::Above(1)]);
+        assert_near(&[clearances(&settled)[2]], &[7.0]);
+    }
+
+    #[test]
+    fn of_steps_that_contradict_each_other_none_is_lost_that_can_be_weighed() {
+        // Said to be 3 above and 2 below at once, both with benchmarks of their own.
+        let ledger = ledger(&[(Some(9.0), Some((1, 2.0))), (Some(6.0), Some((0, 3.0)))]);
+        let settled = settle(&ledger, &HashSet::new()).unwrap();
+        assert!(settled.impossible.len() <= 1, "{:?}", settled.impossible);
+        assert!(settled.adjustment.values.iter().all(|value| value.is_finite()));
+    }
+
+    #[test]
+    fn a_step_that_alone_cannot_fix_a_scale_is_passed_over() {
+        let ledger = ledger(&[(None, None), (None, Some((0, 3.0)))]);
+        let settled = settle(&ledger, &HashSet::new()).unwrap();
+        assert!(settled.impossible.is_empty() && settled.claims.is_empty());
+        assert_eq!(settled.adjustment.datum, [Datum::Node(0), Datum::Node(1)]);
+    }
 }

@@ -14,7 +14,7 @@ use glam::{DVec2, DVec3};
 /// derivation.
 ///
 /// # Errors
-/// [`Fault::BeyondHorizon`] where the tip is not on the level, [`Fault::HeadBelowFoot`] where the
+/// [`Fault::BeyondHorizon`] where the tip is not on the level, [`Fault::BehindShadow`] where the
 /// point would lie beyond the level (lower than a ground, higher than a ceiling), and as in
 /// [`span_per_run`](crate::span_per_run).
 pub fn run_by_shadow(
@@ -64,7 +64,7 @@ impl Cast {
         let direction = headings.direction(light);
         let cut = PlaneCut::new(tip, point, direction)?;
         if down * cut.length * direction.y <= 0.0 {
-            return Err(Fault::HeadBelowFoot);
+            return Err(Fault::BehindShadow);
         }
         let (by_tip, by_point, by_light) = cut.ln_reach_gradients();
         Ok(Self {
@@ -135,7 +135,7 @@ mod tests {
         };
         assert_eq!(read(point, tip, Side::Above), Fault::BeyondHorizon);
         let (_, under, _) = seen(Side::Below, -1.0);
-        assert_eq!(read(under, tip, Side::Below), Fault::HeadBelowFoot);
+        assert_eq!(read(under, tip, Side::Below), Fault::BehindShadow);
         assert_eq!(read(DVec2::new(f64::NAN, 0.0), tip, Side::Below), Fault::NotFinite);
     }
 }

@@ -43,6 +43,9 @@ pub enum Fault {
     Plumb,
     /// The head of an upright lies lower than its foot.
     HeadBelowFoot,
+    /// What casts a shadow would lie beyond the level that the shadow falls on: under a ground, over a
+    /// ceiling.
+    BehindShadow,
     /// No point of the span's line is seen at its head, however long the span is.
     OutOfReach,
     /// The span points straight at the eye and has no length in the picture.

@@ -51,6 +51,8 @@ enum Handle {
     Foot,
     Head,
     Tie,
+    /// A shadow, the way the light makes it fall.
+    Shadow,
 }
 
 impl Studio<'_> {
@@ -169,7 +171,7 @@ impl Studio<'_> {
                 match handle {
                     Handle::Foot => points.foot += t * along,
                     Handle::Head => points.head += t * along,
-                    Handle::Tie => points.tie += t * along,
+                    Handle::Tie | Handle::Shadow => points.tie += t * along,
                 }
                 points
             };
@@ -185,7 +187,7 @@ impl Studio<'_> {
             Stands::On(_) | Stands::OnTop(_) => vec![(Handle::Foot, (foot - head).try_normalize())],
             Stands::Over { .. } => vec![(Handle::Tie, (tie - foot).try_normalize())],
             Stands::Shadow { .. } => vec![
-                (Handle::Tie, self.ruler.fall_of_light(tie)),
+                (Handle::Shadow, self.ruler.fall_of_light(tie)),
                 (Handle::Tie, self.ruler.plumb(tie)),
             ],
             Stands::Hidden { .. } => vec![(Handle::Head, (head - foot).try_normalize())],
@@ -198,7 +200,7 @@ impl Studio<'_> {
         let Segment(before, after) = match handle {
             Handle::Foot => Segment(drawn.foot, to.foot),
             Handle::Head => Segment(drawn.head, to.head),
-            Handle::Tie => Segment(drawn.tie, to.tie),
+            Handle::Tie | Handle::Shadow => Segment(drawn.tie, to.tie),
         };
         let by = in_words(self.scene, after - before);
         let sentence = match (handle, self.marker.stands) {
@@ -207,6 +209,7 @@ impl Studio<'_> {
             }
             (Handle::Foot, _) => format!("Move its foot {by}, its head staying where it is."),
             (Handle::Head, _) => format!("Move its head {by}, the rest staying where it is."),
+            (Handle::Shadow, _) => format!("Move its shadow {by}, the way the light falls."),
             (Handle::Tie, Stands::Shadow { .. }) => format!("Move its shadow {by}."),
             (Handle::Tie, _) => format!("Move its plumb point {by}."),
         };
@@ -321,11 +324,11 @@ fn on_level(stands: Stands, level: LevelId) -> Stands {
     }
 }
 
-/// Positive lengths without those that are the same to a thousandth.
+/// Positive lengths without those that are the same to a hundredth.
 fn distinct(lengths: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut kept: Vec<f64> = Vec::new();
     for length in lengths.filter(|l| l.is_finite() && *l > 0.0) {
-        if kept.iter().all(|k| (k / length - 1.0).abs() > 1e-3) {
+        if kept.iter().all(|k| (k / length - 1.0).abs() > 1e-2) {
             kept.push(length);
         }
     }

@@ -54,7 +54,9 @@ pub fn mends(scene: &Scene, assessment: &Assessment, finding: &Finding) -> Vec<M
     let before = wrong(assessment);
     let mut mends: Vec<Mend> = Vec::new();
     for candidate in candidates {
-        let is_new = mends.iter().all(|m| m.edit != candidate.edit);
+        // What reads the same is the same to the pixel.
+        let is_new = |m: &Mend| m.edit != candidate.edit && m.sentence != candidate.sentence;
+        let is_new = mends.iter().all(is_new);
         let is_seen = candidate.moves.iter().all(|m| stays_in_frame(scene, *m));
         if is_new && is_seen && clears(scene, &candidate.edit, finding.about, &before) {
             mends.push(measured(scene, candidate));

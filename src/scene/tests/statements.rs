@@ -8,7 +8,7 @@ use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 use staffage_scene::{
     Above, Assessment, Family, Incline, InclineId, Level, LevelId, Marker, MarkerId, Scene, Side,
-    Span, Standing, Stands, Statement, Subject, Unit, assess,
+    Span, Standing, Stands, Statement, Subject, Unit, assess, suggestion,
 };
 
 const EYE: Pinhole = Pinhole::new(0.9, -8.0, 5.0);
@@ -123,6 +123,33 @@ fn a_head_too_large_for_where_the_hidden_feet_are_is_told_of() {
     let finding = finding(&assessment, Subject::Marker(MarkerId(1)));
     assert_eq!(finding.standing, Standing::Contradicts);
     assert!(finding.sentence.contains("1.50 times too large"), "{}", finding.sentence);
+}
+
+#[test]
+fn a_figure_is_suggested_that_would_tie_down_what_is_hidden_as_well() {
+    let mut scene = behind_a_wall(0.23);
+    scene.levels[0].clearance = None;
+    scene.markers[0].statements.clear();
+    scene.markers.push(EYE.standing(2, "post", GROUND, place(-2.0, -4.0, 15.0), 1.2));
+    let suggestion = suggestion(&scene).expect("a figure would help");
+    assert_eq!(suggestion.at, Subject::Level(GROUND));
+    assert_eq!(suggestion.helps, [MarkerId(1), MarkerId(2)]);
+    let open = finding(&assess(&scene), Subject::Marker(MarkerId(1))).sentence.clone();
+    assert!(open.contains("once it is known how high the eye is over ground"), "{open}");
+}
+
+#[test]
+fn a_kite_under_the_ground_is_told_by_its_shadow() {
+    let mut scene = sunlit();
+    let low = place(1.0, -4.5, 12.0);
+    let mut kite = EYE.upright(1, "kite", low, 0.4);
+    let tip = EYE.sees(shadow(place(1.0, -3.0, 15.0)));
+    kite.stands = Stands::Shadow { level: GROUND, tip, light: SUN };
+    scene.markers.push(kite);
+    let assessment = assess(&scene);
+    let finding = finding(&assessment, Subject::Marker(MarkerId(1)));
+    assert_eq!(finding.standing, Standing::Impossible);
+    assert!(finding.sentence.contains("it would lie under ground"), "{}", finding.sentence);
 }
 
 /// Poles with their shadows, light falling ahead and to the right.
