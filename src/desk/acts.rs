@@ -291,7 +291,7 @@ impl Desk {
 
     fn add_incline(&mut self) {
         let id = self.scene().next_incline_id();
-        self.put_incline(Incline { id, name: format!("incline {id}") });
+        self.put_incline(Incline::new(id, format!("incline {id}")));
     }
 
     fn add_light(&mut self) {

@@ -57,7 +57,7 @@ fn light(scene: &Scene) -> (InclineId, Option<Incline>) {
 
 /// An incline for the light.
 pub(crate) fn sunlight(scene: &Scene) -> Incline {
-    Incline { id: scene.next_incline_id(), name: SUNLIGHT.into() }
+    Incline::new(scene.next_incline_id(), SUNLIGHT)
 }
 
 #[cfg(test)]
@@ -76,7 +76,7 @@ mod tests {
             stands: Stands::Unsaid,
             statements: vec![],
         };
-        let ramp = Incline { id: InclineId(1), name: "ramp".into() };
+        let ramp = Incline::new(InclineId(1), "ramp");
         let scene =
             Scene { markers: vec![marker.clone()], inclines: vec![ramp], ..Scene::default() };
         let tip = DVec2::new(0.1, 0.2);

@@ -40,7 +40,12 @@ fn is_known(reading: &FamilyReading, scene: &Scene) -> bool {
         Family::RecedingRight(block) | Family::RecedingLeft(block) => {
             scene.block(block).is_some_and(|block| block.heading.is_some())
         }
-        Family::Incline(_) | Family::Run(_) => false,
+        Family::Incline(incline) => scene
+            .incline(incline)
+            .is_some_and(|incline| incline.heading.is_some() && incline.slope.is_some()),
+        Family::Run(incline) => {
+            scene.incline(incline).is_some_and(|incline| incline.heading.is_some())
+        }
     };
     reading.read || reading.lines > 0 || by_hand
 }

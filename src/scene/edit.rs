@@ -345,7 +345,7 @@ mod tests {
         let segment = Segment(DVec2::ZERO, DVec2::X);
         let line = |id, family| Line { id: LineId(id), family, segment };
         Scene {
-            inclines: vec![Incline { id: InclineId(1), name: "ramp".into() }],
+            inclines: vec![Incline::new(InclineId(1), "ramp")],
             lines: vec![
                 line(1, Family::Upright),
                 line(2, Family::RecedingLeft(BlockId(1))),

@@ -34,7 +34,9 @@ impl Edit {
             }
             Self::PutIncline(i) => match before.incline(i.id) {
                 None => format!("Add incline {}", tidy_or_numbered(&i.name, "incline", i.id.0)),
-                Some(there) => format!("Rename incline {}", there.name),
+                Some(there) if there.name != i.name => format!("Rename incline {}", there.name),
+                Some(there) if there.slope != i.slope => format!("Set the slope of {}", there.name),
+                Some(there) => format!("Set the heading of {}", there.name),
             },
             Self::RemoveIncline(id) => {
                 delete("incline", id.0, before.incline(*id).map(|i| i.name.as_str()))

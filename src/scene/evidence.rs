@@ -1,7 +1,7 @@
 //! What a scene says, in the terms of the solver.
 
 use crate::precedence::lines_by_id;
-use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE};
+use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE, SLOPE};
 use crate::{
     Curvature, Family, Known, LevelId, Marker, MarkerId, POINTING, PrincipalPoint, Scene, Side,
     Span, Stands, Statement, World,
@@ -46,7 +46,11 @@ pub(crate) fn eye_evidence(scene: &Scene, dip: f64) -> EyeEvidence {
         pitch: radians(scene.eye.pitch.filter(|p| PITCH.contains(p))),
         cant: radians(scene.eye.cant.filter(|c| CANT.contains(c))),
         blocks: scene.blocks.iter().map(|b| radians(b.heading)).collect(),
-        inclines: scene.inclines.len(),
+        inclines: scene
+            .inclines
+            .iter()
+            .map(|i| [radians(i.heading), radians(i.slope.filter(|s| SLOPE.contains(s)))])
+            .collect(),
     }
 }
 

@@ -59,7 +59,7 @@ pub use size_differences::SizeDifference;
 pub use unchecked::{Suggestion, suggestion};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
-    POINTING_RANGE, RATIO, REFRACTION, SPREAD, WORKING_WIDTH, WORLD_RADIUS,
+    POINTING_RANGE, RATIO, REFRACTION, SLOPE, SPREAD, WORKING_WIDTH, WORLD_RADIUS,
 };
 pub use wording::{
     distance_within, family_name, line_name, region_words, size_within, standing_word, subject_name,

@@ -34,7 +34,7 @@ mod tests {
 
     #[test]
     fn the_light_is_what_casts_shadows_or_is_called_sunlight() {
-        let incline = |id, name: &str| Incline { id: InclineId(id), name: name.into() };
+        let incline = |id, name: &str| Incline::new(InclineId(id), name);
         let inclines = vec![incline(1, "ramp"), incline(2, "sunlight"), incline(3, "lamp")];
         let mut scene = Scene { inclines, ..Scene::default() };
         assert_eq!(scene.light(), Some(InclineId(2)));

@@ -218,6 +218,20 @@ pub struct Incline {
     pub id: InclineId,
     /// What the painter calls it.
     pub name: String,
+    /// Heading of its lines, clockwise from straight ahead, degrees, if set by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heading: Option<f64>,
+    /// Slope of its lines, rising along the heading positive, degrees, if set by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slope: Option<f64>,
+}
+
+impl Incline {
+    /// An incline that is read from its lines.
+    #[must_use]
+    pub fn new(id: InclineId, name: impl Into<String>) -> Self {
+        Self { id, name: name.into(), heading: None, slope: None }
+    }
 }
 
 /// Lines that are parallel in the scene.

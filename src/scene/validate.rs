@@ -38,6 +38,8 @@ pub const HEADING: RangeInclusive<f64> = -360.0..=360.0;
 pub const WORLD_RADIUS: RangeInclusive<f64> = 1e3..=1e12;
 /// Coefficient of refraction: beyond one, sight lines would run round the world.
 pub const REFRACTION: RangeInclusive<f64> = -1.0..=0.9;
+/// Slope of an incline, degrees.
+pub const SLOPE: RangeInclusive<f64> = -89.9..=89.9;
 /// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
 pub const MOST_THINGS: usize = 10_000;
 const PAINTING_SIDE: RangeInclusive<u32> = 1..=1_000_000;
@@ -259,6 +261,15 @@ fn families_are_sound(scene: &Scene) -> Result<(), Flaw> {
         if let Some(heading) = block.heading {
             let thing = || named("block", block.id.0, &block.name);
             in_range(thing, "heading", heading, &HEADING, "°")?;
+        }
+    }
+    for incline in &scene.inclines {
+        let thing = || named("incline", incline.id.0, &incline.name);
+        if let Some(heading) = incline.heading {
+            in_range(thing, "heading", heading, &HEADING, "°")?;
+        }
+        if let Some(slope) = incline.slope {
+            in_range(thing, "slope", slope, &SLOPE, "°")?;
         }
     }
     for line in &scene.lines {

@@ -118,8 +118,8 @@ pub struct EyeEvidence {
     pub cant: Option<f64>,
     /// For each block, its heading if set by hand, radians.
     pub blocks: Vec<Option<f64>>,
-    /// How many inclines there are.
-    pub inclines: usize,
+    /// For each incline, its heading and slope if set by hand, radians.
+    pub inclines: Vec<[Option<f64>; 2]>,
 }
 
 impl EyeEvidence {
@@ -138,7 +138,7 @@ impl EyeEvidence {
             pitch: None,
             cant: None,
             blocks: vec![None],
-            inclines: 0,
+            inclines: Vec::new(),
         }
     }
 

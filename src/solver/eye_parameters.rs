@@ -31,7 +31,7 @@ impl Layout {
         let levels = if figures.is_empty() { 0 } else { evidence.levels.len() };
         Self {
             blocks: evidence.blocks.len(),
-            inclines: evidence.inclines,
+            inclines: evidence.inclines.len(),
             principal: evidence.principal,
             levels,
         }

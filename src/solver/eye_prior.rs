@@ -41,8 +41,8 @@ pub(crate) fn priors(evidence: &EyeEvidence, figures: &[SeenFigure]) -> Vec<Prio
         weak(0.0, 10.0).unless(evidence.cant),
     ];
     priors.extend(evidence.blocks.iter().map(|by_hand| weak(45.0, 30.0).unless(*by_hand)));
-    for _ in 0..evidence.inclines {
-        priors.extend([weak(0.0, 60.0), weak(0.0, 30.0)]);
+    for [heading, slope] in &evidence.inclines {
+        priors.extend([weak(0.0, 60.0).unless(*heading), weak(0.0, 30.0).unless(*slope)]);
     }
     if evidence.principal == PrincipalPoint::Free {
         priors.extend([Prior::weak(0.0, 0.15); 2]);

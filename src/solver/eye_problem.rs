@@ -215,7 +215,7 @@ mod tests {
 
     fn evidence() -> EyeEvidence {
         let mut evidence = EyeEvidence::none(1.0 / 2300.0);
-        evidence.inclines = 1;
+        evidence.inclines = vec![[None; 2]];
         evidence.horizon = Some([DVec2::new(-0.4, 0.1), DVec2::new(0.5, 0.12)]);
         evidence.dip = 0.02;
         let families = [

@@ -54,8 +54,8 @@ impl Landmarks {
             upright: of(Family::Upright),
             right: blocks.clone().map(|b| of(Family::RecedingRight(b))).collect(),
             left: blocks.map(|b| of(Family::RecedingLeft(b))).collect(),
-            inclines: (0..evidence.inclines).map(|i| of(Family::Incline(i))).collect(),
-            runs: (0..evidence.inclines).map(|i| of(Family::Run(i))).collect(),
+            inclines: (0..evidence.inclines.len()).map(|i| of(Family::Incline(i))).collect(),
+            runs: (0..evidence.inclines.len()).map(|i| of(Family::Run(i))).collect(),
             figures,
         };
         match evidence.principal {
@@ -292,7 +292,7 @@ mod tests {
         let eye = Eye { focal: 0.9, pitch: 0.2, cant: 0.0, principal: DVec2::ZERO };
         let headings = Headings { blocks: vec![0.4], inclines: vec![[0.4, 0.3]] };
         let mut evidence = EyeEvidence::none(1.0 / 2300.0);
-        evidence.inclines = 1;
+        evidence.inclines = vec![[None; 2]];
         for (family, off) in [(Family::RecedingRight(0), 0.0), (Family::Run(0), 1e-4)] {
             let places = [(-0.3, -0.1 + off), (0.25, 0.15), (0.05, -0.2)];
             evidence.lines.extend(traced(&eye, &headings, family, &places));
@@ -307,7 +307,7 @@ mod tests {
         let eye = Eye { focal: 0.9, pitch: 0.2, cant: -0.1, principal: DVec2::ZERO };
         let headings = Headings { blocks: vec![0.7], inclines: vec![[-0.4, 0.3]] };
         let mut evidence = EyeEvidence::none(1.0 / 2300.0);
-        evidence.inclines = 1;
+        evidence.inclines = vec![[None; 2]];
         let places = [(-0.3, -0.1), (0.25, 0.15), (0.05, -0.2)];
         for family in [Family::Upright, Family::RecedingRight(0), Family::RecedingLeft(0)] {
             evidence.lines.extend(traced(&eye, &headings, family, &places));

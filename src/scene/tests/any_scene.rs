@@ -127,7 +127,7 @@ fn scene() -> impl Strategy<Value = Scene> {
             blocks: (1..3)
                 .map(|b| Block { id: BlockId(b), name: format!("block {b}"), heading: None })
                 .collect(),
-            inclines: vec![Incline { id: InclineId(1), name: "ramp".into() }],
+            inclines: vec![Incline::new(InclineId(1), "ramp")],
             horizon: horizon.map(|(a, b)| Segment(a, b)),
             lines: (1..)
                 .zip(lines)

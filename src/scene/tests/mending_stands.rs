@@ -35,7 +35,7 @@ impl Place {
         let (high, deck) = (dice.random_range(6.0..9.0), dice.random_range(1.5..3.5));
         let mut scene = eye.scene();
         scene.levels.push(level(DECK, "deck", None));
-        scene.inclines.push(Incline { id: SUN, name: "sun".into() });
+        scene.inclines.push(Incline::new(SUN, "sun"));
         for (k, right) in [-4.0, -1.0, 2.0, 5.0].into_iter().enumerate() {
             let foot = place(right, -high, 18.0 + right);
             let top = foot + DVec3::Y * 2.0;

@@ -130,7 +130,15 @@ fn things() -> impl Strategy<Value = Vec<Edit>> {
         .collect();
     let inclines: Vec<_> = (1..=THINGS)
         .map(|id| {
-            name().prop_map(move |name| Edit::PutIncline(Incline { id: InclineId(id), name }))
+            (name(), option::of(-360.0..=360.0), option::of(-89.0..=89.0)).prop_map(
+                move |(name, heading, slope)| {
+                    Edit::PutIncline(Incline {
+                        heading,
+                        slope,
+                        ..Incline::new(InclineId(id), name)
+                    })
+                },
+            )
         })
         .collect();
     let levels: Vec<_> = (1..=THINGS).map(|id| level(id).prop_map(Edit::PutLevel)).collect();

@@ -156,7 +156,7 @@ fn a_kite_under_the_ground_is_told_by_its_shadow() {
 fn sunlit() -> Scene {
     let mut scene = EYE.scene();
     scene.levels[0].clearance = Some(known(4.0, 0.001));
-    scene.inclines.push(Incline { id: SUN, name: "sun".into() });
+    scene.inclines.push(Incline::new(SUN, "sun"));
     let poles = [(-3.0, 9.0), (0.5, 11.0), (2.5, 8.0), (-1.0, 16.0)];
     for (k, (right, ahead)) in (0..).zip(poles) {
         let foot = place(right, -4.0, ahead);

@@ -2,7 +2,7 @@
 
 use glam::DVec2;
 use staffage_solver::{
-    Eye, EyeEvidence, Family, Headings, TracedLine, angle_of_view, fit_eye, focal_of_view,
+    Eye, EyeEvidence, Family, Headings, Source, TracedLine, angle_of_view, fit_eye, focal_of_view,
 };
 
 /// Published angles of view of a 36 x 24 mm frame, degrees: focal length, across, down, diagonal
@@ -132,4 +132,16 @@ fn a_horizon_out_of_any_picture_says_nothing() {
         let horizon = Some([DVec2::new(-far, 0.0), DVec2::new(far, 0.1)]);
         assert_eq!(fit_eye(&EyeEvidence { horizon, ..EyeEvidence::none(1e-3) }), plain, "{far}");
     }
+}
+
+#[test]
+fn an_incline_set_by_hand_stays_as_it_was_set() {
+    let mut evidence = EyeEvidence::none(1.0 / 2300.0);
+    evidence.inclines = vec![[Some(0.3), Some(-0.5)]];
+    // A ray of light that runs quite otherwise.
+    let (from, to) = (DVec2::new(-0.2, -0.1), DVec2::new(0.1, -0.12));
+    evidence.lines.push(TracedLine { family: Family::Incline(0), from, to });
+    let [heading, slope] = fit_eye(&evidence).incline(0);
+    assert!((heading.value - 0.3).abs() < 1e-6 && (slope.value + 0.5).abs() < 1e-6);
+    assert_eq!([heading.source, slope.source], [Source::ByHand; 2]);
 }
