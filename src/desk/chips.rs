@@ -63,9 +63,12 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 "level edges straight below those: the foot of a ramp’s wall",
             )
         };
-        for (family, key, what) in
-            [(Family::Incline(incline.id), "I", slope), (Family::Run(incline.id), "Shift+I", run)]
-        {
+        let mut families = vec![(Family::Incline(incline.id), "I", slope)];
+        // Only beside the incline that is being traced: the row must not run over.
+        if desk.tools.incline() == Some(incline.id) {
+            families.push((Family::Run(incline.id), "Shift+I", run));
+        }
+        for (family, key, what) in families {
             let name = family_name(desk.scene(), family);
             let chosen = desk.tools.traced == Traced::Family(family);
             let ink = Some(colour(family_colour(family)));

@@ -20,7 +20,9 @@ use crate::{
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
-use staffage_scene::{Assessment, BlockId, Family, History, LevelId, Mend, Scene, Span, Subject};
+use staffage_scene::{
+    Assessment, BlockId, Family, History, InclineId, LevelId, Mend, Scene, Span, Subject,
+};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -104,6 +106,14 @@ impl Tools {
             block: scene.blocks.first().map_or(BlockId(1), |b| b.id),
             span: Span::Upright,
             level: scene.levels.first().map(|l| l.id),
+        }
+    }
+
+    /// The incline that is traced, or whose level run is.
+    pub(crate) fn incline(&self) -> Option<InclineId> {
+        match self.traced {
+            Traced::Family(Family::Incline(id) | Family::Run(id)) => Some(id),
+            Traced::Family(_) | Traced::Horizon => None,
         }
     }
 }

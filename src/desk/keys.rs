@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
 use egui::{Key, KeyboardShortcut, Modifiers, Ui};
-use staffage_scene::{Family, InclineId, LevelId, Span};
+use staffage_scene::{Family, LevelId, Span};
 
 const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
@@ -232,18 +232,10 @@ fn trace(family: Family) -> Act {
     Act::Trace(Traced::Family(family))
 }
 
-/// The incline that is traced, or whose level run is.
-fn traced_incline(desk: &Desk) -> Option<InclineId> {
-    match desk.tools.traced {
-        Traced::Family(Family::Incline(id) | Family::Run(id)) => Some(id),
-        _ => None,
-    }
-}
-
 /// The incline after the one that is traced; the first if none is; a new one if there is none.
 fn next_incline(desk: &Desk) -> Act {
     let inclines = &desk.scene().inclines;
-    let at = traced_incline(desk).and_then(|id| inclines.iter().position(|i| i.id == id));
+    let at = desk.tools.incline().and_then(|id| inclines.iter().position(|i| i.id == id));
     let next = at.map_or(0, |at| (at + 1) % inclines.len().max(1));
     inclines.get(next).map_or(Act::AddIncline, |incline| trace(Family::Incline(incline.id)))
 }
@@ -251,7 +243,7 @@ fn next_incline(desk: &Desk) -> Act {
 /// The level run of the incline that is traced, else of the first; a new incline if there is none.
 fn level_run(desk: &Desk) -> Act {
     let first = desk.scene().inclines.first().map(|i| i.id);
-    let incline = traced_incline(desk).or(first);
+    let incline = desk.tools.incline().or(first);
     incline.map_or(Act::AddIncline, |id| trace(Family::Run(id)))
 }
 

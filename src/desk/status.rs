@@ -85,6 +85,12 @@ fn at_rest(desk: &Desk) -> String {
         Mode::Look => "Click a line or a marker to read it; drag moves the view, the wheel enlarges.".into(),
         Mode::Line => match desk.tools.traced {
             Traced::Horizon => "Drag along the horizon where it can be seen.".into(),
+            Traced::Family(Family::Incline(id)) if desk.scene().is_light(id) => {
+                "Drag along a ray: from the top of a thing to the end of its shadow.".into()
+            }
+            Traced::Family(Family::Run(id)) if desk.scene().is_light(id) => {
+                "Drag along the shadow that a plumb thing casts on level ground.".into()
+            }
             Traced::Family(family) => {
                 format!("Drag along {} edge.", an_edge(&family_name(desk.scene(), family), family))
             }

@@ -20,14 +20,28 @@ pub(crate) fn rows(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act
     ui.weak("stands");
     ComboBox::from_id_salt("stands")
         .width(WIDTH)
-        .height(320.0)
-        .selected_text(words(desk.scene(), marker.stands))
+        .height(440.0)
+        .selected_text(way(desk.scene(), marker.stands))
         .show_ui(ui, |ui| supports(desk.scene(), ui, marker, acts))
         .response
         .on_hover_text("On a level, or tied to one in another way: P floats, S its shadow")
         .accessible_name("What it stands on");
     ui.end_row();
     details(desk.scene(), ui, marker, acts);
+}
+
+const FLOATS: &str = "floats over …";
+const SHADOW: &str = "its shadow falls on …";
+const HIDDEN: &str = "its feet are hidden";
+
+/// What a marker stands on, without what has a row of its own.
+fn way(scene: &Scene, stands: Stands) -> String {
+    match stands {
+        Stands::Over { .. } => FLOATS.to_owned(),
+        Stands::Shadow { .. } => SHADOW.to_owned(),
+        Stands::Hidden { .. } => HIDDEN.to_owned(),
+        Stands::Unsaid | Stands::On(_) | Stands::OnTop(_) => words(scene, stands),
+    }
 }
 
 /// What a marker stands on, in words that follow its name.
@@ -83,7 +97,7 @@ fn unseen_feet(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>)
     if let Some(level) = level {
         let chosen = matches!(now, Stands::Hidden { .. });
         let tip = "What it stands on cannot be seen: say how high its head is over it";
-        if ui.selectable_label(chosen, "its feet are hidden").on_hover_text(tip).clicked() {
+        if ui.selectable_label(chosen, HIDDEN).on_hover_text(tip).clicked() {
             acts.push(put(marker, Stands::Hidden { level, height: HEAD }));
         }
     }
@@ -96,13 +110,13 @@ pub(crate) fn ties(ui: &mut Ui, now: Stands) -> Option<Tie> {
         (
             Tie::Plumb,
             matches!(now, Stands::Over { .. }),
-            "floats over …",
+            FLOATS,
             "It floats or hangs: then click the point on the level plumb below it (P)",
         ),
         (
             Tie::Shadow,
             matches!(now, Stands::Shadow { .. }),
-            "its shadow falls on …",
+            SHADOW,
             "It floats: then click where the shadow of its foot falls on the level (S)",
         ),
     ];

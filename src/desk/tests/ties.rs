@@ -82,7 +82,7 @@ fn hidden_feet_are_as_deep_as_the_head_is_high() {
     let ground = driver.scene().levels[0].id;
     let head = |metres| Stands::Hidden { level: ground, height: Known { metres, spread: 0.06 } };
     assert_eq!(driver.scene().markers[1].stands, head(1.7));
-    assert!(driver.shows("on ground, its feet hidden"));
+    assert!(driver.shows("its feet are hidden"));
     driver.type_over("Length", "180 cm");
     driver.press(Key::Enter);
     assert_eq!(driver.scene().markers[1].stands, head(1.8));
