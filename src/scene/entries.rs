@@ -215,8 +215,9 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
     let marker = &of.scene.markers[place];
     let reaches = reaches(of, place);
     let wide = |node| of.measure_reaching(node, reaches);
-    let distance = wide(of.ledger.distance_node(place));
-    let size = wide(of.ledger.size_node(place));
+    let (mut distance, mut size) =
+        (wide(of.ledger.distance_node(place)), wide(of.ledger.size_node(place)));
+    keep_in_sight(of, marker, &mut distance, &mut size);
     let unit = distance
         .or(size)
         .map(|(_, unit)| unit)
@@ -244,6 +245,37 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
     }
+}
+
+/// Ends the intervals of a thing that is seen to touch a curved level at the visible horizon.
+fn keep_in_sight(
+    of: &Snooping<'_>,
+    marker: &Marker,
+    distance: &mut Option<(Measure, Unit)>,
+    size: &mut Option<(Measure, Unit)>,
+) {
+    let Some((distance, unit)) = distance else { return };
+    let horizon = farthest_in_sight(of, marker, distance.value, *unit);
+    let Some(horizon) = horizon.filter(|far| *far < distance.high) else { return };
+    distance.high = horizon.max(distance.value);
+    if let Some((size, _)) = size {
+        // It grows with its distance; what it is off by besides is no more than it may be too small by.
+        let besides = size.value / size.low;
+        size.high = size.high.min(size.value * besides * distance.high / distance.value);
+    }
+}
+
+/// How far the visible horizon may be, metres, of a level below the eye that a marker is seen to touch
+/// where the world curves.
+fn farthest_in_sight(of: &Snooping<'_>, marker: &Marker, distance: f64, unit: Unit) -> Option<f64> {
+    let (Stands::On(id) | Stands::Over { level: id, .. }) = marker.stands else { return None };
+    let world = curved_world(of).filter(|_| unit == Unit::Metres)?;
+    let level = of.scene.levels.iter().position(|l| l.id == id)?;
+    let height = clearance_below(of, level)?;
+    let everywhere = of.scene.world.curvature == Curvature::Everywhere;
+    let (most, _) = of.measure(of.ledger.clearance_node(level))?;
+    let felt = everywhere || world.is_felt(distance, height);
+    felt.then(|| world.horizon_distance(most.high)).filter(|far| far.is_finite())
 }
 
 /// The part of the spread of a marker's distance that comes from how steeply its foot is seen.

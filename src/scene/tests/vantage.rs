@@ -188,6 +188,17 @@ fn a_foot_that_pointing_puts_beyond_the_visible_horizon_is_merely_open() {
 }
 
 #[test]
+fn a_foot_near_the_visible_horizon_is_no_farther_off_than_that() {
+    let mut scene = sea(with(Curvature::WhereFelt), 30.0);
+    launch(&mut scene, 30.0, 18_000.0, 25.0);
+    let distance = entry(&assess(&scene), 1).distance.unwrap();
+    // R' acos(R' / (R' + h)) is 20.961 km.
+    assert!((20_900.0..21_000.0).contains(&distance.high), "{distance:?}");
+    assert!(distance.low < 18_000.0 && 18_000.0 < distance.high, "{distance:?}");
+    assert!(entry(&assess(&scene), 1).size.unwrap().high.is_finite());
+}
+
+#[test]
 fn a_huge_world_is_flat() {
     let mut scene = sea(with(Curvature::Nowhere), 3.0);
     launch(&mut scene, 3.0, 150.0, 12.0);
