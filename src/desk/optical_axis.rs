@@ -91,15 +91,12 @@ fn reading(principal: PrincipalPoint, read: [Quantity; 2]) -> String {
         PrincipalPoint::Free if assumed => {
             "Assumed near the middle: it takes three vanishing points, none of them far off.".into()
         }
-        PrincipalPoint::At(_) | PrincipalPoint::Free => {
+        PrincipalPoint::At(_) => sentences::source(Source::ByHand).into(),
+        PrincipalPoint::Free => {
             let words = |q: Quantity, [more, less]: [&str; 2]| {
                 let (value, spread) = (q.value / PERCENT, 2.0 * q.sd / PERCENT);
-                let spread = match q.source {
-                    Source::ByHand => String::new(),
-                    Source::Read | Source::Assumed => format!(" ± {spread:.1}"),
-                };
                 let side = if value < 0.0 { less } else { more };
-                format!("{:.1}{spread} % {side}", value.abs())
+                format!("{:.1} ± {spread:.1} % {side}", value.abs())
             };
             let [across, down] = read;
             format!(
@@ -124,10 +121,8 @@ mod tests {
             reading(PrincipalPoint::Free, read(Source::Read)),
             "3.1 ± 0.8 % right, 1.2 ± 0.8 % up of the middle, read from the lines"
         );
-        assert_eq!(
-            reading(PrincipalPoint::At(DVec2::new(0.031, -0.012)), read(Source::ByHand)),
-            "3.1 % right, 1.2 % up of the middle, set by hand"
-        );
+        let by_hand = PrincipalPoint::At(DVec2::new(0.031, -0.012));
+        assert_eq!(reading(by_hand, read(Source::ByHand)), "set by hand");
         assert!(reading(PrincipalPoint::Free, read(Source::Assumed)).contains("three vanishing"));
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::act::Act;
 use crate::{field, typed};
-use egui::{CollapsingHeader, Grid, Ui};
+use egui::{CollapsingHeader, ComboBox, Grid, Ui};
 use staffage_scene::{Curvature, Edit, Scene, World};
 
 const NARROW: f32 = 90.0;
@@ -61,18 +61,31 @@ fn set(world: World) -> Act {
 }
 
 fn curvature(ui: &mut Ui, world: World, acts: &mut Vec<Act>) {
-    ui.horizontal(|ui| {
-        for (curvature, word, tip) in [
-            (Curvature::WhereFelt, "where it is felt", "From a tenth of the horizon’s distance on"),
-            (Curvature::Everywhere, "everywhere", "Near things, too"),
-            (Curvature::Nowhere, "nowhere", "Levels are planes without end"),
-        ] {
-            let chosen = world.curvature == curvature;
-            if ui.selectable_label(chosen, word).on_hover_text(tip).clicked() && !chosen {
-                acts.push(set(World { curvature, ..world }));
+    let ways = [Curvature::WhereFelt, Curvature::Everywhere, Curvature::Nowhere];
+    ComboBox::from_id_salt("curvature")
+        .width(150.0)
+        .selected_text(words(world.curvature).0)
+        .show_ui(ui, |ui| {
+            for curvature in ways {
+                let (word, tip) = words(curvature);
+                let chosen = world.curvature == curvature;
+                if ui.selectable_label(chosen, word).on_hover_text(tip).clicked() && !chosen {
+                    acts.push(set(World { curvature, ..world }));
+                }
             }
-        }
-    });
+        })
+        .response
+        .on_hover_text(words(world.curvature).1)
+        .accessible_name("Where the world curves");
+}
+
+/// Where the world curves, and what that means.
+fn words(curvature: Curvature) -> (&'static str, &'static str) {
+    match curvature {
+        Curvature::WhereFelt => ("where it is felt", "From a tenth of the horizon’s distance on"),
+        Curvature::Everywhere => ("everywhere", "Near things, too"),
+        Curvature::Nowhere => ("nowhere", "Levels are planes without end"),
+    }
 }
 
 /// A radius with all its figures: "6371 km".

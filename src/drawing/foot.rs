@@ -7,9 +7,10 @@ use crate::pen::Pen;
 use crate::staff::Rod;
 use crate::stage::Stage;
 use glam::DVec2;
-use staffage_scene::{Family, Marker, Stands};
+use staffage_scene::{Family, Marker, Span, Stands};
 
-/// The mark at the foot. What is stacked has none: it is on no level.
+/// The mark at the foot. What is stacked has none, for it is on no level; nor has a round thing, whose
+/// span runs from outline to outline.
 pub(crate) fn foot_mark(
     pen: &mut Pen,
     stage: &Stage<'_>,
@@ -22,6 +23,7 @@ pub(crate) fn foot_mark(
     let side = pen.units(reach) * DVec2::new(cosine, -sine);
     match marker.stands {
         Stands::OnTop(_) => {}
+        _ if matches!(marker.span, Span::Cylinder | Span::Ball) => {}
         Stands::Hidden { .. } => open_bracket(pen, rod, 1.4 * side, colour),
         Stands::Unsaid | Stands::On(_) | Stands::Over { .. } | Stands::Shadow { .. } => {
             pen.edged_line(rod.foot - side, rod.foot + side, 2.0, colour);
