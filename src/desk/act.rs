@@ -46,7 +46,7 @@ pub(crate) enum Act {
     SetMode(Mode),
     /// Choose what the next line is.
     Trace(Traced),
-    /// Trace lines of the next block, around again after the last.
+    /// Trace lines of the next block, or mark along it, around again after the last.
     NextBlock,
     /// Add a block and trace its lines.
     AddBlock,

@@ -277,7 +277,12 @@ impl Desk {
         else {
             return;
         };
-        self.trace(in_block(self.tools.traced, next));
+        match self.mode {
+            Mode::Mark => self.run(along_block(self.tools.span, next)),
+            Mode::Look | Mode::Line | Mode::Overlap => {
+                self.trace(in_block(self.tools.traced, next));
+            }
+        }
     }
 
     fn add_block(&mut self) {
@@ -357,6 +362,14 @@ impl Desk {
 fn in_block(traced: Traced, block: BlockId) -> Traced {
     Traced::Family(match traced {
         Traced::Family(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
+        _ => Family::RecedingRight(block),
+    })
+}
+
+/// The same way to run along another block; one that is along no block becomes receding right.
+pub(crate) fn along_block(span: Span, block: BlockId) -> Span {
+    Span::Along(match span {
+        Span::Along(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
         _ => Family::RecedingRight(block),
     })
 }

@@ -1,6 +1,7 @@
 //! What the next line or marker will be.
 
 use crate::act::{Act, Traced};
+use crate::acts::along_block;
 use crate::desk::Desk;
 use crate::ink::colour;
 use crate::mode::Mode;
@@ -153,12 +154,7 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     ui.separator();
     if scene.blocks.len() > 1 {
-        let turned = |block| {
-            Act::Run(Span::Along(match desk.tools.span {
-                Span::Along(Family::RecedingLeft(_)) => Family::RecedingLeft(block),
-                _ => Family::RecedingRight(block),
-            }))
-        };
+        let turned = |block| Act::Run(along_block(desk.tools.span, block));
         blocks(desk, ui, turned, acts);
         ui.separator();
     }

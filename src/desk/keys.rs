@@ -69,6 +69,7 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("L, R", "runs along a receding family"),
             ("F", "faces the viewer"),
             ("O, Shift+O", "round (tower, tank), ball"),
+            ("B", "runs along the next block"),
             ("G", "stands on the next level"),
             ("P", "floats: click its plumb point"),
             ("S", "its shadow: click where it falls"),
@@ -256,6 +257,9 @@ fn take_mark(
     let block = desk.tools.block;
     if shifted(Key::O) {
         acts.push(Act::Run(Span::Ball));
+    }
+    if pressed(Key::B) {
+        acts.push(Act::NextBlock);
     }
     for (key, span) in [
         (Key::U, Span::Upright),

@@ -7,7 +7,7 @@ use crate::files::{file_name, free_place};
 use crate::keys;
 use crate::scene_properties::working_width;
 use crate::typed;
-use egui::{Context, Grid, Id, Key, Modal, RichText, TextEdit, Ui};
+use egui::{Context, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
 use staffage_scene::{Frame, RATIO};
 use std::path::{Path, PathBuf};
 
@@ -21,6 +21,9 @@ const FILM_FRAMES: [(&str, f64); 5] = [
 ];
 /// The ladder of working widths, pixels (common practice).
 const WORKING_WIDTHS: [u32; 3] = [2300, 5000, 10_000];
+
+/// What the list of keys leaves of the window's height, points.
+const KEYS_MARGIN: f32 = 120.0;
 
 /// A question that is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -305,6 +308,13 @@ fn keys_page(ui: &mut Ui) -> bool {
     ui.heading("Keys");
     ui.add_space(4.0);
     ui.spacing_mut().item_spacing.x = 24.0;
+    // In a small window the list scrolls.
+    let room = ui.ctx().content_rect().height() - KEYS_MARGIN;
+    ScrollArea::vertical().max_height(room).show(ui, keys_columns);
+    ui.button("Close").clicked()
+}
+
+fn keys_columns(ui: &mut Ui) {
     ui.columns(2, |columns| {
         for (i, (subject, keys)) in keys::LIST.iter().enumerate() {
             let ui = &mut columns[usize::from(i >= 2)];
@@ -322,7 +332,6 @@ fn keys_page(ui: &mut Ui) -> bool {
             ui.add_space(8.0);
         }
     });
-    ui.button("Close").clicked()
 }
 
 fn caution_page(ui: &mut Ui) -> bool {

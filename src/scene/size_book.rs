@@ -163,12 +163,13 @@ impl SizeBook {
         self.entries.iter().find(|entry| key(&entry.name) == name)
     }
 
-    /// The entries in whose label every one of the words begins a word, in any order and case; all of
-    /// them when there are no words.
+    /// The entries in whose label, or else in the book's title, every one of the words begins a word, in
+    /// any order and case; all of them when there are no words.
     #[must_use]
     pub fn find(&self, words: &str) -> Vec<&BookEntry> {
         let wanted = words_of(words);
-        self.entries.iter().filter(|entry| has_all(&entry.label(), &wanted)).collect()
+        let text = |entry: &BookEntry| format!("{} {}", entry.label(), self.title);
+        self.entries.iter().filter(|entry| has_all(&text(entry), &wanted)).collect()
     }
 }
 
@@ -265,6 +266,7 @@ mod tests {
             |words| book.find(words).into_iter().map(|e| e.name.as_str()).collect::<Vec<_>>();
         assert_eq!(found("tall GATE"), ["gate house"]);
         assert_eq!(found(""), ["gate house", "hauler"]);
+        assert_eq!(found("works"), ["gate house", "hauler"]);
         assert_eq!(found("house long"), [""; 0]);
     }
 

@@ -165,3 +165,16 @@ fn the_card_of_a_new_marker_takes_what_was_typed_before_it_asks_for_a_tie() {
     assert_eq!(marker.name, "kite");
     assert!(matches!(marker.stands, Stands::Over { .. }), "{marker:?}");
 }
+
+#[test]
+fn things_are_marked_along_the_next_block() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num2);
+    driver.press_with(Modifiers::SHIFT, Key::B);
+    driver.press(Key::Num3);
+    driver.press(Key::L);
+    driver.press(Key::B);
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.1, 0.1));
+    let first = driver.scene().blocks[0].id;
+    assert_eq!(driver.scene().markers[0].span, Span::Along(Family::RecedingLeft(first)));
+}
