@@ -11,6 +11,7 @@ use crate::painting::{Painted, frame_of};
 use crate::reshape::{LineUp, reshaped, seen};
 use crate::sentences;
 use crate::thing::Thing;
+use crate::tying;
 use crate::worker::Job;
 use egui::{
     Align2, Area, Color32, CornerRadius, FontId, Id, Order, Painter, Pos2, Response, Ui, vec2,
@@ -77,7 +78,7 @@ fn about_to_drop(desk: &Desk, painter: &Painter) {
 
 /// What the gesture under way comes to, beside the pointer.
 fn live_answer(desk: &Desk, painter: &Painter, at: Pos2) {
-    let lines = answer_lines(desk);
+    let lines = answer_lines(desk, at);
     if !lines.is_empty() {
         let left = at.x > desk.canvas.right() - 280.0;
         // Under the pointer: over it is what is being drawn, with its label.
@@ -90,7 +91,7 @@ fn live_answer(desk: &Desk, painter: &Painter, at: Pos2) {
     }
 }
 
-fn answer_lines(desk: &Desk) -> Vec<String> {
+fn answer_lines(desk: &Desk, at: Pos2) -> Vec<String> {
     let scene = desk.scene();
     match &desk.gesture {
         Gesture::Trace { id: Some(id), .. } => about(Thing::line(*id), desk),
@@ -103,6 +104,7 @@ fn answer_lines(desk: &Desk) -> Vec<String> {
         Gesture::Link { front, .. } => {
             vec![format!("{} is in front of …", crate::thing::marker_name(*front, scene))]
         }
+        Gesture::Tie { id, by } => tying::answer(desk, *id, *by, at).into_iter().collect(),
         _ => Vec::new(),
     }
 }

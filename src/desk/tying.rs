@@ -5,9 +5,12 @@ use crate::act::Act;
 use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::{Gesture, Tie};
+use crate::sentences::description;
+use crate::thing::Thing;
+use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{
-    Edit, Incline, InclineId, LevelId, Marker, MarkerId, SUNLIGHT, Scene, Stands,
+    Edit, Incline, InclineId, LevelId, Marker, MarkerId, SUNLIGHT, Scene, Stands, apply, assess,
 };
 
 /// Takes the next click as the point that ties a marker to its level.
@@ -15,11 +18,21 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer, id: MarkerId, by: Tie
     let pressed = pointer.clicked || pointer.released;
     let (Some(at), true) = (pointer.at, pressed) else { return Vec::new() };
     desk.gesture = Gesture::Idle;
+    edit(desk, id, by, at).map(Act::Edit).into_iter().collect()
+}
+
+/// What would be read of the marker if the click were here.
+pub(crate) fn answer(desk: &Desk, id: MarkerId, by: Tie, at: Pos2) -> Option<String> {
+    let after = apply(desk.scene(), &edit(desk, id, by, at)?).ok()?;
+    Some(description(Thing::marker(id), &after, &assess(&after)))
+}
+
+/// The edit that ties a marker to a point on the screen.
+fn edit(desk: &Desk, id: MarkerId, by: Tie, at: Pos2) -> Option<Edit> {
     let scene = desk.scene();
-    let Some(marker) = scene.marker(id) else { return Vec::new() };
-    let level = marker.stands.level().or(desk.tools.level);
-    let at = desk.picture_point(at);
-    level.map(|level| Act::Edit(tied(scene, marker, by, level, at))).into_iter().collect()
+    let marker = scene.marker(id)?;
+    let level = marker.stands.level().or(desk.tools.level)?;
+    Some(tied(scene, marker, by, level, desk.picture_point(at)))
 }
 
 /// The edit that ties a marker to a point of a level.
@@ -63,7 +76,7 @@ pub(crate) fn sunlight(scene: &Scene) -> Incline {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use staffage_scene::{Span, apply};
+    use staffage_scene::Span;
 
     #[test]
     fn a_shadow_is_cast_by_the_light_there_is_or_by_one_that_is_made_in_the_same_step() {
