@@ -2,7 +2,8 @@
 
 use crate::network::{Components, Datum, Group, Network, Row};
 use crate::sparse_inverse::{SparseInverse, Triplets};
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DMatrix;
+use smallvec::SmallVec;
 use thiserror::Error;
 
 /// Why a network could not be adjusted.
@@ -87,6 +88,15 @@ pub struct RowResult {
     pub sd_observed: f64,
     /// How much of an error in this observation goes into the adjusted value of its first node.
     pub gain: f64,
+}
+
+/// A few numbers, on the stack.
+type Short = SmallVec<[f64; 16]>;
+
+/// The quadratic form x' M x.
+fn quadratic(x: &[f64], matrix: impl Fn(usize, usize) -> f64) -> f64 {
+    let row = |i: usize| x.iter().enumerate().map(|(k, value)| value * matrix(i, k)).sum::<f64>();
+    x.iter().enumerate().map(|(i, value)| value * row(i)).sum()
 }
 
 /// Non-centrality for a level of significance of 0.001 and a power of 0.80 (Baarda 1968).
@@ -304,7 +314,8 @@ impl<'a> Solution<'a> {
         Difference { value: values[a] - values[b], sd: (variance.max(0.0) + extra.max(0.0)).sqrt() }
     }
 
-    /// Residuals of a group and its part of the weighted sum of squares.
+    /// Residuals of a group and its part of the weighted sum of squares. Groups are small and many, so
+    /// that everything is added up on the stack.
     fn group_result(
         &self,
         group: &Group,
@@ -312,53 +323,62 @@ impl<'a> Solution<'a> {
         values: &[f64],
         sensitivity: &DMatrix<f64>,
     ) -> (Vec<RowResult>, f64) {
-        let count = group.rows.len();
-        let parameters = self.network.consider.nrows();
+        let rows = &group.rows;
+        let count = rows.len();
+        let consider = &self.network.consider;
+        let parameters = consider.nrows();
         let adjusted = |row: &Row| row.entries().map(|(n, sign)| sign * values[n]).sum::<f64>();
-        let residuals =
-            DVector::from_iterator(count, group.rows.iter().map(|r| adjusted(r) - r.value));
-        let cofactors =
-            DMatrix::from_fn(count, count, |i, k| self.covariance(&group.rows[i], &group.rows[k]));
-        let drift = DMatrix::from_fn(count, parameters, |i, p| {
-            let row = &group.rows[i];
+        let residuals: Short = rows.iter().map(|row| adjusted(row) - row.value).collect();
+        let weighted = |i: usize| (0..count).map(|k| weight[(i, k)] * residuals[k]).sum::<f64>();
+        let cofactors: Short = (0..count * count)
+            .map(|at| self.covariance(&rows[at / count], &rows[at % count]))
+            .collect();
+        let pure = |i, k| group.covariance[(i, k)] - cofactors[i * count + k];
+        let drift = |i: usize, p: usize| {
+            let row = &rows[i];
             let moved: f64 = row.entries().map(|(n, sign)| sign * sensitivity[(n, p)]).sum();
             moved - row.drift.get(p).copied().unwrap_or(0.0)
-        });
-        let own_drift = DMatrix::from_fn(count, parameters, |i, p| {
-            group.rows[i].drift.get(p).copied().unwrap_or(0.0)
-        });
-        let pure = &group.covariance - &cofactors;
-        let tested = weight * &pure * weight;
-        let with_consider =
-            &tested + weight * &drift * &self.network.consider * drift.transpose() * weight;
-        let weighted = weight * &residuals;
-        let rows = (0..count)
-            .map(|i| {
-                let redundancy = (tested[(i, i)] / weight[(i, i)]).clamp(0.0, 1.0);
-                let is_tested = redundancy > UNTESTED;
-                let spread = with_consider[(i, i)].max(0.0);
-                let own = own_drift.row(i);
-                let by_eye = (own * &self.network.consider * own.transpose())[(0, 0)];
-                let first = Row::sum(group.rows[i].terms.first().map(|(n, _)| (*n, 1.0)), 0.0);
-                let gain = group.rows.iter().enumerate();
-                let gain = gain.map(|(k, row)| self.covariance(&first, row) * weight[(k, i)]);
-                RowResult {
-                    residual: residuals[i],
-                    sd_adjusted: cofactors[(i, i)].max(0.0).sqrt(),
-                    redundancy,
-                    standardized: if is_tested { weighted[i] / spread.sqrt() } else { 0.0 },
-                    gross_error: if is_tested { -weighted[i] / tested[(i, i)] } else { 0.0 },
-                    detectable: if is_tested {
-                        NON_CENTRALITY * spread.sqrt() / tested[(i, i)]
-                    } else {
-                        f64::INFINITY
-                    },
-                    sd_observed: (group.covariance[(i, i)] + by_eye.max(0.0)).sqrt(),
-                    gain: gain.sum(),
-                }
-            })
-            .collect();
-        (rows, residuals.dot(&weighted))
+        };
+        let result = |i: usize| {
+            let weights: Short = (0..count).map(|k| weight[(k, i)]).collect();
+            let tested = quadratic(&weights, pure);
+            let by_consider: Short = (0..parameters)
+                .map(|p| (0..count).map(|k| weights[k] * drift(k, p)).sum())
+                .collect();
+            let in_consider = |p, q| consider[(p, q)];
+            let spread = (tested + quadratic(&by_consider, in_consider)).max(0.0);
+            let redundancy = (tested / weights[i]).clamp(0.0, 1.0);
+            let is_tested = redundancy > UNTESTED;
+            let own_drift = quadratic(&rows[i].drift, in_consider).max(0.0);
+            RowResult {
+                residual: residuals[i],
+                sd_adjusted: cofactors[i * count + i].max(0.0).sqrt(),
+                redundancy,
+                standardized: if is_tested { weighted(i) / spread.sqrt() } else { 0.0 },
+                gross_error: if is_tested { -weighted(i) / tested } else { 0.0 },
+                detectable: if is_tested {
+                    NON_CENTRALITY * spread.sqrt() / tested
+                } else {
+                    f64::INFINITY
+                },
+                sd_observed: (group.covariance[(i, i)] + own_drift).sqrt(),
+                gain: self.gain(rows, i, &weights),
+            }
+        };
+        let squares = (0..count).map(|i| residuals[i] * weighted(i)).sum();
+        ((0..count).map(result).collect(), squares)
+    }
+
+    /// How much of an error in a row goes into its first node, given the row's weights against all rows
+    /// of its group.
+    fn gain(&self, rows: &[Row], of: usize, weights: &[f64]) -> f64 {
+        let Some((first, _)) = rows[of].terms.first() else { return 0.0 };
+        let Some(first) = self.unknown.of_node[*first] else { return 0.0 };
+        let with = |row: &Row| -> f64 {
+            let entries = self.unknown.entries(row);
+            entries.map(|(b, sign)| sign * self.inverse.entry(first, b).unwrap_or(0.0)).sum()
+        };
+        rows.iter().zip(weights).map(|(row, weight)| weight * with(row)).sum()
     }
 
     /// Covariance of two adjusted observations of one group. All their nodes share the group's
