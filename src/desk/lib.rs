@@ -23,6 +23,7 @@ mod files;
 mod findings;
 mod gesture;
 mod hit;
+mod incline_properties;
 mod ink;
 mod keys;
 mod ledger;

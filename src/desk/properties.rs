@@ -4,7 +4,8 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
 use crate::{
-    field, level_properties, marker_properties, mending, scene_properties, sentences, standing,
+    field, incline_properties, level_properties, marker_properties, mending, scene_properties,
+    sentences, standing,
 };
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
 use staffage_scene::{
@@ -90,6 +91,11 @@ fn line_properties(desk: &Desk, ui: &mut Ui, scene: &Scene, line: &Line, acts: &
         && let Some(block) = scene.block(id)
     {
         block_properties(desk, ui, block, acts);
+    }
+    if let Family::Incline(id) | Family::Run(id) = line.family
+        && let Some(incline) = scene.incline(id)
+    {
+        incline_properties::show(desk, ui, incline, acts);
     }
 }
 

@@ -3,9 +3,9 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::thing::Thing;
-use crate::{field, level_properties, properties, world};
+use crate::{field, incline_properties, level_properties, properties, world};
 use egui::{Grid, Label, RichText, Ui};
-use staffage_scene::{Edit, Frame, Incline, Scene, Side, Subject, WORKING_WIDTH};
+use staffage_scene::{Edit, Frame, Scene, Side, Subject, WORKING_WIDTH};
 
 /// What to type for a working width.
 const WIDTH_WANTED: &str = "a width between 16 and 100,000 pixels";
@@ -32,7 +32,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
     });
     levels(desk, ui, scene, acts);
     blocks(desk, ui, scene, acts);
-    inclines(ui, scene, acts);
+    inclines(desk, ui, scene, acts);
     world::show(ui, scene, acts);
 }
 
@@ -103,25 +103,14 @@ fn blocks(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     }
 }
 
-fn inclines(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+fn inclines(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     if scene.inclines.is_empty() {
         return;
     }
     ui.add_space(6.0);
     ui.label(RichText::new("Inclines").strong());
     for incline in &scene.inclines {
-        ui.push_id(("incline", incline.id.0), |ui| {
-            ui.horizontal(|ui| {
-                let name = field::text(ui, "incline name", "Incline name", &incline.name, 110.0);
-                if let Some(name) = name {
-                    acts.push(Act::Edit(Edit::PutIncline(Incline { name, ..incline.clone() })));
-                }
-                let name = format!("Delete {}", incline.name);
-                if ui.small_button("×").on_hover_text(&name).accessible_name(&name).clicked() {
-                    acts.push(Act::Edit(Edit::RemoveIncline(incline.id)));
-                }
-            });
-        });
+        incline_properties::show(desk, ui, incline, acts);
     }
 }
 

@@ -98,3 +98,19 @@ fn a_radius_that_no_world_has_is_refused() {
     driver.press(Key::Enter);
     assert_eq!(driver.scene().world, World::default());
 }
+
+#[test]
+fn the_light_is_set_by_hand_and_let_go() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num2);
+    driver.click("+ light chip");
+    driver.drag(DVec2::new(0.1, -0.05), DVec2::new(0.2, 0.05));
+    driver.type_number("Heading of sunlight", "40");
+    driver.type_number("Slope of sunlight", "-35");
+    let light = &driver.scene().inclines[0];
+    assert_eq!((light.heading, light.slope), (Some(40.0), Some(-35.0)));
+    assert!(driver.has("set by hand"));
+    driver.press_named("Let go");
+    let light = &driver.scene().inclines[0];
+    assert_eq!((light.heading, light.slope), (None, None));
+}
