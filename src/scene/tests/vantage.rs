@@ -230,3 +230,24 @@ fn another_world_has_another_horizon() {
     assert_near(horizon.distance, expected, 1e-6);
     assert_near(distance(&assessment, 1), 500.0 * ASIDE, 2e-3);
 }
+
+/// From 400 m the sea's edge is 0.6° below the eye's level: a traced horizon that was taken for the
+/// eye's own would tilt the eye by as much.
+#[test]
+fn a_traced_horizon_lies_below_the_eyes_level_by_its_dip() {
+    let mut scene = sea(with(Curvature::WhereFelt), 400.0);
+    scene.eye.pitch = None;
+    scene.eye.cant = None;
+    let radius = EARTH / 0.87;
+    let dip = (radius / (radius + 400.0)).acos();
+    let edge = |heading: f64| {
+        EYE.sees(place(heading.sin() * dip.cos(), -dip.sin(), heading.cos() * dip.cos()))
+    };
+    scene.horizon = Some(staffage_scene::Segment(edge(-0.35), edge(0.3)));
+    let read = assess(&scene).eye;
+    assert!(read.pitch.value.abs() < 1e-5, "{}", read.pitch.value.to_degrees());
+    assert!(read.cant.value.abs() < 1e-5, "{}", read.cant.value.to_degrees());
+    scene.world = with(Curvature::Nowhere);
+    let flat = assess(&scene).eye.pitch.value;
+    assert!((flat - dip).abs() < 0.1 * dip, "{} {}", flat.to_degrees(), dip.to_degrees());
+}
