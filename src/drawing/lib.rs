@@ -39,5 +39,5 @@ pub use mark::{MARK_RADIUS, standing_mark};
 pub use palette::{family_colour, standing_colour};
 pub use preview::preview;
 pub use section::section;
-pub use svg::to_svg;
+pub use svg::{to_layered_svg, to_svg};
 pub use view::{Attention, Emphasis, View};

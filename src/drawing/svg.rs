@@ -13,21 +13,32 @@ const BASELINE: f64 = 0.35;
 /// scene, that thing's kind and number (`data-about`).
 #[must_use]
 pub fn to_svg(drawing: &Drawing, view: &View, title: &str) -> String {
-    let size = view.size();
-    let (width, height) = (number(size.x), number(size.y));
-    let mut svg = String::with_capacity(256 * drawing.groups.len() + 1024);
-    svg.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-    svg.push_str("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" ");
-    svg += &format!("width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" ");
-    svg.push_str("font-family=\"Helvetica, Arial, 'Liberation Sans', sans-serif\" ");
-    svg.push_str("stroke-linejoin=\"round\">\n");
-    svg += &format!("<title>{}</title>\n", escaped(title));
-    let mut writer = Writer { svg, view, ids: HashSet::new() };
-    for group in &drawing.groups {
-        writer.group(group);
+    let mut writer = Writer::new(view, view.size());
+    writer.put(format_args!("<title>{}</title>\n", escaped(title)));
+    writer.groups(&drawing.groups);
+    writer.finish()
+}
+
+/// Drawings one over the other, each an outermost group under its name (`id`), as an SVG 1.1
+/// document that is shown `size` pixels large. User units and inner groups are as for [`to_svg`].
+#[must_use]
+pub fn to_layered_svg(
+    layers: &[(&str, Drawing)],
+    view: &View,
+    size: (u32, u32),
+    title: &str,
+    description: &str,
+) -> String {
+    let mut writer = Writer::new(view, DVec2::new(size.0.into(), size.1.into()));
+    writer.put(format_args!("<title>{}</title>\n", escaped(title)));
+    writer.put(format_args!("<desc>{}</desc>\n", escaped(description)));
+    for (name, drawing) in layers {
+        let id = writer.unique(name);
+        writer.put(format_args!("<g id=\"{}\">\n", escaped(&id)));
+        writer.groups(&drawing.groups);
+        writer.svg.push_str("</g>\n");
     }
-    writer.svg.push_str("</svg>\n");
-    writer.svg
+    writer.finish()
 }
 
 struct Writer<'a> {
@@ -36,7 +47,33 @@ struct Writer<'a> {
     ids: HashSet<String>,
 }
 
-impl Writer<'_> {
+impl<'a> Writer<'a> {
+    /// A document of the view, shown `size` large.
+    fn new(view: &'a View, size: DVec2) -> Self {
+        let mut writer = Self { svg: String::with_capacity(1 << 16), view, ids: HashSet::new() };
+        let [width, height] = size.to_array().map(number);
+        let [across, down] = view.size().to_array().map(number);
+        writer.svg.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+        writer.svg.push_str("<svg xmlns=\"http://www.w3.org/2000/svg\" version=\"1.1\" ");
+        writer.put(format_args!(
+            "width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {across} {down}\" "
+        ));
+        writer.svg.push_str("font-family=\"'IBM Plex Sans', Helvetica, Arial, sans-serif\" ");
+        writer.svg.push_str("stroke-linejoin=\"round\">\n");
+        writer
+    }
+
+    fn finish(mut self) -> String {
+        self.svg.push_str("</svg>\n");
+        self.svg
+    }
+
+    fn groups(&mut self, groups: &[Group]) {
+        for group in groups {
+            self.group(group);
+        }
+    }
+
     fn group(&mut self, group: &Group) {
         let about = group.about.map(about);
         let id = match &about {
@@ -90,10 +127,16 @@ impl Writer<'_> {
     }
 
     fn stroke(&mut self, points: &[DVec2], width: f64, colour: Colour, dash: Option<(f64, f64)>) {
+        let (shape, points) = match points {
+            [first, open @ .., last] if open.len() > 1 && first == last => {
+                ("polygon", &points[..points.len() - 1])
+            }
+            _ => ("polyline", points),
+        };
         let (points, stroke) = (self.points(points), paint("stroke", colour));
         let width = number(width);
         self.put(format_args!(
-            "<polyline points=\"{points}\" fill=\"none\" {stroke} stroke-width=\"{width}\""
+            "<{shape} points=\"{points}\" fill=\"none\" {stroke} stroke-width=\"{width}\""
         ));
         if let Some((dash, gap)) = dash {
             self.put(format_args!(" stroke-dasharray=\"{} {}\"", number(dash), number(gap)));
@@ -163,9 +206,10 @@ fn about(subject: Subject) -> String {
     }
 }
 
-/// A number to a hundredth of a point, without trailing zeros; 0 if it is not finite.
+/// A number to a thousandth of a point, which is less than a hundredth of a pixel at any working
+/// width, without trailing zeros; 0 if it is not finite.
 fn number(value: f64) -> String {
-    let digits = format!("{:.2}", if value.is_finite() { value } else { 0.0 });
+    let digits = format!("{:.3}", if value.is_finite() { value } else { 0.0 });
     let digits = digits.trim_end_matches('0').trim_end_matches('.');
     if digits == "-0" { "0".into() } else { digits.into() }
 }
@@ -277,8 +321,8 @@ mod tests {
     fn numbers_are_short_and_finite() {
         for (value, written) in [
             (1.0, "1"),
-            (-0.001, "0"),
-            (0.126, "0.13"),
+            (-0.0001, "0"),
+            (0.1257, "0.126"),
             (12.5, "12.5"),
             (100.0, "100"),
             (f64::NAN, "0"),

@@ -138,7 +138,8 @@ fn beside(path: &Path, ending: &str) -> PathBuf {
 }
 
 /// What the system said, in plain words where it is something that a painter can mend.
-pub(crate) fn plain(error: &io::Error) -> String {
+#[must_use]
+pub fn plain(error: &io::Error) -> String {
     match error.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".into(),
         io::ErrorKind::PermissionDenied if error.get_ref().is_none() => {

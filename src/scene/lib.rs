@@ -40,7 +40,7 @@ pub use assessment::{
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
 pub use edit::{Edit, EditError, apply};
-pub use file::{FileError, autosave, autosave_path, load, previous_path, save};
+pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};
 pub use format::{FORMAT, ParseError, parse, write};
 pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
@@ -48,6 +48,7 @@ pub use length::{interval, length, measure, metres};
 pub use light::SUNLIGHT;
 pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
+pub use replace::replace_with;
 pub use scene::{
     Above, Block, Curvature, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line,
     Marker, Overlap, POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Span, Stands,

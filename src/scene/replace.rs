@@ -1,7 +1,7 @@
 //! Replacing a file as a whole: either the old contents are there or the new ones, whatever happens.
 
 use std::fs::{self, File};
-use std::io::{self, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use tempfile::{Builder, NamedTempFile};
 
@@ -17,8 +17,32 @@ pub(crate) fn replace(target: &Path, contents: &[u8], previous: Option<&Path>) -
         let before = fs::read(&target)?;
         beside(previous, &before, Some(old.permissions()))?.persist(previous)?;
     }
-    new.persist(&target)?;
-    sync_folder(folder_of(&target));
+    put(new, &target)
+}
+
+/// Puts what `fill` writes at `target` in one step; for what is too large to be held in memory.
+///
+/// A link is followed. Nothing is left behind on failure, and the file at `target` is then
+/// untouched.
+///
+/// # Errors
+/// When the folder or the disk does not allow it (as [`io::Error`]), or when `fill` gives up.
+pub fn replace_with<E: From<io::Error>>(
+    target: &Path,
+    fill: impl FnOnce(&mut dyn Write) -> Result<(), E>,
+) -> Result<(), E> {
+    let target = follow_link(target)?;
+    let permissions = existing_file(&target)?.map(|old| old.permissions());
+    let mut buffered = BufWriter::with_capacity(1 << 18, temporary(&target)?);
+    fill(&mut buffered)?;
+    let new = buffered.into_inner().map_err(io::IntoInnerError::into_error)?;
+    Ok(finished(new, permissions).and_then(|new| put(new, &target))?)
+}
+
+/// Gives a finished temporary file its name.
+fn put(new: NamedTempFile, target: &Path) -> io::Result<()> {
+    new.persist(target)?;
+    sync_folder(folder_of(target));
     Ok(())
 }
 
@@ -46,19 +70,32 @@ fn existing_file(target: &Path) -> io::Result<Option<fs::Metadata>> {
     }
 }
 
-/// A temporary file in the target's folder (renaming only works within one file system), on disk to
-/// the last byte. It removes itself unless it is persisted.
+/// A temporary file in the target's folder with these contents, on disk to the last byte.
 fn beside(
     target: &Path,
     contents: &[u8],
     permissions: Option<fs::Permissions>,
 ) -> io::Result<NamedTempFile> {
+    let mut file = temporary(target)?;
+    file.write_all(contents)?;
+    finished(file, permissions)
+}
+
+/// An empty temporary file in the target's folder (renaming only works within one file system). It
+/// removes itself unless it is persisted.
+fn temporary(target: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
     builder.prefix(".staffage-").suffix(".saving");
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    let mut file = builder.tempfile_in(folder_of(target))?;
-    file.write_all(contents)?;
+    builder.tempfile_in(folder_of(target))
+}
+
+/// The file on disk to the last byte, with the permissions of what it replaces.
+fn finished(
+    file: NamedTempFile,
+    permissions: Option<fs::Permissions>,
+) -> io::Result<NamedTempFile> {
     if let Some(permissions) = permissions {
         file.as_file().set_permissions(permissions)?;
     }
@@ -77,5 +114,31 @@ fn sync_folder(folder: &Path) {
         && let Err(error) = File::open(folder).and_then(|folder| folder.sync_all())
     {
         tracing::debug!(%error, folder = %folder.display(), "folder not synced");
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names_in(folder: &Path) -> Vec<String> {
+        let names = fs::read_dir(folder).unwrap();
+        names.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    }
+
+    #[test]
+    fn what_is_given_up_half_way_leaves_the_old_file_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let target = folder.path().join("ink.png");
+        replace_with(&target, |out| out.write_all(b"old")).unwrap();
+        let given_up: io::Result<()> = replace_with(&target, |out| {
+            out.write_all(&[0; 1 << 20])?;
+            Err(io::Error::other("given up"))
+        });
+        assert_eq!(given_up.unwrap_err().to_string(), "given up");
+        assert_eq!(fs::read(&target).unwrap(), b"old");
+        assert_eq!(names_in(folder.path()), ["ink.png"]);
+        replace_with(&target, |out| out.write_all(b"new")).unwrap();
+        assert_eq!(fs::read(&target).unwrap(), b"new");
     }
 }
