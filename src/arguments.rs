@@ -1,6 +1,8 @@
 //! What may be said on the command line.
 
-use clap::{Args, Parser, Subcommand};
+use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::{Args, Parser, Subcommand, value_parser};
+use staffage_handover::{Part, WIDTH};
 use std::path::PathBuf;
 
 /// Perspective guides, scale markers and a checked ledger over a blocked-in painting.
@@ -25,7 +27,8 @@ Examples:
   staffage                      look around in a demo scene
   staffage quay.png             begin a scene over a painting
   staffage quay.ron             go on with a scene
-  staffage check quay.ron       say what contradicts what, without a window";
+  staffage check quay.ron       say what contradicts what, without a window
+  staffage overlay quay.ron     write the guides and markers as a picture to lay over the painting";
 
 /// The program without a window.
 #[derive(Debug, Subcommand)]
@@ -36,6 +39,15 @@ pub(crate) enum Command {
     /// stands against everything else that was said. Each value comes with its 95 % interval.
     #[command(after_long_help = CHECK_HELP)]
     Check(Check),
+
+    /// Write the ink of scenes as pictures to lay over the paintings.
+    ///
+    /// An overlay shows what the canvas shows: guides, markers, how they stand and their words, on a
+    /// transparent ground, exactly as large as the painting. Put it on a layer of its own in your
+    /// paint program, its corners on the painting's corners. Lines and type are a fixed share of the
+    /// frame's width, so that they look alike at every width.
+    #[command(after_long_help = OVERLAY_HELP)]
+    Overlay(Overlay),
 }
 
 const CHECK_HELP: &str = "\
@@ -74,6 +86,77 @@ pub(crate) struct Check {
     pub(crate) json: bool,
 }
 
+const OVERLAY_HELP: &str = "\
+What is written:
+  quay.ron has its overlay in quay.overlay.png beside it, or in quay.overlay.svg. An overlay that
+  was written before is replaced; any other file of that name is left alone unless --force is given,
+  and a painting always is. A file gets its name when it is whole: nothing half-written is left when
+  the disk is full or you press Ctrl-C.
+
+  A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, markers, findings and
+  words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.
+
+Parts (--only):
+  guides    the horizon, the vanishing points and the traced lines
+  markers   the markers, how they stand, and what is in front of what
+  findings  everything that a finding is about, and nothing else
+
+Exit status:
+  0  every overlay was written
+  2  one was not; the others are written all the same, unless you pressed Ctrl-C
+
+Examples:
+  staffage overlay quay.ron
+  staffage overlay quay.ron --width 10000 --only guides --no-words
+  staffage overlay quay.ron --only findings --out repaint.svg
+  staffage overlay scenes/*.ron --out overlays";
+
+/// What to write, and where.
+#[derive(Args, Debug)]
+pub(crate) struct Overlay {
+    /// The scenes to write overlays of.
+    #[arg(value_name = "SCENE", required = true)]
+    pub(crate) scenes: Vec<PathBuf>,
+
+    /// The file to write (.png or .svg), or the folder to write into; beside each scene when left
+    /// out. Several scenes need a folder.
+    #[arg(long, value_name = "FILE|FOLDER")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// How wide, in pixels; the width that the scene is worked at when left out.
+    #[arg(long, value_name = "PX", value_parser = width())]
+    pub(crate) width: Option<u32>,
+
+    /// Write SVG instead of PNG.
+    #[arg(long)]
+    pub(crate) svg: bool,
+
+    /// Only these parts, with commas between them.
+    #[arg(long, value_name = "PARTS", value_delimiter = ',', value_parser = parts())]
+    pub(crate) only: Vec<Part>,
+
+    /// Leave out names, sizes and all other words.
+    #[arg(long)]
+    pub(crate) no_words: bool,
+
+    /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
+    #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
+    pub(crate) weight: f64,
+
+    /// Replace a file that is there already even if it is no overlay.
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+fn width() -> impl TypedValueParser<Value = u32> {
+    value_parser!(u32).range(i64::from(*WIDTH.start())..=i64::from(*WIDTH.end()))
+}
+
+fn parts() -> impl TypedValueParser<Value = Part> {
+    let names = Part::ALL.map(Part::name);
+    PossibleValuesParser::new(names).try_map(|name| Part::named(&name).ok_or("not a part"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -92,6 +175,20 @@ mod tests {
         let arguments = Arguments::parse_from(["staffage", "check", "a.ron", "b.ron", "--json"]);
         let Some(Command::Check(check)) = arguments.command else { panic!("not a command") };
         assert_eq!((check.scenes.len(), check.json), (2, true));
+    }
+
+    #[test]
+    fn parts_of_an_overlay_are_known_by_name() {
+        let parse =
+            |only| Arguments::try_parse_from(["staffage", "overlay", "a.ron", "--only", only]);
+        let Ok(Arguments { command: Some(Command::Overlay(overlay)), .. }) =
+            parse("findings,guides")
+        else {
+            panic!("not an overlay")
+        };
+        assert_eq!(overlay.only, [Part::Findings, Part::Guides]);
+        let refused = parse("guides,sky").unwrap_err().to_string();
+        assert!(refused.contains("[possible values: guides, markers, findings]"), "{refused}");
     }
 
     #[test]

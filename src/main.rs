@@ -17,6 +17,7 @@ fn main() -> ExitCode {
     match arguments.command {
         None => window::open(arguments.file),
         Some(Command::Check(check)) => ended(commands::check::run(&check)),
+        Some(Command::Overlay(overlay)) => ended(commands::overlay::run(&overlay)),
     }
 }
 

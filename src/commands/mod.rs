@@ -1,3 +1,5 @@
 //! The program without a window.
 
 pub(crate) mod check;
+mod complaint;
+pub(crate) mod overlay;

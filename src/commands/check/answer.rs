@@ -1,3 +1,4 @@
+use crate::commands::complaint::{sentence, unreadable};
 use staffage_picture::{Limits, Progress};
 use staffage_scene::{
     Assessment, FileError, ParseError, Scene, SizeBook, SizeDifference, assess, load,
@@ -89,17 +90,6 @@ impl Read {
     }
 }
 
-/// Why a file is no scene; a picture is told apart from a scene that was damaged.
-fn unreadable(path: &Path, why: &str) -> String {
-    if staffage_picture::probe(path).is_ok() {
-        let path = path.display();
-        return format!(
-            "“{path}” is a picture, not a scene: open it with `staffage {path}`, trace it and save the scene."
-        );
-    }
-    sentence(why)
-}
-
 fn size_book(scene_path: &Path, scene: &Scene) -> Book {
     let Some(path) = size_book_path(scene_path, scene) else { return Book::None };
     match SizeBook::read(&path) {
@@ -134,16 +124,4 @@ fn painting(scene_path: &Path, scene: &Scene) -> Painting {
         f64::from(size.width) / f64::from(size.height),
         scene.frame.ratio
     ))
-}
-
-/// A complaint as a sentence on one line. It may quote a path that a stranger wrote into the scene,
-/// so nothing in it may steer a terminal.
-fn sentence(why: &str) -> String {
-    let mut shown = why.chars().filter(|c| !c.is_control());
-    let mut sentence: String = shown.next().into_iter().flat_map(char::to_uppercase).collect();
-    sentence.extend(shown);
-    if !sentence.ends_with('.') {
-        sentence.push('.');
-    }
-    sentence
 }

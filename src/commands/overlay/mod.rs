@@ -1,0 +1,135 @@
+//! `staffage overlay`: the ink of scenes as pictures to lay over the paintings.
+
+mod refusal;
+mod target;
+
+use super::complaint::{sentence, unreadable};
+use crate::arguments;
+use indicatif::{ProgressBar, ProgressStyle};
+use refusal::Refusal;
+use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part};
+use staffage_scene::{FileError, ParseError, Scene, assess, load, replace_with};
+use std::collections::HashSet;
+use std::io::{self, IsTerminal, Write};
+use std::ops::ControlFlow;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use target::{Format, Target};
+
+/// Every overlay was written.
+const WRITTEN: u8 = 0;
+/// One was not.
+const NOT_WRITTEN: u8 = 2;
+
+/// An overlay with fewer pixels is there before a bar would be seen.
+const WORTH_A_BAR: u64 = 20_000_000;
+
+/// Writes the overlays one after the other, each with all cores.
+///
+/// # Errors
+/// When standard output or standard error cannot be written to.
+pub(crate) fn run(asked: &arguments::Overlay) -> io::Result<ExitCode> {
+    let cancelled = cancelled_by_hand();
+    let mut written = HashSet::new();
+    let mut status = WRITTEN;
+    for path in &asked.scenes {
+        match write(path, asked, &mut written, &cancelled) {
+            Ok(said) => say(&said)?,
+            Err(why) => {
+                writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
+                status = NOT_WRITTEN;
+            }
+        }
+        if cancelled.load(Ordering::Relaxed) {
+            break;
+        }
+    }
+    Ok(ExitCode::from(status))
+}
+
+/// Set once the painter presses Ctrl-C or the program is asked to end, so that it can clear away what
+/// it was about to write.
+fn cancelled_by_hand() -> Arc<AtomicBool> {
+    let cancelled = Arc::new(AtomicBool::new(false));
+    let flag = Arc::clone(&cancelled);
+    if let Err(error) = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed)) {
+        tracing::warn!(%error, "an interrupted overlay leaves a temporary file behind");
+    }
+    cancelled
+}
+
+/// Says that an overlay is there. A reader that has seen enough (`| head`) is no failure.
+fn say(what: &str) -> io::Result<()> {
+    match writeln!(io::stdout(), "{what}") {
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
+        said => said,
+    }
+}
+
+/// Writes the overlay of one scene, and returns what there is to say of it.
+fn write(
+    path: &Path,
+    asked: &arguments::Overlay,
+    written: &mut HashSet<PathBuf>,
+    cancelled: &AtomicBool,
+) -> Result<String, Refusal> {
+    let scene = match load(path) {
+        Ok(scene) => scene,
+        Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
+            return Ok(format!("{}  a size book, which has no overlay", path.display()));
+        }
+        Err(why) => return Err(Refusal::Unreadable(unreadable(path, &why.to_string()))),
+    };
+    let target = Target::of(path, asked)?;
+    if written.contains(&target.path) {
+        return Err(Refusal::Twice { target: target.path, scene: path.to_owned() });
+    }
+    target.may_be_replaced(path, &scene, asked.force)?;
+    let failed = |source| Refusal::Failed { target: target.path.clone(), source };
+    let overlay = Overlay::new(&scene, &assess(&scene), &options(&scene, asked)).map_err(failed)?;
+    put(&overlay, &target, cancelled).map_err(failed)?;
+    let (width, height) = overlay.size();
+    let said = format!("{}  {width} × {height} px", target.path.display());
+    written.insert(target.path);
+    Ok(said)
+}
+
+fn options(scene: &Scene, asked: &arguments::Overlay) -> OverlayOptions {
+    OverlayOptions {
+        width: asked.width.unwrap_or(scene.frame.working_width),
+        parts: if asked.only.is_empty() { Part::ALL.to_vec() } else { asked.only.clone() },
+        words: !asked.no_words,
+        weight: asked.weight,
+    }
+}
+
+fn put(overlay: &Overlay, target: &Target, cancelled: &AtomicBool) -> Result<(), HandoverError> {
+    let bar = progress(overlay.size(), &target.path);
+    let written = replace_with(&target.path, |out| match target.format {
+        Format::Svg => Ok(out.write_all(overlay.to_svg().as_bytes())?),
+        Format::Png => overlay.write_png(out, &mut |rows| {
+            bar.set_position(rows.done.into());
+            match cancelled.load(Ordering::Relaxed) {
+                true => ControlFlow::Break(()),
+                false => ControlFlow::Continue(()),
+            }
+        }),
+    });
+    bar.finish_and_clear();
+    written
+}
+
+/// A bar on a terminal's standard error, for an overlay that takes a while.
+fn progress((width, height): (u32, u32), target: &Path) -> ProgressBar {
+    let pixels = u64::from(width) * u64::from(height);
+    if pixels < WORTH_A_BAR || !io::stderr().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(height.into()).with_message(target.display().to_string());
+    match ProgressStyle::with_template("writing {msg} {wide_bar} {percent} %") {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}

@@ -1,0 +1,40 @@
+//! What leaves the program, in open formats: the ink as a picture to lay over the painting.
+//!
+//! # Conventions
+//!
+//! - The picture unit is the width of the frame. Pixel (column 0, row 0) covers the square from
+//!   (0, 0) to (1, 1), so its centre is at (0.5, 0.5); the frame's centre is the picture's centre.
+//!   A picture position (u, v) therefore lies at x = w·(u + ½), y = w·v + ½h in a picture of w × h
+//!   pixels, in every format and at every width.
+//! - Line weights and type are in points of the drawing, a fixed share of the frame's width, so that
+//!   they look alike at every width.
+//!
+//! # Writing an overlay
+//!
+//! ```
+//! use staffage_handover::{Overlay, OverlayOptions};
+//! use staffage_scene::{Scene, assess};
+//! use std::ops::ControlFlow;
+//!
+//! # fn main() -> Result<(), staffage_handover::HandoverError> {
+//! let scene = Scene::default();
+//! let overlay = Overlay::new(&scene, &assess(&scene), &OverlayOptions::of(&scene))?;
+//! let mut png = Vec::new(); // or a file
+//! overlay.write_png(&mut png, &mut |_rows| ControlFlow::Continue(()))?;
+//! let svg = overlay.to_svg();
+//! # assert!(png.starts_with(b"\x89PNG") && svg.contains("<g id=\"guides\">"));
+//! # Ok(()) }
+//! ```
+#![deny(missing_docs)]
+
+mod error;
+mod overlay;
+mod part;
+mod png;
+mod stains;
+mod typeface;
+
+pub use error::HandoverError;
+pub use overlay::{Overlay, OverlayOptions, WEIGHT, WIDTH, is_overlay};
+pub use part::Part;
+pub use png::Rows;
