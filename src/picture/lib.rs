@@ -35,17 +35,22 @@
 
 mod decode;
 mod error;
+mod flat_tones;
 mod halve;
 mod jpeg;
 mod kind;
 mod limits;
+mod luminance;
 mod openexr;
 mod picture;
 mod pixels;
 mod progress;
 mod samples;
 mod source;
+mod squint;
 mod tile;
+mod tone_curve;
+mod toned;
 
 pub use decode::{Probe, decode, probe};
 pub use error::{Excess, PictureError};
@@ -55,3 +60,4 @@ pub use picture::Picture;
 pub use pixels::{Channels, Pixels, Size};
 pub use progress::{Progress, Stage};
 pub use tile::{Region, Tile, TileKey, TilePixels};
+pub use toned::{ToneView, Toned, Tones};
