@@ -5,13 +5,13 @@ use crate::pointer::pointer;
 use crate::stage::{Place, Stage, place};
 use crate::{Colour, words};
 use glam::{DVec2, DVec3};
-use staffage_scene::{BlockId, Family, FamilyReading, Scene};
+use staffage_scene::{BlockId, Family, FamilyReading};
 
 /// Every family's vanishing point, or an arrow at the view's edge towards it. Families that rest
 /// on assumption alone are left out.
 pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>) {
     for reading in &stage.assessment.eye.families {
-        if !is_known(reading, stage.scene) {
+        if !reading.is_said(stage.scene) {
             continue;
         }
         let colour = family_colour(reading.family);
@@ -32,22 +32,6 @@ pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Ve
             None => {}
         }
     }
-}
-
-fn is_known(reading: &FamilyReading, scene: &Scene) -> bool {
-    let by_hand = match reading.family {
-        Family::Upright => scene.eye.pitch.is_some(),
-        Family::RecedingRight(block) | Family::RecedingLeft(block) => {
-            scene.block(block).is_some_and(|block| block.heading.is_some())
-        }
-        Family::Incline(incline) => scene
-            .incline(incline)
-            .is_some_and(|incline| incline.heading.is_some() && incline.slope.is_some()),
-        Family::Run(incline) => {
-            scene.incline(incline).is_some_and(|incline| incline.heading.is_some())
-        }
-    };
-    reading.read || reading.lines > 0 || by_hand
 }
 
 /// A ring with a cross through it, open in the middle so that the painting shows.

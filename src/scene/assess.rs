@@ -111,6 +111,11 @@ fn read(scene: &Scene, dip: f64) -> ReadEye {
     if agreeing < FEWEST_FIGURES { from_lines } else { with_figures }
 }
 
+/// The eye from the lines without the ledger; a traced horizon counts as not dipped.
+pub(crate) fn eye_alone(scene: &Scene) -> EyeReading {
+    eye_reading(scene, &read(scene, 0.0).fit)
+}
+
 fn eye_reading(scene: &Scene, fit: &EyeFit) -> EyeReading {
     EyeReading {
         eye: fit.eye,

@@ -1,4 +1,4 @@
-use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Subject};
+use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Scene, Subject};
 use glam::{DVec2, DVec3};
 use staffage_solver::{Eye, Quantity, VanishingRegion};
 
@@ -70,6 +70,27 @@ pub struct FamilyReading {
     pub lines: usize,
     /// Whether its direction rests on lines, rather than on assumption.
     pub read: bool,
+}
+
+impl FamilyReading {
+    /// Whether the painter said anything of its direction, by lines or by hand; a family that rests on
+    /// assumption alone has no vanishing point to show.
+    #[must_use]
+    pub fn is_said(&self, scene: &Scene) -> bool {
+        let by_hand = match self.family {
+            Family::Upright => scene.eye.pitch.is_some(),
+            Family::RecedingRight(block) | Family::RecedingLeft(block) => {
+                scene.block(block).is_some_and(|block| block.heading.is_some())
+            }
+            Family::Incline(incline) => scene
+                .incline(incline)
+                .is_some_and(|incline| incline.heading.is_some() && incline.slope.is_some()),
+            Family::Run(incline) => {
+                scene.incline(incline).is_some_and(|incline| incline.heading.is_some())
+            }
+        };
+        self.read || self.lines > 0 || by_hand
+    }
 }
 
 /// How a traced line agrees with its family.

@@ -11,6 +11,7 @@ mod edit;
 mod edit_label;
 mod entries;
 mod evidence;
+mod eye_in_hand;
 mod file;
 mod findings;
 mod format;
@@ -40,6 +41,7 @@ pub use assessment::{
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
 pub use edit::{Edit, EditError, apply};
+pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};
 pub use format::{FORMAT, ParseError, parse, write};
 pub use history::History;

@@ -18,6 +18,7 @@ mod curvature;
 #[cfg(test)]
 mod derivative_check;
 mod eye;
+mod eye_by_hand;
 mod eye_descent;
 mod eye_evidence;
 mod eye_fit;
