@@ -2,8 +2,9 @@
 
 use super::answer::{Answer, Book, Found, Painting, Read};
 use staffage_scene::{
-    Entry, Finding, Measure, Side, Standing, Subject, Unit, VisibleHorizon, family_name, interval,
-    measure, mends, metres, region_words, standing_word, suggestion,
+    Above, Entry, Finding, Measure, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
+    family_name, interval, measure, mends, metres, region_words, standing_word, subject_name,
+    suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -118,16 +119,23 @@ fn levels(out: &mut impl Write, read: &Read) -> io::Result<()> {
             Side::Below => "below the eye",
             Side::Above => "above the eye",
         };
+        let step = level.above.map_or(String::new(), |above| step(&read.scene, above));
         match reading.clearance {
             Some(clearance) => {
                 let horizon = reading.horizon.map_or(String::new(), horizon);
                 let height = size(clearance, reading.unit);
-                writeln!(out, "    {}: {height} {side}{horizon}", level.name)?;
+                writeln!(out, "    {}: {height} {side}{step}{horizon}", level.name)?;
             }
-            None => writeln!(out, "    {}: nothing fixes its height yet", level.name)?,
+            None => writeln!(out, "    {}: nothing fixes its height yet{step}", level.name)?,
         }
     }
     Ok(())
+}
+
+/// How far a level is said to lie above another.
+fn step(scene: &Scene, above: Above) -> String {
+    let lower = subject_name(scene, Subject::Level(above.level));
+    format!("; said to lie {} above {lower}", metres(above.by.metres))
 }
 
 /// Where a curved level is last seen.

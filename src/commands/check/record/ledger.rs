@@ -3,7 +3,7 @@
 use super::{Interval, SubjectRecord, UnitRecord};
 use serde::Serialize;
 use staffage_scene::{
-    Above, Assessment, Bounds, Entry, Evidence, Lean, LevelReading, MarkerId, Scene, Share,
+    Above, Assessment, Bounds, Entry, Evidence, Lean, LevelReading, MarkerId, Scene, Share, Stands,
     Subject, VisibleHorizon, all_evidence, standing_word,
 };
 use std::collections::BTreeMap;
@@ -73,6 +73,7 @@ impl<'a> LevelRecord<'a> {
 pub(super) struct EntryRecord<'a> {
     id: u32,
     name: &'a str,
+    stands: Option<StandsRecord>,
     distance: Option<Interval>,
     size: Option<Interval>,
     elevation: Option<f64>,
@@ -97,6 +98,7 @@ impl<'a> EntryRecord<'a> {
         Self {
             id: entry.id.0,
             name: scene.marker(entry.id).map_or("", |m| &m.name),
+            stands: scene.marker(entry.id).and_then(|m| StandsRecord::of(m.stands)),
             distance: entry.distance.map(Into::into),
             size: entry.size.map(Into::into),
             elevation: entry.elevation,
@@ -113,6 +115,34 @@ impl<'a> EntryRecord<'a> {
             bounds: entry.bounds.map(Into::into),
             evidence,
         }
+    }
+}
+
+/// What a marker stands on: a level, or another marker by its id.
+#[derive(Serialize)]
+#[serde(tag = "how", rename_all = "snake_case")]
+enum StandsRecord {
+    On { level: u32 },
+    Over { level: u32, plumb: [f64; 2] },
+    Shadow { level: u32, tip: [f64; 2], light: u32 },
+    Hidden { level: u32, height: f64, spread: f64 },
+    OnTop { marker: u32 },
+}
+
+impl StandsRecord {
+    fn of(stands: Stands) -> Option<Self> {
+        Some(match stands {
+            Stands::Unsaid => return None,
+            Stands::On(level) => Self::On { level: level.0 },
+            Stands::Over { level, plumb } => Self::Over { level: level.0, plumb: plumb.to_array() },
+            Stands::Shadow { level, tip, light } => {
+                Self::Shadow { level: level.0, tip: tip.to_array(), light: light.0 }
+            }
+            Stands::Hidden { level, height } => {
+                Self::Hidden { level: level.0, height: height.metres, spread: height.spread }
+            }
+            Stands::OnTop(base) => Self::OnTop { marker: base.0 },
+        })
     }
 }
 
