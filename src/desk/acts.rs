@@ -14,6 +14,7 @@ use crate::questions::Question;
 use crate::size_book;
 use crate::thing::{Thing, in_order};
 use crate::tying::sunlight;
+use crate::{eye_pull, eye_quantity};
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
@@ -230,8 +231,14 @@ impl Desk {
     fn delete_selected(&mut self) {
         let Some(thing) = self.selected else { return };
         self.naming = None;
+        if thing.is_of_eye() {
+            if let Some(edit) = eye_quantity::let_go(self, thing) {
+                self.edit(&edit);
+            }
+            return;
+        }
         self.edit(&match thing {
-            Thing::Horizon => Edit::SetHorizon(None),
+            Thing::Horizon | Thing::EyeLevel | Thing::VanishingPoint(_) => Edit::SetHorizon(None),
             Thing::Of(Subject::Line(id)) => Edit::RemoveLine(id),
             Thing::Of(Subject::Marker(id)) => Edit::RemoveMarker(id),
             Thing::Of(Subject::Level(id)) => Edit::RemoveLevel(id),
@@ -243,8 +250,14 @@ impl Desk {
     fn nudge(&mut self, right: f64, down: f64) {
         let Some(thing) = self.selected else { return };
         let pixel = 1.0 / f64::from(self.scene().frame.working_width);
-        let grip = Grip { thing, part: Part::Whole };
-        if let Some(edit) = moved(self.scene(), grip, DVec2::new(right, down) * pixel) {
+        // The arrow keys point where they point on the screen.
+        let right = if self.view.mirrored { -right } else { right };
+        let by = DVec2::new(right, down) * pixel;
+        let edit = match thing.is_of_eye() {
+            true => eye_pull::nudged(self, thing, by),
+            false => moved(self.scene(), Grip { thing, part: Part::Whole }, by),
+        };
+        if let Some(edit) = edit {
             self.edit(&edit);
         }
     }

@@ -8,10 +8,9 @@ use crate::ink::{self, Placing};
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
-use crate::view::View;
 use crate::{
-    canvas_nodes, canvas_notes, line_mode, look_mode, loupe, mark_mode, overlap_mode, preview,
-    theme, tying,
+    canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, eye_quantity, line_mode, look_mode,
+    loupe, mark_mode, overlap_mode, preview, theme, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -139,7 +138,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     let before = desk.view;
     place(desk, rect, ui.pixels_per_point());
     navigate(desk, ui, &response);
-    let acts = gestures(desk, ui, &response);
+    let mut acts = gestures(desk, ui, &response);
+    if desk.mode == Mode::Look {
+        acts.extend(eye_quantity::context_menu(desk, &response));
+    }
     let acted = !acts.is_empty();
     for act in acts {
         desk.act(ui.ctx(), act);
@@ -158,10 +160,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
 fn place(desk: &mut Desk, rect: Rect, pixels_per_point: f32) {
     let frame = desk.scene().frame;
     let resized = desk.canvas.size() != rect.size();
-    let was_fitted = desk.view == View::fit(frame, desk.canvas);
+    let was_fitted = desk.view == desk.view.fitted(frame, desk.canvas);
     desk.canvas = rect;
     if desk.fit_wanted || (resized && was_fitted) {
-        desk.view = View::fit(frame, rect);
+        desk.view = desk.view.fitted(frame, rect);
         desk.fit_wanted = false;
     }
     desk.view = desk.view.kept_near(frame, rect);
@@ -171,7 +173,8 @@ fn place(desk: &mut Desk, rect: Rect, pixels_per_point: f32) {
 }
 
 fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
-    if let Some(at) = response.hover_pos() {
+    let lens = eye_pull::scroll_lens(desk, ui, response.hovered());
+    if let Some(at) = response.hover_pos().filter(|_| !lens) {
         let (zoom, scroll) = ui.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
         let factor = zoom * (scroll.y / WHEEL_PER_E).exp();
         if factor != 1.0 {
@@ -198,7 +201,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
     }
     let over = response.hover_pos().filter(|_| !response.dragged());
-    desk.hovered = over.and_then(|at| desk.pointing().grip(at)).map(|g| g.thing);
+    desk.hovered = over.and_then(|at| thing_at(desk, at));
     if desk.gesture == Gesture::Pan {
         if pointer.released {
             desk.gesture = Gesture::Idle;
@@ -218,6 +221,13 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
     }
 }
 
+/// What lies under the pointer; where things are looked at, the horizon and the vanishing points too.
+fn thing_at(desk: &Desk, at: Pos2) -> Option<Thing> {
+    let grip = desk.pointing().grip(at).map(|grip| grip.thing);
+    let of_eye = || eye_hit::hold(desk, at).map(|hold| hold.thing);
+    if desk.mode == Mode::Look { grip.or_else(of_eye) } else { grip }
+}
+
 fn set_cursor(ui: &Ui, response: &Response, icon: CursorIcon) {
     if response.hovered() || response.dragged() {
         ui.set_cursor_icon(icon);
@@ -228,9 +238,10 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
     let grip = over.and_then(|at| desk.pointing().grip(at));
     match (desk.mode, &desk.gesture, grip) {
         (_, Gesture::Tie { .. }, _) => CursorIcon::Crosshair,
-        (_, Gesture::Move { .. }, _) => CursorIcon::Grabbing,
+        (_, Gesture::Move { .. } | Gesture::Pull(_), _) => CursorIcon::Grabbing,
         (Mode::Look, _, Some(g)) if g.part != Part::Whole => CursorIcon::Grab,
         (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
+        (Mode::Look, _, None) if desk.hovered.is_some_and(Thing::is_of_eye) => CursorIcon::Grab,
         (Mode::Look, ..) => CursorIcon::Default,
         (Mode::Line | Mode::Mark, ..) => {
             let handle = over.and_then(|at| desk.pointing().handle_while_drawing(at));
@@ -257,6 +268,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     }
     preview::paint(desk, painter);
     paint_handles(desk, painter);
+    eye_handles::paint(desk, painter);
     match desk.mode {
         Mode::Mark => mark_mode::paint_guide(desk, painter),
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),

@@ -134,7 +134,7 @@ impl Desk {
             history,
             path: None,
             worker: Worker::new(),
-            view: View { centre: glam::DVec2::ZERO, points_per_unit: 800.0 },
+            view: View { centre: glam::DVec2::ZERO, points_per_unit: 800.0, mirrored: false },
             fit_wanted: true,
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,

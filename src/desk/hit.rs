@@ -126,7 +126,7 @@ pub(crate) fn segment(scene: &Scene, thing: Thing) -> Option<Segment> {
             let middle = |id| scene.marker(id).map(|m| (m.foot + m.head) / 2.0);
             Some(Segment(middle(overlap.front)?, middle(overlap.behind)?))
         }
-        Thing::Of(Subject::Level(_)) => None,
+        Thing::Of(Subject::Level(_)) | Thing::EyeLevel | Thing::VanishingPoint(_) => None,
     }
 }
 
@@ -189,7 +189,7 @@ mod tests {
     }
 
     fn grip_at(scene: &Scene, at: DVec2, off: egui::Vec2, selected: Option<Thing>) -> Option<Grip> {
-        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0 };
+        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
         let pointing = Pointing { scene, view, canvas: CANVAS, selected };
         pointing.grip(view.to_screen(CANVAS, at) + off)
     }
@@ -223,7 +223,7 @@ mod tests {
     #[test]
     fn while_drawing_only_a_press_on_the_handle_itself_takes_it() {
         let (scene, head) = (scene(), DVec2::new(0.1, 0.0));
-        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0 };
+        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
         let selected = Some(Thing::marker(MarkerId(1)));
         let part = |selected, off| {
             let pointing = Pointing { scene: &scene, view, canvas: CANVAS, selected };

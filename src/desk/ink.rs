@@ -1,6 +1,6 @@
 use crate::view::View;
 use egui::epaint::{CircleShape, CornerRadius, PathShape, PathStroke, RectShape};
-use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, vec2};
+use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, Vec2, vec2};
 use glam::DVec2;
 use staffage_drawing::{Anchor, Colour, Drawing, Ink, PLATE_PADDING};
 use std::sync::Arc;
@@ -19,6 +19,23 @@ impl Placing {
         match self {
             Self::Picture(view, canvas) => view.to_screen(*canvas, at),
             Self::Points(corner) => *corner + vec2(at.x as f32, at.y as f32),
+        }
+    }
+
+    /// Where words stand by their place. Seen mirrored they stand on its other side, and can still
+    /// be read.
+    fn beside(&self, offset: DVec2, anchor: Anchor) -> (Vec2, Anchor) {
+        let (right, down) = (offset.x as f32, offset.y as f32);
+        match self {
+            Self::Picture(view, _) if view.mirrored => {
+                let other = match anchor {
+                    Anchor::Left => Anchor::Right,
+                    Anchor::Centre => Anchor::Centre,
+                    Anchor::Right => Anchor::Left,
+                };
+                (vec2(-right, down), other)
+            }
+            _ => (vec2(right, down), anchor),
         }
     }
 }
@@ -65,10 +82,11 @@ fn add(painter: &Painter, ink: &Ink, placing: Placing, shapes: &mut Vec<Shape>) 
             }));
         }
         Ink::Words { at, offset, text, size, colour: c, plate, anchor } => {
-            let at = placing.place(*at) + vec2(offset.x as f32, offset.y as f32);
+            let (offset, anchor) = placing.beside(*offset, *anchor);
+            let at = placing.place(*at) + offset;
             let font = FontId::proportional(*size as f32);
             let galley = painter.layout_no_wrap(text.clone(), font, colour(*c));
-            add_words(at, &galley, colour(*c), plate.map(colour), *anchor, shapes);
+            add_words(at, &galley, colour(*c), plate.map(colour), anchor, shapes);
         }
     }
 }

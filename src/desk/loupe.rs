@@ -29,7 +29,8 @@ pub(crate) fn paint(desk: &mut Desk, painter: &Painter) {
     let Painted::There(tiles) = &mut desk.painting else { return };
     let rect = Rect::from_center_size(middle(at, desk.canvas), Vec2::splat(SIDE));
     let centre = desk.view.to_picture(desk.canvas, at);
-    let view = View { centre, points_per_unit: desk.view.points_per_unit * ENLARGED };
+    let points_per_unit = desk.view.points_per_unit * ENLARGED;
+    let view = View { centre, points_per_unit, ..desk.view };
     let inside = painter.with_clip_rect(rect);
     inside.rect_filled(rect, 0, theme::surround(true));
     tiles.paint(&inside, view, rect);
@@ -47,7 +48,11 @@ fn is_placing(gesture: &Gesture) -> bool {
     match gesture {
         Gesture::Trace { .. } | Gesture::Raise { .. } | Gesture::Tie { .. } => true,
         Gesture::Move { grip, .. } => grip.part != Part::Whole,
-        Gesture::Idle | Gesture::Pan | Gesture::Link { .. } => false,
+        Gesture::Idle
+        | Gesture::Pan
+        | Gesture::Pull(_)
+        | Gesture::Lens { .. }
+        | Gesture::Link { .. } => false,
     }
 }
 

@@ -156,7 +156,8 @@ impl PictureScale {
         let to_pixels = |at: Pos2| {
             (self.view.to_picture(self.canvas, at) - self.corner()) * f64::from(self.size.0)
         };
-        let (min, max) = (to_pixels(self.canvas.min), to_pixels(self.canvas.max));
+        let (a, b) = (to_pixels(self.canvas.min), to_pixels(self.canvas.max));
+        let (min, max) = (a.min(b), a.max(b));
         Region { left: min.x, top: min.y, right: max.x, bottom: max.y }
     }
 }

@@ -15,6 +15,8 @@ pub struct View {
     pub centre: DVec2,
     /// Screen points that one frame width takes.
     pub points_per_unit: f64,
+    /// Whether left and right are swapped, about the middle of the canvas.
+    pub mirrored: bool,
 }
 
 impl View {
@@ -24,7 +26,19 @@ impl View {
         let free = 1.0 - 2.0 * FIT_MARGIN;
         let across = f64::from(canvas.width()) * free;
         let down = f64::from(canvas.height()) * free * frame.ratio;
-        Self { centre: DVec2::ZERO, points_per_unit: clamp_scale(across.min(down)) }
+        let points_per_unit = clamp_scale(across.min(down));
+        Self { centre: DVec2::ZERO, points_per_unit, mirrored: false }
+    }
+
+    /// The whole frame in the middle of the canvas, mirrored if this view is.
+    #[must_use]
+    pub fn fitted(self, frame: Frame, canvas: Rect) -> Self {
+        Self { mirrored: self.mirrored, ..Self::fit(frame, canvas) }
+    }
+
+    /// From the picture's right and down to the screen's.
+    fn handed(&self) -> DVec2 {
+        DVec2::new(if self.mirrored { -1.0 } else { 1.0 }, 1.0)
     }
 
     /// One picture pixel on one screen pixel, about the same centre.
@@ -37,7 +51,7 @@ impl View {
     /// Where a picture point lies on the screen.
     #[must_use]
     pub fn to_screen(&self, canvas: Rect, at: DVec2) -> Pos2 {
-        let d = (at - self.centre) * self.points_per_unit;
+        let d = (at - self.centre) * self.handed() * self.points_per_unit;
         canvas.center() + egui::vec2(d.x as f32, d.y as f32)
     }
 
@@ -50,7 +64,7 @@ impl View {
     /// A displacement on the screen as a displacement in the picture.
     #[must_use]
     pub fn to_picture_delta(&self, delta: egui::Vec2) -> DVec2 {
-        DVec2::new(f64::from(delta.x), f64::from(delta.y)) / self.points_per_unit
+        DVec2::new(f64::from(delta.x), f64::from(delta.y)) * self.handed() / self.points_per_unit
     }
 
     /// Enlarges `factor` times and keeps what is under `at` under it.
@@ -80,15 +94,15 @@ impl View {
         let corner = DVec2::new(-0.5, -0.5 * height / width);
         let middle = canvas.center();
         let middle = DVec2::new(f64::from(middle.x), f64::from(middle.y));
-        let at = (middle + (corner - self.centre) * self.points_per_unit) * pixels;
-        let off = (at.round() - at) / pixels / self.points_per_unit;
+        let at = (middle + (corner - self.centre) * self.handed() * self.points_per_unit) * pixels;
+        let off = (at.round() - at) * self.handed() / pixels / self.points_per_unit;
         Self { centre: self.centre - off, ..self }
     }
 
     /// Keeps some of the frame in sight, so that the picture cannot be lost off the canvas.
     #[must_use]
     pub fn kept_near(self, frame: Frame, canvas: Rect) -> Self {
-        let half = self.to_picture_delta(canvas.size()) / 2.0;
+        let half = self.to_picture_delta(canvas.size()).abs() / 2.0;
         let reach = DVec2::new(0.5, frame.half_height()) + half * 0.8;
         Self { centre: self.centre.clamp(-reach, reach), ..self }
     }
@@ -96,11 +110,9 @@ impl View {
     /// The visible part of the picture, for the drawing.
     #[must_use]
     pub fn visible(&self, canvas: Rect) -> staffage_drawing::View {
-        staffage_drawing::View {
-            min: self.to_picture(canvas, canvas.min),
-            max: self.to_picture(canvas, canvas.max),
-            points_per_unit: self.points_per_unit,
-        }
+        let (a, b) = (self.to_picture(canvas, canvas.min), self.to_picture(canvas, canvas.max));
+        let points_per_unit = self.points_per_unit;
+        staffage_drawing::View { min: a.min(b), max: a.max(b), points_per_unit }
     }
 
     /// Magnification in percent of actual size.
@@ -125,7 +137,7 @@ mod tests {
 
     #[test]
     fn the_point_under_the_pointer_stays_under_it_while_zooming() {
-        let view = View { centre: DVec2::new(0.1, -0.05), points_per_unit: 900.0 };
+        let view = View { centre: DVec2::new(0.1, -0.05), points_per_unit: 900.0, mirrored: false };
         let pointer = pos2(333.0, 444.0);
         let before = view.to_picture(canvas(), pointer);
         let after = view.zoomed(canvas(), pointer, 3.7).to_picture(canvas(), pointer);
@@ -134,7 +146,7 @@ mod tests {
 
     #[test]
     fn to_picture_undoes_to_screen() {
-        let view = View { centre: DVec2::new(-0.2, 0.3), points_per_unit: 1234.5 };
+        let view = View { centre: DVec2::new(-0.2, 0.3), points_per_unit: 1234.5, mirrored: false };
         let p = DVec2::new(0.123, -0.077);
         let back = view.to_picture(canvas(), view.to_screen(canvas(), p));
         assert!((back - p).length() < 1e-6, "{back} {p}");
@@ -153,25 +165,62 @@ mod tests {
 
     #[test]
     fn actual_size_puts_a_picture_pixel_on_a_screen_pixel() {
-        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0 }.actual_size(2300, 2.0);
+        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0, mirrored: false }
+            .actual_size(2300, 2.0);
         assert_eq!(view.points_per_unit, 1150.0);
         assert_eq!(view.percent(2300, 2.0), 100.0);
     }
 
     #[test]
     fn at_actual_size_the_pixels_of_painting_and_screen_coincide() {
-        let view = View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0 };
+        let view =
+            View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0, mirrored: false };
         let view = view.actual_size(2301, 2.0).aligned(canvas(), (2301, 979), 2.0);
         let corner = view.to_screen(canvas(), DVec2::new(-0.5, -0.5 * 979.0 / 2301.0));
         let off = |x: f32| (2.0 * x - (2.0 * x).round()).abs();
         assert!(off(corner.x) < 1e-3 && off(corner.y) < 1e-3, "{corner}");
-        let free = View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0 };
+        let free =
+            View { centre: DVec2::new(0.0123, 0.0456), points_per_unit: 500.0, mirrored: false };
         assert_eq!(free.aligned(canvas(), (2301, 979), 2.0), free);
     }
 
     #[test]
     fn a_scale_that_is_no_number_becomes_the_smallest() {
-        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0 };
+        let view = View { centre: DVec2::ZERO, points_per_unit: 500.0, mirrored: false };
         assert_eq!(view.zoomed(canvas(), pos2(0.0, 0.0), f64::NAN).points_per_unit, 40.0);
+    }
+
+    #[test]
+    fn a_mirrored_view_swaps_left_and_right_about_the_middle() {
+        let centre = DVec2::new(0.1, 0.0);
+        let view = View { centre, points_per_unit: 1000.0, mirrored: true };
+        assert_eq!(view.to_screen(canvas(), centre), canvas().center());
+        let right = view.to_screen(canvas(), centre + DVec2::new(0.05, 0.02));
+        assert!((right - canvas().center() - vec2(-50.0, 20.0)).length() < 1e-3, "{right}");
+        let visible = view.visible(canvas());
+        assert!(visible.min.x < visible.max.x && visible.min.y < visible.max.y);
+    }
+
+    #[test]
+    fn gestures_follow_the_pointer_in_a_mirrored_view() {
+        let view = View { centre: DVec2::new(0.1, -0.05), points_per_unit: 900.0, mirrored: true };
+        let pointer = pos2(333.0, 444.0);
+        let held = view.to_picture(canvas(), pointer);
+        assert!((view.to_screen(canvas(), held) - pointer).length() < 1e-3);
+        let zoomed = view.zoomed(canvas(), pointer, 2.5);
+        assert!((zoomed.to_picture(canvas(), pointer) - held).length() < 1e-9);
+        let moved = view.panned(vec2(30.0, -7.0)).to_screen(canvas(), held);
+        assert!((moved - pointer - vec2(30.0, -7.0)).length() < 1e-3, "{moved}");
+    }
+
+    #[test]
+    fn a_mirrored_view_keeps_the_frame_in_sight_and_its_pixels_crisp() {
+        let view = View { centre: DVec2::new(9.0, 0.0), points_per_unit: 500.0, mirrored: true };
+        let frame = Frame { ratio: 2.35, working_width: 2301 };
+        assert!(view.kept_near(frame, canvas()).centre.x < 2.0);
+        let view = View { centre: DVec2::new(0.0123, 0.0456), ..view };
+        let view = view.actual_size(2301, 2.0).aligned(canvas(), (2301, 979), 2.0);
+        let corner = view.to_screen(canvas(), DVec2::new(-0.5, -0.5 * 979.0 / 2301.0));
+        assert!((2.0 * corner.x - (2.0 * corner.x).round()).abs() < 1e-3, "{corner}");
     }
 }
