@@ -2,6 +2,7 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::eye_hit;
 use crate::hit::segment;
 use crate::sentences;
 use crate::thing::{Thing, in_order};
@@ -22,7 +23,8 @@ pub(crate) struct Nodes {
 /// What is said of one thing.
 struct Node {
     thing: Thing,
-    segment: Segment,
+    /// The picture positions it stretches between; the eye's things move with the view.
+    segment: Option<Segment>,
     name: String,
     description: String,
 }
@@ -30,9 +32,10 @@ struct Node {
 impl Nodes {
     fn of(scene: &Arc<Scene>, assessment: &Assessment) -> Self {
         let node = |thing| {
-            Some(Node {
+            let segment = segment(scene, thing);
+            (segment.is_some() || thing.is_of_eye()).then(|| Node {
                 thing,
-                segment: segment(scene, thing)?,
+                segment,
                 name: thing.name(scene),
                 description: sentences::description(thing, scene, assessment),
             })
@@ -42,7 +45,7 @@ impl Nodes {
     }
 }
 
-/// Gives every marker and line a node with a stable id; its action is to select the thing.
+/// Gives every marker and line, the horizon and the vanishing points a node with a stable id; its action is to select the thing.
 pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     // Nobody listens: nothing is to be said.
     if ui.accesskit_node_builder(canvas.id, |_| ()).is_none() {
@@ -71,8 +74,9 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
 /// Whether a screen reader asked to select the thing.
 fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
     let place = |at| desk.view.to_screen(desk.canvas, at);
-    let Segment(a, b) = node.segment;
-    let rect = Rect::from_two_pos(place(a), place(b));
+    let stretch = |Segment(a, b)| Rect::from_two_pos(place(a), place(b));
+    let rect = node.segment.map(stretch).or_else(|| eye_hit::extent(desk, node.thing));
+    let Some(rect) = rect else { return false };
     let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
     let id = node_id(node.thing);
     let response = ui.interact(rect, id, Sense::hover());
@@ -88,6 +92,8 @@ fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
 fn node_id(thing: Thing) -> Id {
     match thing {
         Thing::Horizon => Id::unique("canvas horizon"),
+        Thing::EyeLevel => Id::unique("canvas eye level"),
+        Thing::VanishingPoint(family) => Id::unique(("canvas vanishing point", family)),
         Thing::Of(Subject::Line(id)) => Id::unique(("canvas line", id.0)),
         Thing::Of(Subject::Marker(id)) => Id::unique(("canvas marker", id.0)),
         Thing::Of(Subject::Level(id)) => Id::unique(("canvas level", id.0)),

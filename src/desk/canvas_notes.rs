@@ -101,6 +101,10 @@ fn answer_lines(desk: &Desk, at: Pos2) -> Vec<String> {
             Thing::Horizon => eye_lines(desk),
             thing => about(thing, desk),
         },
+        Gesture::Pull(pulling) if desk.history.in_gesture() => {
+            vec![pulled_point(pulling.hold.thing, desk), eye_by_hand(desk)]
+        }
+        Gesture::Lens { .. } => vec![eye_by_hand(desk)],
         Gesture::Link { front, .. } => {
             vec![format!("{} is in front of …", crate::thing::marker_name(*front, scene))]
         }
@@ -119,6 +123,15 @@ fn about(thing: Thing, desk: &Desk) -> Vec<String> {
         lines.extend(eye_lines(desk));
     }
     lines
+}
+
+fn pulled_point(thing: Thing, desk: &Desk) -> String {
+    sentences::description(thing, desk.scene(), desk.assessment())
+}
+
+/// The eye, each quantity with where it comes from.
+fn eye_by_hand(desk: &Desk) -> String {
+    sentences::eye_with_sureness(desk.assessment(), desk.scene())
 }
 
 fn eye_lines(desk: &Desk) -> Vec<String> {

@@ -2,6 +2,7 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::eye_quantity::EyeQuantity;
 use crate::{field, optical_axis, sentences};
 use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, TextStyle, Ui};
 use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
@@ -44,6 +45,15 @@ enum Angle {
 
 impl Angle {
     const ALL: [Self; 3] = [Self::View, Self::Pitch, Self::Cant];
+
+    /// The same as something that can be locked or let go.
+    fn locked(self) -> EyeQuantity {
+        match self {
+            Self::View => EyeQuantity::Lens,
+            Self::Pitch => EyeQuantity::Pitch,
+            Self::Cant => EyeQuantity::Cant,
+        }
+    }
 
     fn word(self) -> &'static str {
         match self {
@@ -97,6 +107,17 @@ impl Angle {
 
 fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.heading("The eye");
+    angles(desk, ui, acts);
+    optical_axis::show(desk, ui, acts);
+    ui.add_space(4.0);
+    ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
+        Some((height, level)) => format!("The eye is {height} over {level}."),
+        None => "How high the eye is, nothing says yet: give one marker its size.".into(),
+    });
+}
+
+/// The three angles, each with where it comes from.
+pub(crate) fn angles(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Grid::new("eye").num_columns(4).spacing([12.0, 6.0]).show(ui, |ui| {
         for angle in Angle::ALL {
             row(desk, ui, angle, acts);
@@ -106,12 +127,6 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 ui.end_row();
             }
         }
-    });
-    optical_axis::show(desk, ui, acts);
-    ui.add_space(4.0);
-    ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
-        Some((height, level)) => format!("The eye is {height} over {level}."),
-        None => "How high the eye is, nothing says yet: give one marker its size.".into(),
     });
 }
 
@@ -156,9 +171,6 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
     .on_hover_text("Two standard deviations: right in 95 of 100 cases");
     ui.horizontal(|ui| {
         ui.label(RichText::new(sentences::source(quantity.source)).weak());
-        let let_go = by_hand.is_some().then(|| ui.small_button("Let go"));
-        if let_go.is_some_and(|r| r.on_hover_text("Read it from the lines again").clicked()) {
-            acts.push(Act::Edit(Edit::SetEye(angle.set(desk.scene().eye, None))));
-        }
+        angle.locked().button(desk, ui, acts);
     });
 }

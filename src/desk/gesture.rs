@@ -1,3 +1,4 @@
+use crate::eye_pull::Pulling;
 use crate::hit::Grip;
 use glam::DVec2;
 use staffage_scene::{LineId, MarkerId, Scene};
@@ -19,6 +20,13 @@ pub(crate) enum Gesture {
         from: DVec2,
         /// The scene before.
         before: Arc<Scene>,
+    },
+    /// Pulling the horizon or a vanishing point about.
+    Pull(Box<Pulling>),
+    /// Changing the lens with the wheel.
+    Lens {
+        /// The focal length that was scrolled to, frame widths.
+        focal: f64,
     },
     /// Tracing a line or the horizon.
     Trace {

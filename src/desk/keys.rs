@@ -3,6 +3,7 @@
 use crate::act::{Act, Traced};
 use crate::choice::Choice;
 use crate::desk::Desk;
+use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
 use egui::{Key, KeyboardShortcut, Modifiers, Ui};
@@ -44,6 +45,8 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
         &[
             ("wheel", "enlarge about the pointer"),
             ("+  −", "enlarge, reduce"),
+            ("Alt+wheel", "a longer or shorter lens"),
+            (".  ,", "the same by keys, with Shift in larger steps"),
             ("middle button, Space+drag", "move the view"),
             ("Home", "the whole frame"),
             ("End", "one picture pixel on one screen pixel"),
@@ -138,6 +141,7 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         acts.push(Act::Step { back: true });
     }
     take_view(&pressed, acts);
+    take_lens(desk, &pressed, &shifted, acts);
     if pressed(Key::N) {
         acts.push(Act::Step { back: false });
     }
@@ -178,6 +182,25 @@ fn take_view(pressed: &dyn Fn(Key) -> bool, acts: &mut Vec<Act>) {
         (Key::Minus, Act::Zoom(0.8)),
     ];
     acts.extend(keys.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, act)| act));
+}
+
+fn take_lens(
+    desk: &Desk,
+    pressed: &dyn Fn(Key) -> bool,
+    shifted: &dyn Fn(Key) -> bool,
+    acts: &mut Vec<Act>,
+) {
+    for (key, longer) in [(Key::Period, true), (Key::Comma, false)] {
+        let step = if shifted(key) {
+            1.1
+        } else if pressed(key) {
+            1.01
+        } else {
+            continue;
+        };
+        let times: f64 = if longer { step } else { 1.0 / step };
+        acts.push(Act::Edit(eye_pull::longer_lens(desk, times)));
+    }
 }
 
 fn take_nudges(ui: &Ui, acts: &mut Vec<Act>) {

@@ -8,6 +8,7 @@ use crate::hit::{Grip, Part};
 use crate::mark_mode::on_line;
 use crate::naming::Naming;
 use crate::thing::Thing;
+use crate::{eye_hit, eye_pull};
 use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Marker, Scene, Segment, Subject};
@@ -17,6 +18,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
         match desk.pointing().grip(origin) {
             Some(grip) if is_movable(desk, grip) => take_hold(desk, grip, origin),
+            None if eye_pull::take_hold(desk, origin) => {}
             _ => desk.gesture = Gesture::Pan,
         }
     }
@@ -28,9 +30,13 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         {
             desk.naming = Some(Naming::of(id, marker.span));
         }
-        return vec![Act::Select(grip.map(|g| g.thing))];
+        let of_eye = || pointer.at.and_then(|at| eye_hit::hold(desk, at)).map(|hold| hold.thing);
+        return vec![Act::Select(grip.map(|g| g.thing).or_else(of_eye))];
     }
-    drag(desk, pointer)
+    match desk.gesture {
+        Gesture::Pull(_) => eye_pull::drag(desk, pointer),
+        _ => drag(desk, pointer),
+    }
 }
 
 /// Where lines and markers are drawn: takes hold of the handle of the selected thing that was
@@ -94,7 +100,9 @@ pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
         Thing::Of(Subject::Marker(id)) => {
             scene.marker(id).map(|m| Edit::PutMarker(moved_marker(m, grip.part, by)))
         }
-        Thing::Of(Subject::Level(_) | Subject::Overlap(_)) => None,
+        Thing::Of(Subject::Level(_) | Subject::Overlap(_))
+        | Thing::EyeLevel
+        | Thing::VanishingPoint(_) => None,
     }
 }
 

@@ -2,10 +2,11 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::eye_quantity::EyeQuantity;
 use crate::thing::Thing;
 use crate::{
-    field, incline_properties, level_properties, marker_properties, mending, scene_properties,
-    sentences, standing,
+    eye_panel, field, incline_properties, level_properties, marker_properties, mending,
+    scene_properties, sentences, standing,
 };
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
 use staffage_scene::{
@@ -21,11 +22,16 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         scene_properties::show(desk, ui, &scene, acts);
         return;
     };
+    if thing.is_of_eye() {
+        eye_properties(desk, ui, &scene, thing, acts);
+        return;
+    }
     heading(ui, thing, &scene, acts);
     if let Thing::Of(subject) = thing {
         mending::show(desk, ui, subject, acts);
     }
     match thing {
+        Thing::EyeLevel | Thing::VanishingPoint(_) => {}
         Thing::Horizon => {
             ui.weak("The horizon where it can be seen. Drag its ends to move it.");
         }
@@ -50,6 +56,26 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
         }
     }
+}
+
+/// The horizon or a vanishing point: all that says where it lies.
+fn eye_properties(desk: &Desk, ui: &mut Ui, scene: &Scene, thing: Thing, acts: &mut Vec<Act>) {
+    ui.add(Label::new(RichText::new(thing.name(scene)).heading()).truncate());
+    ui.weak(sentences::description(thing, scene, desk.assessment()));
+    match thing {
+        Thing::VanishingPoint(Family::RecedingLeft(id) | Family::RecedingRight(id)) => {
+            if let Some(block) = scene.block(id) {
+                block_properties(desk, ui, block, acts);
+            }
+        }
+        Thing::VanishingPoint(Family::Incline(id) | Family::Run(id)) => {
+            if let Some(incline) = scene.incline(id) {
+                incline_properties::show(desk, ui, incline, acts);
+            }
+        }
+        _ => {}
+    }
+    eye_panel::angles(desk, ui, acts);
 }
 
 fn heading(ui: &mut Ui, thing: Thing, scene: &Scene, acts: &mut Vec<Act>) {
@@ -151,9 +177,7 @@ pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &m
             field::put(&response, edit, acts);
             let source = read.map_or(Source::Assumed, |(_, quantity)| quantity.source);
             ui.weak(sentences::source(source));
-            if block.heading.is_some() && ui.small_button("Let go").clicked() {
-                acts.push(Act::Edit(put(Block { heading: None, ..block.clone() })));
-            }
+            EyeQuantity::Heading(block.id).button(desk, ui, acts);
         });
     });
 }

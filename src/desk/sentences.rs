@@ -3,8 +3,8 @@
 use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
-    Assessment, Bounds, Entry, EyeReading, LevelReading, Line, LineReading, Measure, Scene, Side,
-    Span, Subject, Unit, distance_within, interval, measure, metres, size_within,
+    Assessment, Bounds, Entry, EyeReading, Family, LevelReading, Line, LineReading, Measure, Scene,
+    Side, Span, Subject, Unit, distance_within, interval, measure, metres, size_within,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -275,6 +275,11 @@ pub(crate) fn line_fit(reading: &LineReading, lines_in_family: usize) -> String 
 pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) -> String {
     match thing {
         Thing::Horizon => "the horizon where it can be seen".into(),
+        Thing::EyeLevel => {
+            let eye = &assessment.eye;
+            format!("{}, {}; {}", pitch(eye.pitch, 1), cant(eye.cant, 1), source(eye.pitch.source))
+        }
+        Thing::VanishingPoint(family) => vanishing_point(family, assessment),
         Thing::Of(Subject::Marker(id)) => {
             let span = scene.marker(id).map_or(Span::Upright, |m| m.span);
             let said = |entry| {
@@ -289,6 +294,33 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         }
         Thing::Of(Subject::Level(_)) => "level".into(),
         Thing::Of(Subject::Overlap(_)) => "overlap".into(),
+    }
+}
+
+/// Where a vanishing point lies and what its lines are like.
+fn vanishing_point(family: Family, assessment: &Assessment) -> String {
+    let eye = &assessment.eye;
+    let Some(reading) = eye.families.iter().find(|f| f.family == family) else {
+        return String::new();
+    };
+    let at = reading.vanishing_point.truncate() / reading.vanishing_point.z;
+    let place = if at.is_finite() && at.length() < 1e3 {
+        let across = if at.x < 0.0 { "left" } else { "right" };
+        let down = if at.y < 0.0 { "over" } else { "below" };
+        format!(
+            "{:.2} widths {across} of and {:.2} {down} the frame’s middle",
+            at.x.abs(),
+            at.y.abs()
+        )
+    } else {
+        "infinitely far off".into()
+    };
+    let heading = reading.direction.x.atan2(-reading.direction.z).to_degrees();
+    let slope = reading.direction.y.asin().to_degrees();
+    match family {
+        Family::Upright => place,
+        Family::Incline(_) => format!("heading {heading:.1}°, slope {slope:.1}°; {place}"),
+        _ => format!("heading {heading:.1}°; {place}"),
     }
 }
 

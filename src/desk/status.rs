@@ -1,5 +1,6 @@
 use crate::act::Traced;
 use crate::desk::Desk;
+use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::hit::Part;
 use crate::mode::Mode;
@@ -42,6 +43,10 @@ pub(crate) fn sentence(desk: &Desk) -> String {
             };
             format!("Moving {what}{}; {exactly}Esc puts it back.", grip.thing.name(scene))
         }
+        Gesture::Pull(pulling) => eye_pull::sentence(desk, pulling),
+        Gesture::Lens { .. } => {
+            "Changing the lens; let Alt go when it is right, Esc puts it back.".into()
+        }
         Gesture::Trace { .. } => "Let go at the other end; Esc gives the line up.".into(),
         Gesture::Raise { .. } => {
             "Let go at the head; Shift keeps it on its line; Esc gives the marker up.".into()
@@ -78,11 +83,23 @@ fn tie_word(scene: &Scene, thing: Thing) -> &'static str {
 
 fn at_rest(desk: &Desk) -> String {
     match desk.mode {
+        Mode::Look if desk.hovered.or(desk.selected) == Some(Thing::EyeLevel) => {
+            "Drag the middle of the horizon to lift it, an end (or with Shift) to cant it; arrow keys nudge, \
+             Delete lets it go."
+                .into()
+        }
+        Mode::Look if desk.hovered.or(desk.selected).is_some_and(Thing::is_of_eye) => {
+            "Drag the vanishing point, with Shift to change the lens; arrow keys nudge, Delete lets it go, \
+             the other button locks."
+                .into()
+        }
         Mode::Look if desk.selected.is_some() => {
             "Drag a handle to move it, arrow keys nudge, Delete removes; drag elsewhere moves the view."
                 .into()
         }
-        Mode::Look => "Click a line or a marker to read it; drag moves the view, the wheel enlarges.".into(),
+        Mode::Look => "Click a line or a marker to read it; drag the horizon or a vanishing point to set the eye, \
+             elsewhere to move the view."
+            .into(),
         Mode::Line => match desk.tools.traced {
             Traced::Horizon => "Drag along the horizon where it can be seen.".into(),
             Traced::Family(Family::Incline(id)) if desk.scene().is_light(id) => {

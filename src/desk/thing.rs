@@ -1,4 +1,6 @@
-use staffage_scene::{Assessment, LineId, MarkerId, Scene, Subject, subject_name};
+use staffage_scene::{
+    Assessment, Family, LineId, MarkerId, Scene, Subject, family_name, subject_name,
+};
 
 /// What can be selected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -7,6 +9,10 @@ pub enum Thing {
     Of(Subject),
     /// The traced horizon.
     Horizon,
+    /// The horizon as the eye has it.
+    EyeLevel,
+    /// The vanishing point of a family.
+    VanishingPoint(Family),
 }
 
 impl Thing {
@@ -22,12 +28,18 @@ impl Thing {
         Self::Of(Subject::Line(id))
     }
 
-    /// The subject that it is, unless it is the horizon.
+    /// Whether it is part of the eye's picture: the horizon or a vanishing point.
+    #[must_use]
+    pub fn is_of_eye(self) -> bool {
+        matches!(self, Self::EyeLevel | Self::VanishingPoint(_))
+    }
+
+    /// The subject that it is, if it has an id.
     #[must_use]
     pub fn subject(self) -> Option<Subject> {
         match self {
             Self::Of(subject) => Some(subject),
-            Self::Horizon => None,
+            Self::Horizon | Self::EyeLevel | Self::VanishingPoint(_) => None,
         }
     }
 
@@ -36,6 +48,13 @@ impl Thing {
     pub fn exists(self, scene: &Scene) -> bool {
         match self {
             Self::Horizon => scene.horizon.is_some(),
+            Self::EyeLevel | Self::VanishingPoint(Family::Upright) => true,
+            Self::VanishingPoint(Family::RecedingLeft(id) | Family::RecedingRight(id)) => {
+                scene.block(id).is_some()
+            }
+            Self::VanishingPoint(Family::Incline(id) | Family::Run(id)) => {
+                scene.incline(id).is_some()
+            }
             Self::Of(Subject::Line(id)) => scene.line(id).is_some(),
             Self::Of(Subject::Marker(id)) => scene.marker(id).is_some(),
             Self::Of(Subject::Level(id)) => scene.level(id).is_some(),
@@ -48,6 +67,10 @@ impl Thing {
     pub fn name(self, scene: &Scene) -> String {
         match self {
             Self::Horizon => "traced horizon".into(),
+            Self::EyeLevel => "horizon".into(),
+            Self::VanishingPoint(family) => {
+                format!("vanishing point of {}", family_name(scene, family))
+            }
             Self::Of(subject) => subject_name(scene, subject),
         }
     }
@@ -59,12 +82,15 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
     subject_name(scene, Subject::Marker(id))
 }
 
-/// Every selectable thing: the markers near to far, then the lines, then the overlaps.
+/// Every selectable thing: the markers near to far, then the lines, the overlaps, and the eye's
+/// horizon and vanishing points.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
     let mut things: Vec<Thing> = assessment.ledger.iter().map(|e| Thing::marker(e.id)).collect();
     things.extend(scene.lines.iter().map(|l| Thing::line(l.id)));
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));
+    things.push(Thing::EyeLevel);
+    things.extend(assessment.eye.families.iter().map(|f| Thing::VanishingPoint(f.family)));
     things
 }

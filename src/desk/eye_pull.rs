@@ -1,0 +1,215 @@
+//! Pulling the horizon and the vanishing points about, by drag and by arrow key, and the lens by the
+//! wheel.
+
+use crate::act::Act;
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::eye_hit::{self, Hold};
+use crate::gesture::Gesture;
+use crate::thing::Thing;
+use egui::{Pos2, Ui};
+use glam::DVec2;
+use staffage_scene::{
+    ANGLE_OF_VIEW, Assessment, Edit, EyeByHand, Family, Pull, Scene, Segment, pulled,
+};
+use staffage_solver::{angle_of_view, focal_of_view};
+use std::sync::Arc;
+
+/// A vanishing point of level lines stays on the horizon until it is pulled so far off it, points.
+const STICKS: f64 = 14.0;
+/// Points of wheel movement that make the lens e times as long.
+const WHEEL_PER_E: f32 = 600.0;
+
+/// The horizon or a vanishing point being pulled about.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Pulling {
+    /// What is held.
+    pub(crate) hold: Hold,
+    /// Where the pointer was pressed, picture units.
+    from: DVec2,
+    /// The scene before.
+    pub(crate) before: Arc<Scene>,
+    /// What followed from it.
+    assessment: Arc<Assessment>,
+    /// What the pointer comes to at present.
+    pub(crate) pull: Option<Pull>,
+    /// Whether no eye can have it there.
+    pub(crate) refused: bool,
+}
+
+/// Takes hold of what of the eye was pressed. Whether there was anything.
+pub(crate) fn take_hold(desk: &mut Desk, origin: Pos2) -> bool {
+    let Some(hold) = eye_hit::hold(desk, origin) else { return false };
+    let pulling = Pulling {
+        hold,
+        from: desk.picture_point(origin),
+        before: Arc::clone(desk.history.present()),
+        assessment: desk.assessed.share(),
+        pull: None,
+        refused: false,
+    };
+    desk.selected = Some(hold.thing);
+    desk.gesture = Gesture::Pull(Box::new(pulling));
+    true
+}
+
+/// A drag of the horizon or of a vanishing point.
+pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    let per_unit = desk.view.points_per_unit;
+    let at = pointer.at.filter(|_| pointer.dragged || pointer.released);
+    let at = at.map(|at| desk.picture_point(at));
+    let Gesture::Pull(pulling) = &mut desk.gesture else { return Vec::new() };
+    let mut acts = Vec::new();
+    if let Some(at) = at {
+        let pull = pulling.pull_to(at, pointer.shift, per_unit);
+        let edit = pulled(&pulling.before, &pulling.assessment.eye, pull);
+        (pulling.pull, pulling.refused) = (Some(pull), edit.is_none());
+        acts.extend(edit.map(Act::Preview));
+    }
+    if pointer.released {
+        acts.push(Act::Commit);
+        desk.gesture = Gesture::Idle;
+    }
+    acts
+}
+
+impl Pulling {
+    fn pull_to(&self, pointer: DVec2, shift: bool, points_per_unit: f64) -> Pull {
+        let by = pointer - self.from;
+        let to = self.hold.moved(by);
+        match self.hold.thing {
+            Thing::VanishingPoint(family) if shift => Pull::Stretch(family, to),
+            Thing::VanishingPoint(family) => {
+                let plumb = self.assessment.eye.eye.horizon().truncate();
+                let off = by.dot(plumb).abs() * points_per_unit;
+                let takes = off > STICKS && self.hold.far.is_none();
+                if takes { Pull::Take(family, to) } else { Pull::Slide(family, to) }
+            }
+            _ if self.hold.end || shift => Pull::Cant(to),
+            _ => Pull::Lift(to),
+        }
+    }
+}
+
+/// The edit that nudges the horizon or a vanishing point by so much, picture units: up and down lift
+/// the horizon, left and right turn it. One far outside moves in proportion. `None` for a vanishing
+/// point at infinity.
+pub(crate) fn nudged(desk: &Desk, thing: Thing, by: DVec2) -> Option<Edit> {
+    let reading = &desk.assessment().eye;
+    let pull = match thing {
+        Thing::EyeLevel if by.y != 0.0 => {
+            Pull::Lift(reading.eye.nearest_on_horizon(DVec2::ZERO) + by)
+        }
+        Thing::EyeLevel => {
+            let Segment(_, right) = eye_hit::horizon(desk)?;
+            Pull::Cant(right + by.perp())
+        }
+        Thing::VanishingPoint(family) => {
+            let reading = reading.families.iter().find(|f| f.family == family)?;
+            let at = reading.vanishing_point.truncate() / reading.vanishing_point.z;
+            let to = at + by * (2.0 * at.length()).max(1.0);
+            if !to.is_finite() || to.length() > 1e3 {
+                return None;
+            }
+            if by.y == 0.0 { Pull::Slide(family, to) } else { Pull::Take(family, to) }
+        }
+        Thing::Of(_) | Thing::Horizon => return None,
+    };
+    pulled(desk.scene(), reading, pull)
+}
+
+/// The wheel with Alt over the canvas makes the lens longer or shorter; a whole turn of it is one
+/// step, which ends when Alt is let go. Whether the wheel is taken.
+pub(crate) fn scroll_lens(desk: &mut Desk, ui: &Ui, over: bool) -> bool {
+    let (alt, scroll) = ui.input(|i| (i.modifiers.alt, i.smooth_scroll_delta().y));
+    match desk.gesture {
+        Gesture::Idle if alt && over && scroll != 0.0 => {
+            let focal = desk.assessment().eye.eye.focal;
+            desk.gesture = Gesture::Lens { focal };
+        }
+        Gesture::Lens { .. } if !alt && scroll == 0.0 => {
+            desk.act(ui.ctx(), Act::Commit);
+            desk.gesture = Gesture::Idle;
+            return false;
+        }
+        Gesture::Lens { .. } => {}
+        _ => return false,
+    }
+    if let Gesture::Lens { focal } = &mut desk.gesture
+        && scroll != 0.0
+    {
+        *focal = lens_within(*focal * f64::from((scroll / WHEEL_PER_E).exp()));
+        let edit = lens(desk.history.present(), *focal);
+        desk.act(ui.ctx(), Act::Preview(edit));
+        ui.ctx().request_repaint();
+    }
+    true
+}
+
+/// The edit that makes the lens so many times as long.
+pub(crate) fn longer_lens(desk: &Desk, times: f64) -> Edit {
+    lens(desk.scene(), lens_within(desk.assessment().eye.eye.focal * times))
+}
+
+fn lens(scene: &Scene, focal: f64) -> Edit {
+    let degrees = angle_of_view(focal).to_degrees();
+    Edit::SetEye(EyeByHand { angle_of_view: Some(degrees), ..scene.eye })
+}
+
+/// A focal length whose angle of view can be set, frame widths.
+fn lens_within(focal: f64) -> f64 {
+    let focal_at = |degrees: f64| focal_of_view(degrees.to_radians());
+    focal.clamp(focal_at(*ANGLE_OF_VIEW.end()), focal_at(*ANGLE_OF_VIEW.start()))
+}
+
+/// What pulling it here does, in one sentence.
+#[must_use]
+pub(crate) fn sentence(desk: &Desk, pulling: &Pulling) -> String {
+    if pulling.refused {
+        return "No eye has it there: the two points of a block lie on either side, square to each \
+                other; Esc puts it back."
+            .into();
+    }
+    let does = match pulling.pull {
+        None | Some(Pull::Lift(_)) => "Lifting the horizon; Shift or an end cants it",
+        Some(Pull::Cant(_)) => "Canting the horizon about the optical axis",
+        Some(Pull::Slide(Family::Upright, _) | Pull::Take(Family::Upright, _)) => {
+            "Moving the point of plumb lines: pitch and cant; Shift changes the lens instead"
+        }
+        Some(Pull::Slide(Family::Incline(_), _) | Pull::Take(Family::Incline(_), _)) => {
+            "Moving the vanishing point of an incline: its heading and slope"
+        }
+        Some(Pull::Slide(..)) if pulling.hold.far.is_some() => {
+            "Sliding it along the horizon by its arrow; Shift changes the lens instead"
+        }
+        Some(Pull::Slide(..)) => {
+            "Sliding it along the horizon; farther off it takes the horizon along, Shift changes the lens"
+        }
+        Some(Pull::Take(..)) => "Moving it and the horizon with it: heading and pitch",
+        Some(Pull::Stretch(Family::Upright, _)) => "Changing the lens; the horizon stays",
+        Some(Pull::Stretch(..)) => "Changing the lens; the other point and the horizon stay",
+    };
+    format!("{does}{}; Esc puts it back.", held(pulling.before.eye, desk.scene().eye, pulling.pull))
+}
+
+/// What else is held, so that the lines do not move what was pulled.
+fn held(before: EyeByHand, now: EyeByHand, pull: Option<Pull>) -> String {
+    let upright = |f: Family| f == Family::Upright;
+    let (lens, pitch, cant) = match pull {
+        Some(Pull::Lift(_)) => (false, true, false),
+        Some(Pull::Cant(_)) => (false, false, true),
+        Some(Pull::Slide(f, _)) => (false, upright(f), upright(f)),
+        Some(Pull::Take(f, _)) => (false, true, upright(f)),
+        Some(Pull::Stretch(..)) => (true, true, false),
+        None => (true, true, true),
+    };
+    let held: Vec<&str> = [
+        ("the lens", lens, before.angle_of_view.is_none() && now.angle_of_view.is_some()),
+        ("the pitch", pitch, before.pitch.is_none() && now.pitch.is_some()),
+        ("the cant", cant, before.cant.is_none() && now.cant.is_some()),
+    ]
+    .into_iter()
+    .filter_map(|(name, meant, new)| (new && !meant).then_some(name))
+    .collect();
+    if held.is_empty() { String::new() } else { format!(", with {} held", held.join(" and ")) }
+}
