@@ -27,6 +27,7 @@
 //! ```
 #![deny(missing_docs)]
 
+mod bands;
 mod error;
 mod overlay;
 mod part;
