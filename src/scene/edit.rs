@@ -3,10 +3,9 @@
 use crate::validate::Flaw;
 use crate::{
     Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
-    LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands,
-    Statement, Subject, World,
+    LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands, Subject,
+    World,
 };
-use glam::DVec2;
 use std::path::PathBuf;
 
 /// One change to a scene. *Put* replaces the thing with the same id, or adds it after the others;
@@ -208,118 +207,11 @@ fn drop_intended_of_nothing(scene: &mut Scene) {
     scene.intended = kept;
 }
 
-impl Stands {
-    /// The level that something stands on, floats over or casts its shadow on, if that was said.
-    #[must_use]
-    pub fn level(self) -> Option<LevelId> {
-        match self {
-            Self::Unsaid | Self::OnTop(_) => None,
-            Self::On(level)
-            | Self::Over { level, .. }
-            | Self::Shadow { level, .. }
-            | Self::Hidden { level, .. } => Some(level),
-        }
-    }
-}
-
-impl Stands {
-    /// The picture point that ties a floating thing to its level, if there is one.
-    #[must_use]
-    pub fn tie(self) -> Option<DVec2> {
-        match self {
-            Self::Over { plumb, .. } => Some(plumb),
-            Self::Shadow { tip, .. } => Some(tip),
-            Self::Unsaid | Self::On(_) | Self::Hidden { .. } | Self::OnTop(_) => None,
-        }
-    }
-
-    /// The same with the tie moved to another picture point.
-    #[must_use]
-    pub fn tied_at(mut self, at: DVec2) -> Self {
-        if let Self::Over { plumb: tie, .. } | Self::Shadow { tip: tie, .. } = &mut self {
-            *tie = at;
-        }
-        self
-    }
-}
-
-impl Statement {
-    /// The marker that this statement compares with, if it does.
-    #[must_use]
-    pub fn compares_with(&self) -> Option<MarkerId> {
-        match *self {
-            Self::KnownSize { .. } | Self::Distance(_) => None,
-            Self::SameMake { of, .. } | Self::Times { of, .. } | Self::SameDistance { of, .. } => {
-                Some(of)
-            }
-        }
-    }
-}
-
-impl Scene {
-    /// Whether this is in the scene.
-    #[must_use]
-    pub fn has(&self, subject: Subject) -> bool {
-        match subject {
-            Subject::Line(id) => self.line(id).is_some(),
-            Subject::Marker(id) => self.marker(id).is_some(),
-            Subject::Level(id) => self.level(id).is_some(),
-            Subject::Overlap(id) => self.overlap(id).is_some(),
-        }
-    }
-
-    /// An id for a new block.
-    #[must_use]
-    pub fn next_block_id(&self) -> BlockId {
-        BlockId(next(self.blocks.iter().map(|b| b.id.0)))
-    }
-
-    /// An id for a new incline.
-    #[must_use]
-    pub fn next_incline_id(&self) -> InclineId {
-        InclineId(next(self.inclines.iter().map(|i| i.id.0)))
-    }
-
-    /// An id for a new line.
-    #[must_use]
-    pub fn next_line_id(&self) -> LineId {
-        LineId(next(self.lines.iter().map(|l| l.id.0)))
-    }
-
-    /// An id for a new level.
-    #[must_use]
-    pub fn next_level_id(&self) -> LevelId {
-        LevelId(next(self.levels.iter().map(|l| l.id.0)))
-    }
-
-    /// An id for a new marker.
-    #[must_use]
-    pub fn next_marker_id(&self) -> MarkerId {
-        MarkerId(next(self.markers.iter().map(|m| m.id.0)))
-    }
-
-    /// An id for a new overlap.
-    #[must_use]
-    pub fn next_overlap_id(&self) -> OverlapId {
-        OverlapId(next(self.overlaps.iter().map(|o| o.id.0)))
-    }
-}
-
-/// One more than the largest id; the smallest free one where a file has used up the largest.
-fn next(ids: impl Iterator<Item = u32>) -> u32 {
-    let taken: Vec<u32> = ids.collect();
-    match taken.iter().max() {
-        None => 1,
-        Some(largest) => largest
-            .checked_add(1)
-            .unwrap_or_else(|| (1..u32::MAX).find(|id| !taken.contains(id)).unwrap_or_default()),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::Side;
+    use crate::Statement;
     use glam::DVec2;
 
     fn figure(id: u32, name: &str) -> Marker {

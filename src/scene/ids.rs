@@ -40,3 +40,52 @@ id!(
     /// Names an overlap.
     OverlapId
 );
+
+impl crate::Scene {
+    /// An id for a new block.
+    #[must_use]
+    pub fn next_block_id(&self) -> BlockId {
+        BlockId(next(self.blocks.iter().map(|b| b.id.0)))
+    }
+
+    /// An id for a new incline.
+    #[must_use]
+    pub fn next_incline_id(&self) -> InclineId {
+        InclineId(next(self.inclines.iter().map(|i| i.id.0)))
+    }
+
+    /// An id for a new line.
+    #[must_use]
+    pub fn next_line_id(&self) -> LineId {
+        LineId(next(self.lines.iter().map(|l| l.id.0)))
+    }
+
+    /// An id for a new level.
+    #[must_use]
+    pub fn next_level_id(&self) -> LevelId {
+        LevelId(next(self.levels.iter().map(|l| l.id.0)))
+    }
+
+    /// An id for a new marker.
+    #[must_use]
+    pub fn next_marker_id(&self) -> MarkerId {
+        MarkerId(next(self.markers.iter().map(|m| m.id.0)))
+    }
+
+    /// An id for a new overlap.
+    #[must_use]
+    pub fn next_overlap_id(&self) -> OverlapId {
+        OverlapId(next(self.overlaps.iter().map(|o| o.id.0)))
+    }
+}
+
+/// One more than the largest id; the smallest free one where a file has used up the largest.
+fn next(ids: impl Iterator<Item = u32>) -> u32 {
+    let taken: Vec<u32> = ids.collect();
+    match taken.iter().max() {
+        None => 1,
+        Some(largest) => largest
+            .checked_add(1)
+            .unwrap_or_else(|| (1..u32::MAX).find(|id| !taken.contains(id)).unwrap_or_default()),
+    }
+}

@@ -19,6 +19,7 @@ mod history;
 mod ids;
 mod length;
 mod light;
+mod marker;
 mod mends;
 mod overlaps;
 mod painting_path;
@@ -34,6 +35,7 @@ mod unchecked;
 mod validate;
 mod why;
 mod wording;
+mod world;
 
 pub use assess::assess;
 pub use assessment::{
@@ -48,13 +50,13 @@ pub use history::History;
 pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
 pub use length::{interval, length, measure, metres};
 pub use light::SUNLIGHT;
+pub use marker::{Marker, Span, Stands, Statement};
 pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
 pub use replace::replace_with;
 pub use scene::{
-    Above, Block, Curvature, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line,
-    Marker, Overlap, POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Span, Stands,
-    Statement, Subject, World,
+    Above, Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Overlap,
+    POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Subject,
 };
 pub use shares::{Evidence, Share, all_evidence, evidence};
 pub use size_book::{BookEntry, BookError, BookFileError, SizeBook};
@@ -67,3 +69,4 @@ pub use validate::{
 pub use wording::{
     distance_within, family_name, line_name, region_words, size_within, standing_word, subject_name,
 };
+pub use world::{Curvature, World};

@@ -1,4 +1,4 @@
-use crate::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
+use crate::{BlockId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, World};
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -151,43 +151,6 @@ impl PrincipalPoint {
     }
 }
 
-/// The world that the scene is in.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default, deny_unknown_fields)]
-pub struct World {
-    /// Whether its surface curves.
-    pub curvature: Curvature,
-    /// Its radius, metres.
-    pub radius: f64,
-    /// Coefficient of refraction: the curvature of sight lines over that of the surface.
-    pub refraction: f64,
-}
-
-impl Default for World {
-    /// The earth, wherever the eye can see far enough.
-    fn default() -> Self {
-        Self { curvature: Curvature::WhereFelt, radius: 6_371_000.0, refraction: 0.13 }
-    }
-}
-
-impl World {
-    fn is_earth(&self) -> bool {
-        *self == Self::default()
-    }
-}
-
-/// Whether the surface of the world curves.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Curvature {
-    /// From a tenth of the horizon's distance on.
-    #[default]
-    WhereFelt,
-    /// Everywhere.
-    Everywhere,
-    /// Nowhere: levels are planes.
-    Nowhere,
-}
-
 /// A traced edge or span, from one picture point to another.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Segment(
@@ -309,118 +272,6 @@ pub struct Known {
     pub spread: f64,
 }
 
-/// How a marker's span runs in the scene.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Span {
-    /// Plumb, from its foot up to its head.
-    Upright,
-    /// Along a family of lines.
-    Along(Family),
-    /// Square to the line of sight: both ends equally far from the eye.
-    Facing,
-    /// Across an upright round thing (a tower, a tank, a trunk), from one outline to the other.
-    Cylinder,
-    /// Across a ball, from one side of its outline to the opposite one.
-    Ball,
-}
-
-/// What a marker's foot rests on.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Stands {
-    /// Nothing is said.
-    Unsaid,
-    /// The foot is on this level.
-    On(LevelId),
-    /// It floats: this picture point on the level is plumb below (or above) its foot, or the middle of
-    /// a round thing.
-    Over {
-        /// The level that the plumb point lies on.
-        level: LevelId,
-        /// The plumb point, picture units.
-        plumb: DVec2,
-    },
-    /// It floats: its foot, or the middle of a ball, casts its shadow on the level at this picture
-    /// point.
-    Shadow {
-        /// The level that the shadow falls on.
-        level: LevelId,
-        /// Where the shadow of its foot falls, or the middle of a ball's shadow, picture units.
-        tip: DVec2,
-        /// The incline whose lines are the rays of the light.
-        light: InclineId,
-    },
-    /// What it stands on is hidden or out of the frame: its head is so high over this level.
-    Hidden {
-        /// The level it stands on.
-        level: LevelId,
-        /// Height of its head over the level.
-        height: Known,
-    },
-    /// It is stacked: its foot is as high as the head of this upright marker.
-    OnTop(MarkerId),
-}
-
-/// A measured thing.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Marker {
-    /// Its stable id.
-    pub id: MarkerId,
-    /// What the painter calls it.
-    pub name: String,
-    /// Where its span starts (a figure's feet), picture units.
-    pub foot: DVec2,
-    /// Where its span ends (the top of a figure's head), picture units.
-    pub head: DVec2,
-    /// How the span runs in the scene.
-    pub span: Span,
-    /// What it rests on.
-    pub stands: Stands,
-    /// What else is known of it.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub statements: Vec<Statement>,
-}
-
-/// Something the painter knows about a marker's size or distance.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Statement {
-    /// Its size is known.
-    KnownSize {
-        /// The size.
-        size: Known,
-        /// What it was picked as from the size shelf, or the painter's own word.
-        #[serde(rename = "as")]
-        as_: String,
-    },
-    /// It is as large as that one.
-    SameMake {
-        /// The other marker.
-        of: MarkerId,
-        /// One standard deviation of the ratio, as a fraction.
-        spread: f64,
-    },
-    /// It is so many times as large as that one.
-    Times {
-        /// The other marker.
-        of: MarkerId,
-        /// This one's size over the other's.
-        factor: f64,
-        /// One standard deviation of the ratio, as a fraction.
-        spread: f64,
-    },
-    /// It is as far off as that one: attached, or stacked on it.
-    SameDistance {
-        /// The other marker.
-        of: MarkerId,
-        /// One standard deviation of the ratio, as a fraction.
-        spread: f64,
-    },
-    /// Its horizontal distance from the eye is stated.
-    Distance(Known),
-}
-
 /// One thing hides part of another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -491,6 +342,17 @@ impl Scene {
     #[must_use]
     pub fn overlap(&self, id: OverlapId) -> Option<&Overlap> {
         self.overlaps.iter().find(|o| o.id == id)
+    }
+
+    /// Whether this is in the scene.
+    #[must_use]
+    pub fn has(&self, subject: Subject) -> bool {
+        match subject {
+            Subject::Line(id) => self.line(id).is_some(),
+            Subject::Marker(id) => self.marker(id).is_some(),
+            Subject::Level(id) => self.level(id).is_some(),
+            Subject::Overlap(id) => self.overlap(id).is_some(),
+        }
     }
 
     /// The reason why a contradiction about this is kept, if it is.
