@@ -3,6 +3,7 @@ use crate::gesture::Tie;
 use crate::mode::Mode;
 use crate::size_book::BookAct;
 use crate::thing::Thing;
+use crate::tone_view::LookAct;
 use staffage_scene::{Edit, Family, LevelId, Span, Subject};
 use std::path::PathBuf;
 
@@ -66,6 +67,8 @@ pub(crate) enum Act {
     ActualSize,
     /// Enlarge by a factor about the middle of the canvas.
     Zoom(f64),
+    /// Look at the painting in another way.
+    Look(LookAct),
     /// Show or hide all that is drawn over the painting.
     ToggleInk,
     /// Show or hide the section.

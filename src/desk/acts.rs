@@ -65,6 +65,7 @@ impl Desk {
             Act::Fit => self.fit_wanted = true,
             Act::ActualSize => self.show_actual_size(ctx),
             Act::Zoom(factor) => self.zoom(factor),
+            Act::Look(act) => self.look(act),
             Act::ToggleInk => self.remembered.ink ^= true,
             Act::ToggleSection => self.remembered.section ^= true,
             Act::ToggleSpread => self.remembered.spread ^= true,

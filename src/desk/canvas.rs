@@ -257,8 +257,9 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
 fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     painter.rect_filled(desk.canvas, 0, theme::surround(dark));
     paint_paper(desk, painter, dark);
+    let wanted = desk.tone_view();
     if let Painted::There(tiles) = &mut desk.painting {
-        tiles.paint(painter, desk.view, desk.canvas);
+        tiles.paint_toned(painter, desk.view, desk.canvas, wanted);
     }
     if desk.remembered.ink {
         desk.redraw();

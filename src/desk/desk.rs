@@ -11,6 +11,7 @@ use crate::remembered::Remembered;
 use crate::size_book::{self, Booked};
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
+use crate::tone_view::{self, Looking};
 use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
@@ -44,6 +45,7 @@ pub struct Desk {
     pub(crate) worker: Worker<files::Done>,
     pub(crate) view: View,
     pub(crate) fit_wanted: bool,
+    pub(crate) looking: Looking,
     /// The canvas on the screen, as of the last frame.
     pub(crate) canvas: Rect,
     pub(crate) drawn: Option<canvas::Drawn>,
@@ -136,6 +138,7 @@ impl Desk {
             worker: Worker::new(),
             view: View { centre: glam::DVec2::ZERO, points_per_unit: 800.0, mirrored: false },
             fit_wanted: true,
+            looking: Looking::default(),
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,
             cut: None,
@@ -246,7 +249,7 @@ impl Desk {
     /// Whether something is being loaded, saved or worked out.
     #[must_use]
     pub fn is_busy(&self) -> bool {
-        !self.worker.jobs().is_empty() || self.suggesting.is_busy()
+        !self.worker.jobs().is_empty() || self.suggesting.is_busy() || self.painting.is_busy()
     }
 
     /// What the scene is called: its title, else its file's name.
@@ -288,6 +291,7 @@ impl Desk {
         self.pointed_at = None;
         let mut acts = Vec::new();
         files::take_dropped(ui, &mut acts);
+        tone_view::take_keys(self, ui, &mut acts);
         keys::take(self, ui, &mut acts);
         self.furniture(ui, &mut acts);
         egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(self, ui));
@@ -331,7 +335,7 @@ impl Desk {
         egui::Panel::bottom("status")
             .frame(Frame::new().fill(wall).inner_margin(Margin::symmetric(10, 3)))
             .show_separator_line(false)
-            .show(ui, |ui| status::show(self, ui));
+            .show(ui, |ui| status::show(self, ui, acts));
     }
 
     /// Brings what is derived up to date with the scene.

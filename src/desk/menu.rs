@@ -1,8 +1,8 @@
 use crate::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
-use crate::{eye_panel, keys};
-use egui::{Align, Button, KeyboardShortcut, Layout, MenuBar, ThemePreference, Ui};
+use crate::{eye_panel, keys, tone_view};
+use egui::{Align, Button, KeyboardShortcut, Layout, MenuBar, Response, ThemePreference, Ui};
 use std::path::Path;
 
 /// Width that the menus take, points.
@@ -73,6 +73,8 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(ui, "Whole frame", Some(keys::FIT), true, Act::Fit, acts);
     item(ui, "Actual size", Some(keys::ACTUAL_SIZE), true, Act::ActualSize, acts);
     ui.separator();
+    tone_view::menu(desk, ui, acts);
+    ui.separator();
     let kept = &desk.remembered;
     check(ui, kept.ink, "Drawing over the painting", Some(keys::INK), Act::ToggleInk, acts);
     check(ui, kept.section, "Section", Some(keys::SECTION), Act::ToggleSection, acts);
@@ -113,21 +115,23 @@ fn item(
     }
 }
 
-fn check(
+pub(crate) fn check(
     ui: &mut Ui,
     mut on: bool,
     text: &str,
     shortcut: Option<KeyboardShortcut>,
     act: Act,
     acts: &mut Vec<Act>,
-) {
+) -> Response {
     let text = match shortcut {
         Some(shortcut) => format!("{text}  ({})", ui.format_shortcut(&shortcut)),
         None => text.to_owned(),
     };
-    if ui.checkbox(&mut on, text).clicked() {
+    let response = ui.checkbox(&mut on, text);
+    if response.clicked() {
         acts.push(act);
     }
+    response
 }
 
 /// A path's last two parts.

@@ -14,6 +14,11 @@ pub(crate) enum Painted {
 }
 
 impl Painted {
+    /// Whether a view of it is being worked out.
+    pub(crate) fn is_busy(&self) -> bool {
+        matches!(self, Self::There(tiles) if tiles.is_busy())
+    }
+
     /// Size of the painting if its shape is not the frame's and nobody has said what that means.
     pub(crate) fn misfit(&self, scene: &Scene) -> Option<(u32, u32)> {
         let Self::There(tiles) = self else { return None };

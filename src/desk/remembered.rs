@@ -1,3 +1,4 @@
+use crate::tone_view::ToneSettings;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -22,6 +23,8 @@ pub struct Remembered {
     pub loupe: bool,
     /// Whether every vanishing point is shown with how far it can be trusted.
     pub spread: bool,
+    /// What the painting is seen as: its values, flat tones, a squint.
+    pub tones: ToneSettings,
 }
 
 impl Default for Remembered {
@@ -34,6 +37,7 @@ impl Default for Remembered {
             smooth: false,
             loupe: true,
             spread: false,
+            tones: ToneSettings::default(),
         }
     }
 }

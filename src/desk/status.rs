@@ -1,25 +1,32 @@
-use crate::act::Traced;
+use crate::act::{Act, Traced};
 use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::hit::Part;
 use crate::mode::Mode;
 use crate::thing::{Thing, marker_name};
+use crate::tone_view;
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name};
 
-/// The strip under the canvas: the sentence at the left, the magnification at the right.
-pub(crate) fn show(desk: &Desk, ui: &mut Ui) {
+/// Width for the words that say how the painting is seen, points.
+const SEEN: f32 = 190.0;
+
+/// The strip under the canvas: the sentence at the left; how the painting is seen and the
+/// magnification at the right.
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
         let percent =
             desk.view.percent(desk.scene().frame.working_width, ui.ctx().pixels_per_point());
-        let room = (ui.available_width() - 70.0).max(0.0);
+        let seen = if tone_view::words(desk).is_some() { SEEN } else { 0.0 };
+        let room = (ui.available_width() - 70.0 - seen).max(0.0);
         ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
             ui.add(Label::new(RichText::new(sentence(desk)).weak()).truncate());
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.weak(format!("{percent:.0} %"))
                 .on_hover_text("Home: the whole frame, End: actual size");
+            tone_view::strip(desk, ui, acts);
         });
     });
 }

@@ -29,6 +29,11 @@ pub struct ToneView {
     pub squint: Option<f64>,
 }
 
+impl ToneView {
+    /// The painting as it is.
+    pub const PLAIN: Self = Self { tones: Tones::Colour, squint: None };
+}
+
 /// A picture in a tone view, handed out in tiles like the picture itself.
 #[derive(Clone, Debug)]
 pub struct Toned {

@@ -44,6 +44,30 @@ fn a_blank_desk_in_the_dark_theme() {
 }
 
 #[test]
+fn a_red_painting_is_seen_in_the_grey_of_its_luminance() {
+    if !can_render() {
+        return;
+    }
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let path = folder.path().join("red.png");
+    image::RgbImage::from_pixel(1200, 510, image::Rgb([255, 0, 0])).save(&path).expect("written");
+    let mut driver = plain(ThemePreference::Dark);
+    driver.open(&path);
+    driver.harness.remove_cursor();
+    let canvas = driver.desk().canvas();
+    let pixel = |driver: &mut Driver| {
+        let picture = driver.harness.render().expect("a driver was found");
+        let at = canvas.center() + egui::vec2(canvas.width() / 4.0, 30.0);
+        *picture.get_pixel(at.x as u32, at.y as u32)
+    };
+    assert_eq!(pixel(&mut driver).0, [255, 0, 0, 255]);
+    driver.harness.key_down(Key::V);
+    driver.settle();
+    // Y = 0.2126 (ITU-R BT.709-6, item 3.2) on the curve of IEC 61966-2-1: 127.
+    assert_eq!(pixel(&mut driver).0, [127, 127, 127, 255]);
+}
+
+#[test]
 fn a_blank_desk_in_the_light_theme() {
     if can_render() {
         assert_looks(&mut plain(ThemePreference::Light), "light");

@@ -55,15 +55,14 @@ fn sharp(picture: &Arc<Picture>, view: ToneView) -> usize {
 }
 
 fn tone_views(criterion: &mut Criterion) {
-    let plain = ToneView { tones: Tones::Colour, squint: None };
     for size in SIZES {
         let picture = painting(size);
         let mut group = criterion.benchmark_group(size.to_string());
         group.sample_size(20);
         for (name, view) in [
-            ("values", ToneView { tones: Tones::Values, ..plain }),
-            ("three flat tones", ToneView { tones: Tones::Flat(3), ..plain }),
-            ("squint", ToneView { squint: Some(RADIUS), ..plain }),
+            ("values", ToneView { tones: Tones::Values, ..ToneView::PLAIN }),
+            ("three flat tones", ToneView { tones: Tones::Flat(3), ..ToneView::PLAIN }),
+            ("squint", ToneView { squint: Some(RADIUS), ..ToneView::PLAIN }),
             ("squint, flat tones", ToneView { tones: Tones::Flat(5), squint: Some(RADIUS) }),
         ] {
             group.bench_function(BenchmarkId::new(name, "first sight"), |bencher| {
