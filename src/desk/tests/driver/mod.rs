@@ -194,13 +194,21 @@ impl Driver {
     }
 
     pub fn click_at(&mut self, at: DVec2) {
+        self.click_with(PointerButton::Primary, at);
+    }
+
+    pub fn click_secondary_at(&mut self, at: DVec2) {
+        self.click_with(PointerButton::Secondary, at);
+    }
+
+    fn click_with(&mut self, button: PointerButton, at: DVec2) {
         let at = self.on_screen(at);
         self.harness.hover_at(at);
         self.harness.run();
         for pressed in [true, false] {
             self.harness.event(Event::PointerButton {
                 pos: at,
-                button: PointerButton::Primary,
+                button,
                 pressed,
                 modifiers: Modifiers::NONE,
             });
