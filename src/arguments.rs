@@ -43,9 +43,9 @@ pub(crate) enum Command {
     /// Write the ink of scenes as pictures to lay over the paintings.
     ///
     /// An overlay shows what the canvas shows: guides, markers, how they stand and their words, on a
-    /// transparent ground, exactly as large as the painting. Put it on a layer of its own in your
-    /// paint program, its corners on the painting's corners. Lines and type are a fixed share of the
-    /// frame's width, so that they look alike at every width.
+    /// transparent ground in the shape of the painting. Put it on a layer of its own in your paint
+    /// program, its corners on the painting's corners. Lines and type are a fixed share of the frame's
+    /// width, so that they look alike at every width.
     #[command(after_long_help = OVERLAY_HELP)]
     Overlay(Overlay),
 }
@@ -89,9 +89,9 @@ pub(crate) struct Check {
 const OVERLAY_HELP: &str = "\
 What is written:
   quay.ron has its overlay in quay.overlay.png beside it, or in quay.overlay.svg. An overlay that
-  was written before is replaced; any other file of that name is left alone unless --force is given,
-  and a painting always is. A file gets its name when it is whole: nothing half-written is left when
-  the disk is full or you press Ctrl-C.
+  was written before is replaced. Any other file of that name is left alone unless --force is given;
+  the painting itself is never replaced. A file gets its name when it is whole: nothing half-written
+  is left when the disk is full or you press Ctrl-C.
 
   A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, markers, findings and
   words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.

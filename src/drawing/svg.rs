@@ -344,6 +344,18 @@ mod tests {
     }
 
     #[test]
+    fn a_closed_line_is_a_polygon_and_an_open_one_is_not() {
+        let corners = [DVec2::ZERO, DVec2::X, DVec2::Y, DVec2::ZERO];
+        let line = |points: &[DVec2]| {
+            let points = points.to_vec();
+            svg_of(vec![Ink::Stroke { points, width: 1.0, colour: WHITE, dash: None }])
+        };
+        assert!(line(&corners).contains("<polygon points=\"0,0 1,0 0,1\""));
+        assert!(line(&corners[..3]).contains("<polyline points=\"0,0 1,0 0,1\""));
+        assert!(line(&[DVec2::X, DVec2::Y, DVec2::X]).contains("<polyline"), "there and back");
+    }
+
+    #[test]
     fn colours_keep_their_opacity() {
         assert_eq!(paint("fill", Colour([230, 159, 0, 255])), "fill=\"#e69f00\"");
         assert_eq!(paint("fill", Colour([0, 0, 0, 51])), "fill=\"#000000\" fill-opacity=\"0.2\"");

@@ -138,3 +138,99 @@ impl Stainer {
 fn vector(v: DVec2) -> kurbo::Vec2 {
     kurbo::Vec2::new(v.x, v.y)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use vello_cpu::kurbo::Rect;
+
+    const BLACK: Colour = Colour([0, 0, 0, 255]);
+
+    /// The stains of some ink on a page 100 × 50 points large, three pixels to the point.
+    fn stains(ink: &Ink) -> Vec<Stain> {
+        let view = View { min: DVec2::ZERO, max: DVec2::new(1.0, 0.5), points_per_unit: 100.0 };
+        let mut stainer = Stainer::new(view, 3.0);
+        stainer.ink(ink);
+        stainer.finish()
+    }
+
+    fn bounds(stain: &Stain) -> Rect {
+        stain.outline.bounding_box()
+    }
+
+    fn stroke(points: &[(f64, f64)], dash: Option<(f64, f64)>) -> Vec<Stain> {
+        let points = points.iter().map(|&(x, y)| DVec2::new(x, y)).collect();
+        stains(&Ink::Stroke { points, width: 2.0, colour: BLACK, dash })
+    }
+
+    fn words(anchor: Anchor, plate: Option<Colour>) -> Vec<Stain> {
+        stains(&Ink::Words {
+            at: DVec2::new(0.5, 0.25),
+            offset: DVec2::new(2.0, 1.0),
+            text: "HHH".into(),
+            size: 10.0,
+            colour: BLACK,
+            plate,
+            anchor,
+        })
+    }
+
+    #[test]
+    fn a_line_is_as_wide_as_its_pen_and_ends_where_it_ends() {
+        let line = stroke(&[(0.1, 0.2), (0.6, 0.2)], None);
+        assert_eq!(bounds(&line[0]), Rect::new(30.0, 57.0, 180.0, 63.0));
+        assert_eq!((line[0].top, line[0].bottom), (57.0, 63.0));
+    }
+
+    #[test]
+    fn dashes_leave_gaps() {
+        let line = stroke(&[(0.1, 0.2), (0.6, 0.2)], Some((4.0, 6.0)));
+        let area = line[0].outline.area().abs();
+        assert!((area - 0.4 * 150.0 * 6.0).abs() < 1e-6, "{area}");
+    }
+
+    #[test]
+    fn a_closed_line_is_joined_where_it_began() {
+        let square = [(0.1, 0.1), (0.3, 0.1), (0.3, 0.3), (0.1, 0.3), (0.1, 0.1)];
+        // The first corner is as round as the last.
+        let outer = bounds(&stroke(&square, None)[0]);
+        assert!((outer.x0 - 27.0).abs() < 0.05 && (outer.y0 - 27.0).abs() < 0.05, "{outer:?}");
+        let corner = |closed: &[(f64, f64)]| {
+            stroke(closed, None)[0].outline.winding(Point::new(28.5, 28.5)) != 0
+        };
+        assert!(corner(&square) && !corner(&square[..4]));
+    }
+
+    #[test]
+    fn a_ring_is_a_line_alone() {
+        let clear = Colour([0, 0, 0, 0]);
+        let centre = DVec2::new(0.5, 0.25);
+        let ring = Ink::Disc { centre, radius: 4.0, colour: clear, outline: Some((2.0, BLACK)) };
+        let ring = stains(&ring);
+        assert_eq!(ring.len(), 1);
+        let outer = bounds(&ring[0]);
+        assert!((outer.width() - 30.0).abs() < 0.1, "{outer:?}");
+        assert!(outer.center().distance(Point::new(150.0, 75.0)) < 0.05, "{outer:?}");
+        assert_eq!(ring[0].outline.winding(Point::new(150.0, 75.0)), 0);
+    }
+
+    #[test]
+    fn words_hang_on_their_anchor_and_lie_halfway_up() {
+        let at = Point::new(156.0, 78.0);
+        let of = |anchor| bounds(&words(anchor, None)[0]);
+        let (left, centre, right) = (of(Anchor::Left), of(Anchor::Centre), of(Anchor::Right));
+        // Letters keep a little room to either side.
+        assert!((0.0..5.0).contains(&(left.x0 - at.x)), "{left:?}");
+        assert!((0.0..5.0).contains(&(at.x - right.x1)), "{right:?}");
+        assert!((centre.center().x - at.x).abs() < 0.5, "{centre:?}");
+        assert!((centre.center().y - at.y).abs() < 2.0, "{centre:?}");
+    }
+
+    #[test]
+    fn a_plate_lies_under_its_words_and_encloses_them() {
+        let plated = words(Anchor::Left, Some(Colour([9, 9, 9, 200])));
+        let (plate, letters) = (bounds(&plated[0]), bounds(&plated[1]));
+        assert!(plate.inflate(-9.0, -6.0).union(letters) == plate.inflate(-9.0, -6.0));
+        assert!((plate.x0 - (156.0 - 3.0 * PLATE_PADDING.x)).abs() < 1e-6, "{plate:?}");
+    }
+}

@@ -114,6 +114,7 @@ impl OutlinePen for PathPen {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
     use vello_cpu::kurbo::Shape;
 
     #[test]
@@ -144,5 +145,16 @@ mod tests {
     fn no_text_is_no_ink() {
         let line = Typeface::regular().set("");
         assert!(line.letters.is_empty() && line.extent.width() == 0.0);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..Default::default() })]
+
+        #[test]
+        fn any_text_can_be_set(text in any::<String>()) {
+            let line = Typeface::regular().set(&text);
+            prop_assert!(line.extent.is_finite() && line.extent.width() >= 0.0);
+            prop_assert!(line.letters.is_finite());
+        }
     }
 }
