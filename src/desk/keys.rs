@@ -161,7 +161,8 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
     if pressed(Key::Delete) || pressed(Key::Backspace) {
         acts.push(Act::DeleteSelected);
     }
-    if pressed(Key::Escape) {
+    // An open menu closes first.
+    if !egui::Popup::is_any_open(ui.ctx()) && pressed(Key::Escape) {
         acts.push(if desk.gesture == Gesture::Idle { Act::Select(None) } else { Act::GiveUp });
     }
     if ui.memory(|m| m.focused().is_none()) {

@@ -9,17 +9,14 @@ use crate::tone_view;
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name};
 
-/// Width for the words that say how the painting is seen, points.
-const SEEN: f32 = 190.0;
-
 /// The strip under the canvas: the sentence at the left; how the painting is seen and the
 /// magnification at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
         let percent =
             desk.view.percent(desk.scene().frame.working_width, ui.ctx().pixels_per_point());
-        let seen = if tone_view::words(desk).is_some() { SEEN } else { 0.0 };
-        let room = (ui.available_width() - 70.0 - seen).max(0.0);
+        let taken = 70.0 + tone_view::strip_width(desk, ui);
+        let room = (ui.available_width() - taken).max(0.0);
         ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
             ui.add(Label::new(RichText::new(sentence(desk)).weak()).truncate());
         });

@@ -5,7 +5,7 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::menu;
 use crate::painting::Painted;
-use egui::{Button, Event, Key, KeyboardShortcut, Modifiers, Slider, Ui};
+use egui::{Button, Color32, Event, Key, KeyboardShortcut, Modifiers, Slider, TextStyle, Ui};
 use serde::{Deserialize, Serialize};
 use staffage_picture::{ToneView, Tones};
 use std::collections::BTreeSet;
@@ -335,6 +335,14 @@ pub(crate) fn words(desk: &Desk) -> Option<String> {
         words.push("mirrored".into());
     }
     (!words.is_empty()).then(|| capital(&words.join(", ")))
+}
+
+/// The room that [`strip`] takes, points.
+pub(crate) fn strip_width(desk: &Desk, ui: &Ui) -> f32 {
+    let Some(words) = words(desk) else { return 0.0 };
+    let font = TextStyle::Button.resolve(ui.style());
+    let text = ui.painter().layout_no_wrap(words, font, Color32::PLACEHOLDER).size().x;
+    text + 2.0 * ui.spacing().button_padding.x + ui.spacing().item_spacing.x
 }
 
 /// The word in the strip that says that the painting is not seen as it is.

@@ -104,7 +104,10 @@ fn the_view_menu_keeps_views_and_sets_them() {
     ] {
         driver.click("View");
         driver.click(entry);
-        driver.press(Key::Escape);
+        if driver.has(entry) {
+            driver.press(Key::Escape);
+        }
+        assert!(!driver.has(entry), "the menu closes");
         assert!(driver.has(words), "{words}");
     }
     driver.click("View");
