@@ -17,7 +17,7 @@ use egui::{
     Align2, Area, Color32, CornerRadius, FontId, Id, Order, Painter, Pos2, Response, Ui, vec2,
 };
 use staffage_picture::Stage;
-use staffage_scene::{Edit, Frame, Scene, Subject};
+use staffage_scene::{Edit, Frame, Pull, Scene, Subject};
 use std::path::Path;
 use std::time::Duration;
 
@@ -102,7 +102,9 @@ fn answer_lines(desk: &Desk, at: Pos2) -> Vec<String> {
             thing => about(thing, desk),
         },
         Gesture::Pull(pulling) if desk.history.in_gesture() => {
-            vec![pulled_point(pulling.hold.thing, desk), eye_by_hand(desk)]
+            let said = sentences::description(pulling.hold.thing, desk.scene(), desk.assessment());
+            let lens = matches!(pulling.pull, Some(Pull::Stretch(..)));
+            [said].into_iter().chain(lens.then(|| eye_by_hand(desk))).collect()
         }
         Gesture::Lens { .. } => vec![eye_by_hand(desk)],
         Gesture::Link { front, .. } => {
@@ -123,10 +125,6 @@ fn about(thing: Thing, desk: &Desk) -> Vec<String> {
         lines.extend(eye_lines(desk));
     }
     lines
-}
-
-fn pulled_point(thing: Thing, desk: &Desk) -> String {
-    sentences::description(thing, desk.scene(), desk.assessment())
 }
 
 /// The eye, each quantity with where it comes from.

@@ -171,25 +171,35 @@ pub(crate) fn sentence(desk: &Desk, pulling: &Pulling) -> String {
             .into();
     }
     let does = match pulling.pull {
-        None | Some(Pull::Lift(_)) => "Lifting the horizon; Shift or an end cants it",
+        None | Some(Pull::Lift(_)) => "Lifting the horizon",
         Some(Pull::Cant(_)) => "Canting the horizon about the optical axis",
         Some(Pull::Slide(Family::Upright, _) | Pull::Take(Family::Upright, _)) => {
-            "Moving the point of plumb lines: pitch and cant; Shift changes the lens instead"
+            "Moving the point of plumb lines: pitch and cant"
         }
         Some(Pull::Slide(Family::Incline(_), _) | Pull::Take(Family::Incline(_), _)) => {
             "Moving the vanishing point of an incline: its heading and slope"
         }
         Some(Pull::Slide(..)) if pulling.hold.far.is_some() => {
-            "Sliding it along the horizon by its arrow; Shift changes the lens instead"
+            "Sliding it along the horizon by its arrow"
         }
-        Some(Pull::Slide(..)) => {
-            "Sliding it along the horizon; farther off it takes the horizon along, Shift changes the lens"
-        }
+        Some(Pull::Slide(..)) => "Sliding it along the horizon",
         Some(Pull::Take(..)) => "Moving it and the horizon with it: heading and pitch",
         Some(Pull::Stretch(Family::Upright, _)) => "Changing the lens; the horizon stays",
         Some(Pull::Stretch(..)) => "Changing the lens; the other point and the horizon stay",
     };
-    format!("{does}{}; Esc puts it back.", held(pulling.before.eye, desk.scene().eye, pulling.pull))
+    let or = match pulling.pull {
+        None | Some(Pull::Lift(_)) => "Shift or an end cants it",
+        Some(Pull::Slide(Family::Incline(_), _) | Pull::Cant(_) | Pull::Stretch(..)) => "",
+        Some(Pull::Slide(Family::Upright, _)) => "Shift changes the lens",
+        Some(Pull::Slide(..)) if pulling.hold.far.is_none() => {
+            "farther off takes it along, Shift changes the lens"
+        }
+        Some(Pull::Slide(..) | Pull::Take(..)) => "Shift changes the lens",
+    };
+    let held = held(pulling.before.eye, desk.scene().eye, pulling.pull);
+    let said = [does, &held, or, "Esc puts it back"];
+    let said: Vec<&str> = said.into_iter().filter(|part| !part.is_empty()).collect();
+    format!("{}.", said.join("; "))
 }
 
 /// What else is held, so that the lines do not move what was pulled.
@@ -204,12 +214,16 @@ fn held(before: EyeByHand, now: EyeByHand, pull: Option<Pull>) -> String {
         None => (true, true, true),
     };
     let held: Vec<&str> = [
-        ("the lens", lens, before.angle_of_view.is_none() && now.angle_of_view.is_some()),
-        ("the pitch", pitch, before.pitch.is_none() && now.pitch.is_some()),
-        ("the cant", cant, before.cant.is_none() && now.cant.is_some()),
+        ("lens", lens, before.angle_of_view.is_none() && now.angle_of_view.is_some()),
+        ("pitch", pitch, before.pitch.is_none() && now.pitch.is_some()),
+        ("cant", cant, before.cant.is_none() && now.cant.is_some()),
     ]
     .into_iter()
     .filter_map(|(name, meant, new)| (new && !meant).then_some(name))
     .collect();
-    if held.is_empty() { String::new() } else { format!(", with {} held", held.join(" and ")) }
+    match &held[..] {
+        [] => String::new(),
+        [one] => format!("{one} held"),
+        [first @ .., last] => format!("{} and {last} held", first.join(", ")),
+    }
 }

@@ -107,7 +107,7 @@ impl EyeQuantity {
         let locked = self.by_hand(desk.scene()).is_some();
         let degrees = self.reading(desk)?.value.to_degrees();
         let edit = self.set(desk.scene(), (!locked).then_some(degrees))?;
-        let label = format!("{} the {}", if locked { "Let go" } else { "Lock" }, self.word());
+        let label = format!("{} the {}", if locked { "Let go of" } else { "Lock" }, self.word());
         Some(Edit::Several { label, edits: vec![edit] })
     }
 
@@ -128,7 +128,7 @@ impl EyeQuantity {
         let reading = self.reading(desk)?;
         let (word, degrees) = (self.word(), reading.value.to_degrees());
         let does = match self.by_hand(desk.scene()) {
-            Some(_) => format!("Let go the {word}"),
+            Some(_) => format!("Let go of the {word}"),
             None => format!("Lock the {word}"),
         };
         let source = sentences::source(reading.source);
@@ -150,7 +150,7 @@ pub(crate) fn let_go(desk: &Desk, thing: Thing) -> Option<Edit> {
             edits.push(edit);
         }
     }
-    let label = format!("Let go the {}", thing.name(desk.scene()));
+    let label = format!("Let go of the {}", thing.name(desk.scene()));
     (!edits.is_empty()).then_some(Edit::Several { label, edits })
 }
 

@@ -224,7 +224,7 @@ fn the_other_button_locks_a_quantity_and_lets_it_go() {
     assert!((eye(&driver).pitch - read.pitch).abs() < 1e-6);
     driver.press(Key::Escape);
     driver.click_secondary_at(at);
-    driver.press_named("Let go the pitch");
+    driver.press_named("Let go of the pitch");
     assert_eq!(driver.scene().eye.pitch, None);
     let outside = at + DVec2::new(0.0, 0.21);
     driver.press(Key::Escape);
