@@ -80,6 +80,7 @@ mod tests {
             detectable: None,
             bounds: None,
             hidden: None,
+            astray: None,
         }
     }
 

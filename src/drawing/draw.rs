@@ -233,7 +233,7 @@ mod tests {
                 Entry {
                     id, distance, size, elevation, unit: Unit::Metres, standing, standardized: 0.0,
                     redundancy: 0.0, expected_size, lean: None, true_head, detectable: None,
-                    bounds: None, hidden: None },
+                    bounds: None, hidden: None, astray: None, },
             )
         }
     }

@@ -50,8 +50,9 @@ pub(crate) fn tie_line(pen: &mut Pen, marker: &Marker) {
         }
         Stands::Unsaid | Stands::On(_) | Stands::Hidden { .. } | Stands::OnTop(_) => return,
     };
-    pen.line(marker.foot, tie, 3.0, DARK.faded(0.45));
-    pen.dashes(marker.foot, tie, 1.5, colour, dash);
+    let from = marker.hangs_from();
+    pen.line(from, tie, 3.0, DARK.faded(0.45));
+    pen.dashes(from, tie, 1.5, colour, dash);
     pen.disc(tie, 3.5, inside, Some((3.0, DARK.faded(0.6))));
     pen.disc(tie, 3.5, CLEAR, Some((1.5, colour)));
 }

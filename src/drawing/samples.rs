@@ -213,6 +213,7 @@ impl Builder {
             detectable: None,
             bounds: None,
             hidden: None,
+            astray: None,
         });
     }
 

@@ -1,3 +1,4 @@
+use crate::shadow::Astray;
 use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Scene, Subject};
 use glam::{DVec2, DVec3};
 use staffage_solver::{Eye, Quantity, VanishingRegion};
@@ -194,6 +195,9 @@ pub struct Entry {
     pub expected_size: Option<Measure>,
     /// For an upright: by how much it leans out of plumb in the picture, radians, clockwise positive.
     pub lean: Option<Lean>,
+    /// For a thing that is tied to a level by its shadow: how that lies off the way the light runs, if it
+    /// can be seen to.
+    pub astray: Option<Astray>,
     /// Where its head belongs, picture units: with the expected size for a contradiction, else with
     /// the size as drawn but its span running exactly as stated.
     pub true_head: Option<DVec2>,

@@ -1,6 +1,7 @@
 //! The ledger's entries: what the adjusted network says of each marker and level.
 
 use crate::evidence::{self, solver_span};
+use crate::shadow::astray;
 use crate::{
     Bounds, Curvature, Entry, Lean, LevelReading, Marker, Measure, Scene, Side, Span, Standing,
     Stands, Statement, Unit, VisibleHorizon,
@@ -241,6 +242,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
         expected_size,
         lean: lean_of(of, marker),
+        astray: astray(of, marker),
         true_head: true_head(of, marker, distance, expected_size),
         detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
@@ -387,7 +389,9 @@ fn detectable(of: &Snooping<'_>, place: usize) -> Option<f64> {
 fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
     if of.is_impossible(place) {
         Standing::Impossible
-    } else if of.rejections(place).next().is_some() {
+    } else if of.rejections(place).next().is_some()
+        || astray(of, &of.scene.markers[place]).is_some()
+    {
         Standing::Contradicts
     } else if !is_fixed {
         Standing::Open

@@ -5,8 +5,8 @@ use crate::overlaps::within;
 use crate::why::{because, kept_paths};
 use crate::wording::{capital, dimension, factor, subject_name, too_large};
 use crate::{
-    Entry, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing, Stands,
-    Statement, Subject, Unit, length, line_name, measure,
+    Entry, Family, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing,
+    Stands, Statement, Subject, Unit, family_name, length, line_name, measure,
 };
 use staffage_solver::{Claim, Fault, Rejection, SIGNIFICANT, rise_per_run};
 
@@ -29,6 +29,7 @@ pub(crate) fn findings(
     }
     findings.extend(ledger.iter().filter_map(|entry| entry_finding(of, entry)));
     findings.extend(ledger.iter().filter_map(|entry| lean_finding(of.scene, entry)));
+    findings.extend(ledger.iter().filter_map(|entry| shadow_finding(of.scene, entry)));
     findings.extend(impossible_steps(of));
     findings.extend(overlaps);
     for finding in &mut findings {
@@ -442,6 +443,21 @@ fn fault_sentence(scene: &Scene, marker: &Marker, fault: Fault) -> String {
         }
         Fault::NotFinite => "its place in the picture is not a number. Draw it again.".to_owned(),
     }
+}
+
+/// A shadow that does not lie where the light sends it.
+fn shadow_finding(scene: &Scene, entry: &Entry) -> Option<Finding> {
+    let astray = entry.astray.filter(|_| entry.standing != Standing::Impossible)?;
+    let marker = scene.marker(entry.id)?;
+    let Stands::Shadow { tip, light, .. } = marker.stands else { return None };
+    let light = family_name(scene, Family::Incline(light));
+    let pixels = (astray.ray - tip).length() * f64::from(scene.frame.working_width);
+    let sentence = format!(
+        "{}: its shadow lies {:.0}° off the way {light} runs. Move it {pixels:.0} px, or trace the light again.",
+        marker.name,
+        astray.angle.abs().to_degrees(),
+    );
+    Some(finding(Subject::Marker(entry.id), Vec::new(), Standing::Contradicts, sentence))
 }
 
 /// Angle by which an upright may lean before an eye notices, radians (three degrees, common practice;

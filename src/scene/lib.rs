@@ -26,6 +26,7 @@ mod painting_path;
 mod precedence;
 mod replace;
 mod scene;
+mod shadow;
 mod shares;
 pub mod shelf;
 mod size_book;
@@ -58,6 +59,7 @@ pub use scene::{
     Above, Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Overlap,
     POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Subject,
 };
+pub use shadow::Astray;
 pub use shares::{Evidence, Share, all_evidence, evidence};
 pub use size_book::{BookEntry, BookError, BookFileError, SizeBook};
 pub use size_differences::SizeDifference;

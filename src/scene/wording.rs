@@ -134,6 +134,14 @@ pub(crate) fn capital(words: &str) -> String {
         .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
+/// A sentence with its first letter small, to follow another.
+pub(crate) fn small(words: &str) -> String {
+    let mut letters = words.chars();
+    letters
+        .next()
+        .map_or(String::new(), |first| first.to_lowercase().collect::<String>() + letters.as_str())
+}
+
 /// What the length of a span is called.
 pub(crate) fn dimension(span: Span) -> &'static str {
     match span {

@@ -113,6 +113,28 @@ impl EyeFit {
         slopes.dot(&(covariance * slopes)).max(0.0)
     }
 
+    /// Angle by which a line that took no part in the fit misses its family's vanishing point, radians,
+    /// with the standard deviation that pointing at its ends (`pointing`, frame widths) and what the
+    /// eye is unsure of give it. `None` for a line shorter than the pointing precision.
+    #[must_use]
+    pub fn miss(&self, line: &TracedLine, pointing: f64) -> Option<(f64, f64)> {
+        if !line.says_something(pointing) {
+            return None;
+        }
+        let parameters = self.headings.parameters();
+        let principal = (self.covariance.nrows() > parameters).then_some(parameters);
+        let seen = Seen::new(&self.eye, &self.headings, &[line.family], principal);
+        let row = seen.row(&Aimed::new(0, 0, line), 1.0);
+        let by_eye: f64 = row
+            .slopes()
+            .iter()
+            .flat_map(|(i, a)| row.slopes().iter().map(move |(k, b)| (*i, *k, a * b)))
+            .map(|(i, k, product)| product * self.covariance[(i, k)])
+            .sum();
+        let sd = (0.5 * pointing * pointing + by_eye.max(0.0)).sqrt();
+        Some((miss(row.residual, line), sd / (0.5 * line.length())))
+    }
+
     /// Whether a family's direction rests on lines or on the painter's word, not on assumption.
     #[must_use]
     pub fn is_known(&self, family: Family) -> bool {

@@ -40,6 +40,7 @@ fn crowd(count: u32) -> (Scene, Assessment) {
             detectable: None,
             bounds: None,
             hidden: None,
+            astray: None,
         });
     }
     (scene, assessment)

@@ -167,13 +167,6 @@ impl<'a> Ruler<'a> {
         self.towards(DVec3::Y, at)
     }
 
-    /// Picture direction at a shadow's tip in which the light moves it along its level.
-    pub(super) fn fall_of_light(&self, at: DVec2) -> Option<DVec2> {
-        let Stands::Shadow { light, .. } = self.marker.stands else { return None };
-        let run = solver_family(self.scene, Family::Run(light))?;
-        self.towards(self.headings.direction(run), at)
-    }
-
     fn towards(&self, direction: DVec3, at: DVec2) -> Option<DVec2> {
         let vanishing = self.eye.image(direction);
         (vanishing.truncate() - vanishing.z * at).try_normalize()

@@ -3,15 +3,43 @@
 use super::drawn::{Points, Ruler};
 use super::slide::nearest_root;
 use super::{Candidate, in_words};
-use crate::wording::{dimension, subject_name};
+use crate::wording::{dimension, small, subject_name};
 use crate::{
     Assessment, Edit, Entry, Known, LevelId, Marker, MarkerId, Scene, Segment, Span, Stands,
-    Statement, Subject, Unit, length,
+    Statement, Subject, Unit, apply, assess, length,
 };
 use glam::DVec2;
 
-/// Everything that might mend a marker.
+/// Everything that might mend a marker. A shadow that lies off its ray is moved there first, and what may
+/// still be wrong after that is mended as well.
 pub(super) fn candidates(scene: &Scene, assessment: &Assessment, id: MarkerId) -> Vec<Candidate> {
+    let Some(first) = shadow_on_ray(scene, assessment, id) else {
+        return plain_candidates(scene, assessment, id);
+    };
+    let Ok(after) = apply(scene, &first.edit) else { return Vec::new() };
+    let then = plain_candidates(&after, &assess(&after), id).into_iter().map(|second| Candidate {
+        sentence: format!("{} Then {}", first.sentence, small(&second.sentence)),
+        moves: first.moves.iter().chain(&second.moves).copied().collect(),
+        edit: second.edit,
+    });
+    let then: Vec<Candidate> = then.collect();
+    std::iter::once(first).chain(then).collect()
+}
+
+/// The shadow of a thing moved across the picture onto the ray of the light.
+fn shadow_on_ray(scene: &Scene, assessment: &Assessment, id: MarkerId) -> Option<Candidate> {
+    let (marker, ray) = (scene.marker(id)?, assessment.entry(id)?.astray?.ray);
+    let tip = marker.stands.tie()?;
+    let by = in_words(scene, ray - tip);
+    let stands = marker.stands.tied_at(ray);
+    Some(Candidate {
+        edit: Edit::PutMarker(Marker { stands, ..marker.clone() }),
+        sentence: format!("Move its shadow {by}, onto the ray of the light."),
+        moves: vec![Segment(tip, ray)],
+    })
+}
+
+fn plain_candidates(scene: &Scene, assessment: &Assessment, id: MarkerId) -> Vec<Candidate> {
     let (Some(marker), Some(entry)) = (scene.marker(id), assessment.entry(id)) else {
         return Vec::new();
     };
@@ -51,7 +79,7 @@ enum Handle {
     Foot,
     Head,
     Tie,
-    /// A shadow, the way the light makes it fall.
+    /// A shadow, along the ray of the light that passes the thing.
     Shadow,
 }
 
@@ -186,10 +214,10 @@ impl Studio<'_> {
         match self.marker.stands {
             Stands::On(_) | Stands::OnTop(_) => vec![(Handle::Foot, (foot - head).try_normalize())],
             Stands::Over { .. } => vec![(Handle::Tie, (tie - foot).try_normalize())],
-            Stands::Shadow { .. } => vec![
-                (Handle::Shadow, self.ruler.fall_of_light(tie)),
-                (Handle::Tie, self.ruler.plumb(tie)),
-            ],
+            // Wherever the thing is, its shadow lies on the ray that passes it in the picture.
+            Stands::Shadow { .. } => {
+                vec![(Handle::Shadow, (tie - self.marker.hangs_from()).try_normalize())]
+            }
             Stands::Hidden { .. } => vec![(Handle::Head, (head - foot).try_normalize())],
             Stands::Unsaid => Vec::new(),
         }
@@ -209,8 +237,7 @@ impl Studio<'_> {
             }
             (Handle::Foot, _) => format!("Move its foot {by}, its head staying where it is."),
             (Handle::Head, _) => format!("Move its head {by}, the rest staying where it is."),
-            (Handle::Shadow, _) => format!("Move its shadow {by}, the way the light falls."),
-            (Handle::Tie, Stands::Shadow { .. }) => format!("Move its shadow {by}."),
+            (Handle::Shadow, _) => format!("Move its shadow {by}, on the ray of the light."),
             (Handle::Tie, _) => format!("Move its plumb point {by}."),
         };
         Candidate {

@@ -201,8 +201,8 @@ fn a_wrong_height_of_a_hidden_things_head_is_said_anew_or_painted() {
 fn a_shadow_in_the_wrong_place_is_moved() {
     let said = try_many(shadow, true);
     assert_said(&said, "Move its shadow");
-    assert_said(&said, "the way the light falls.");
-    assert_said(&said, "Scale it to");
+    assert_said(&said, "onto the ray of the light.");
+    assert_said(&said, "scale it to");
 }
 
 #[test]

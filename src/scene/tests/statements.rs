@@ -8,7 +8,7 @@ use rand::rngs::StdRng;
 use rand::{RngExt, SeedableRng};
 use staffage_scene::{
     Above, Assessment, Family, Incline, InclineId, Level, LevelId, Marker, MarkerId, Scene, Side,
-    Span, Standing, Stands, Statement, Subject, Unit, assess, suggestion,
+    Span, Standing, Stands, Statement, Subject, Unit, apply, assess, mends, suggestion,
 };
 
 const EYE: Pinhole = Pinhole::new(0.9, -8.0, 5.0);
@@ -201,6 +201,25 @@ fn a_kite_hangs_where_the_shadow_of_its_lowest_point_falls() {
     let assessment = assess(&scene);
     assert_measured(&assessment, 1, run(low), 1.2);
     assert_near(entry(&assessment, 1).elevation.unwrap(), 2.5, 1e-5);
+}
+
+#[test]
+fn a_shadow_off_the_way_the_light_runs_contradicts_and_is_moved_onto_its_ray() {
+    let mut scene = sunlit();
+    let low = place(1.0, 2.5, 15.0);
+    let mut kite = EYE.upright(1, "kite", low, 1.2);
+    let tip = EYE.sees(shadow(low));
+    let aside = kite.foot + glam::DVec2::from_angle(0.2).rotate(tip - kite.foot);
+    kite.stands = Stands::Shadow { level: GROUND, tip: aside, light: SUN };
+    scene.markers.push(kite);
+    let assessment = assess(&scene);
+    assert_eq!(entry(&assessment, 1).standing, Standing::Contradicts);
+    let found = finding(&assessment, Subject::Marker(MarkerId(1)));
+    assert!(found.sentence.contains("lies 11° off the way sun runs"), "{}", found.sentence);
+    let mends = mends(&scene, &assessment, found);
+    assert!(mends[0].sentence.contains("onto the ray of the light"), "{mends:?}");
+    let mended = assess(&apply(&scene, &mends[0].edit).unwrap());
+    assert_eq!(mended.contradictions(), 0, "{:?}", mended.findings);
 }
 
 #[test]
