@@ -39,9 +39,12 @@ pub(crate) fn astray(of: &Snooping<'_>, marker: &Marker) -> Option<Astray> {
     let family = solver_family(of.scene, Family::Incline(light))?;
     let from = marker.hangs_from();
     let line = TracedLine { family, from, to: tip };
-    let (angle, sd) = of.fit.miss(&line, of.pointing)?;
+    let (miss, sd) = of.fit.miss(&line, of.pointing)?;
     let vanishing = of.fit.vanishing_point(family);
     let along = (vanishing.truncate() - vanishing.z * from).try_normalize()?;
-    let off = angle.abs() > (SIGNIFICANT * sd).max(NOTICEABLE);
-    off.then(|| Astray { angle, ray: from + along * along.dot(tip - from) })
+    let way = tip - from;
+    // The vanishing point of the light may lie this way or the opposite.
+    let angle = (along.perp_dot(way) / along.dot(way)).atan();
+    let off = miss.abs() > SIGNIFICANT * sd && angle.abs() > NOTICEABLE;
+    off.then(|| Astray { angle, ray: from + along * along.dot(way) })
 }
