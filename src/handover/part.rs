@@ -48,17 +48,21 @@ impl Part {
     }
 }
 
-/// The layers from the undermost to the topmost: their names and the groups of ink that lie in them.
-/// Drawings put their groups down in this order.
-const LAYERS: [(&str, &[&str]); 4] = [
-    ("guides", &["vanishing-spreads", "horizon", "traced-horizon", "line", "vanishing-points"]),
-    ("markers", &["overlap", "staff"]),
-    ("findings", &["mark"]),
-    ("words", &["label"]),
-];
+/// The layers from the undermost to the topmost. Drawings put their groups down in this order.
+const LAYERS: [&str; 4] = ["guides", "markers", "findings", "words"];
 
-/// The wanted ink of a drawing in its layers, empty ones left out. The frame's edge is left out too:
-/// it is the edge of the picture.
+/// Which layer a group of ink lies in. The frame's edge has none: it is the edge of the picture.
+fn layer(group: &Group) -> Option<usize> {
+    match (group.name, group.about) {
+        ("frame", _) => None,
+        ("label", _) => Some(3),
+        ("mark", _) => Some(2),
+        (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(1),
+        (_, None | Some(Subject::Line(_) | Subject::Level(_))) => Some(0),
+    }
+}
+
+/// The wanted ink of a drawing in its layers, empty ones left out.
 pub(crate) fn layers(
     drawing: Drawing,
     assessment: &Assessment,
@@ -66,14 +70,37 @@ pub(crate) fn layers(
     words: bool,
 ) -> Vec<(&'static str, Drawing)> {
     let found: HashSet<Subject> = assessment.findings.iter().map(|f| f.about).collect();
-    let mut layers = LAYERS.map(|(name, _)| (name, Drawing::default()));
+    let mut layers = LAYERS.map(|name| (name, Drawing::default()));
     for group in drawing.groups {
-        let layer = LAYERS.iter().position(|(_, groups)| groups.contains(&group.name));
-        let Some(layer) = layer else { continue };
+        let Some(layer) = layer(&group) else { continue };
         let wanted = parts.iter().any(|part| part.has(&group, &found));
         if wanted && (words || group.name != "label") {
             layers[layer].1.groups.push(group);
         }
     }
     layers.into_iter().filter(|(_, drawing)| !drawing.groups.is_empty()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use staffage_drawing::{Emphasis, View, draw};
+    use staffage_scene::{assess, load};
+    use std::path::Path;
+
+    #[test]
+    fn layers_keep_the_order_of_the_drawing() {
+        let demos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo_scenes");
+        for demo in ["dam_overlook", "market_street", "reservoir_from_above"] {
+            let scene = load(&demos.join(demo).with_extension("ron")).unwrap();
+            let assessment = assess(&scene);
+            let view = View::of_frame(scene.frame, 1600.0);
+            let drawing = draw(&scene, &assessment, &view, &Emphasis::default());
+            let mut drawn = drawing.groups.clone();
+            drawn.retain(|group| group.name != "frame");
+            let layers = layers(drawing, &assessment, &Part::ALL, true);
+            let layered: Vec<Group> = layers.into_iter().flat_map(|(_, d)| d.groups).collect();
+            assert!(layered == drawn, "{demo}");
+        }
+    }
 }

@@ -43,6 +43,7 @@ pub(crate) fn run(asked: &arguments::Overlay) -> io::Result<ExitCode> {
             }
         }
         if cancelled.load(Ordering::Relaxed) {
+            status = NOT_WRITTEN;
             break;
         }
     }
