@@ -116,6 +116,8 @@ pub(crate) enum Act {
     SaveThen(Box<Act>),
     /// Answer the question that is asked with nothing.
     Stay,
+    /// Stay with what was saved: later work beside it goes when something else is opened.
+    StayWithSaved,
     /// Open the work that was put aside beside this scene.
     Recover(PathBuf),
     /// Open the work that was put aside here and has no file.

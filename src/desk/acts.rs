@@ -96,6 +96,7 @@ impl Desk {
             Act::Stop => self.stop_work(),
             Act::Quit => self.quit(ctx),
             Act::Stay => self.stay(),
+            Act::StayWithSaved => self.stay_with_saved(),
             Act::Recover(path) => files::open_scene(self, ctx, path, files::Opening::Recovered),
             Act::TakeLeftBehind(place) => {
                 files::open_scene(self, ctx, place, files::Opening::LeftBehind);
@@ -117,6 +118,11 @@ impl Desk {
     fn stay(&mut self) {
         self.question = None;
         self.after_save = None;
+    }
+
+    fn stay_with_saved(&mut self) {
+        self.stay();
+        self.autosaved = Some(Arc::clone(self.history.present()));
     }
 
     /// Makes an edit as one step, or says why it cannot be made.

@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::files::{Done, as_kept};
 use crate::questions::Question;
 use egui::Context;
-use staffage_scene::{Scene, autosave, autosave_path, load};
+use staffage_scene::{FileError, Scene, autosave, autosave_path, load};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -104,7 +104,11 @@ pub(crate) fn keep(desk: &mut Desk, ctx: &Context) {
     let present = Arc::clone(desk.history.present());
     let known = desk.autosaved.as_ref().is_some_and(|a| Arc::ptr_eq(a, &present));
     let idle = !desk.history.in_gesture() && !desk.is_busy() && desk.question.is_none();
-    if known || !idle || !desk.is_changed() {
+    if known || !idle {
+        return;
+    }
+    if !desk.is_changed() {
+        forget_if_saved(desk);
         return;
     }
     let Some(path) = place(desk) else { return };
@@ -121,8 +125,26 @@ pub(crate) fn keep(desk: &mut Desk, ctx: &Context) {
             // If this fails, so does what follows, and that is reported.
             fs::create_dir_all(folder).ok();
         }
-        Done::Autosaved { result: autosave(&path, &as_kept(&present, &path)) }
+        let result = autosave(&path, &as_kept(&present, &path));
+        Done::Autosaved { path, result }
     });
+}
+
+/// Takes the result of putting aside, which may come when the work was saved or given up already.
+pub(crate) fn take_kept(desk: &Desk, path: &Path, result: Result<(), FileError>) {
+    if let Err(error) = result {
+        tracing::warn!(%error, "unsaved work could not be put aside");
+    }
+    if place(desk).as_deref() != Some(path) || !desk.is_changed() {
+        remove(path);
+    }
+}
+
+/// Removes what this session put aside of the scene when the scene is again as it was saved.
+pub(crate) fn forget_if_saved(desk: &mut Desk) {
+    if desk.autosaved.is_some() && !desk.is_changed() {
+        forget(desk);
+    }
 }
 
 /// Removes what was put aside: it was saved, or given up on purpose.
@@ -130,9 +152,13 @@ pub(crate) fn forget(desk: &mut Desk) {
     // What is on the desk now is not to be put aside again.
     desk.autosaved = Some(Arc::clone(desk.history.present()));
     if let Some(path) = place(desk) {
-        // Usually there is none.
-        fs::remove_file(autosave_path(&path)).ok();
+        remove(&path);
     }
+}
+
+fn remove(path: &Path) {
+    // Usually there is none.
+    fs::remove_file(autosave_path(path)).ok();
 }
 
 /// Whether later work than the scene's file was put aside beside it.

@@ -348,6 +348,7 @@ impl Desk {
 
     /// Puts another scene on the desk.
     pub(crate) fn lay_out(&mut self, history: History, path: Option<PathBuf>) {
+        aside::forget_if_saved(self);
         self.history = history;
         self.laid_out += 1;
         self.tools = Tools::of(self.history.present());

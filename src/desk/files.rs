@@ -39,7 +39,7 @@ pub(crate) enum Done {
     /// The scene was written.
     Saved { path: PathBuf, scene: Arc<Scene>, result: Result<(), FileError> },
     /// Unsaved work was put aside.
-    Autosaved { result: Result<(), FileError> },
+    Autosaved { path: PathBuf, result: Result<(), FileError> },
 }
 
 /// Said of a copy that nobody asked for.
@@ -298,11 +298,7 @@ pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
             Done::OtherPainting { path, result } => take_other_painting(desk, path, result),
             Done::SizeBook { path, result } => size_book::take(desk, &path, result),
             Done::Saved { path, scene, result } => take_saved(desk, ctx, path, &scene, result),
-            Done::Autosaved { result } => {
-                if let Err(error) = result {
-                    tracing::warn!(%error, "unsaved work could not be put aside");
-                }
-            }
+            Done::Autosaved { path, result } => aside::take_kept(desk, &path, result),
         }
     }
 }
@@ -330,8 +326,8 @@ fn take_scene(
         }
         Opening::Recovered => desk.lay_out(History::unsaved(scene), Some(path)),
         Opening::LeftBehind => {
-            desk.untitled = Some(path);
             desk.lay_out(History::unsaved(scene), None);
+            desk.untitled = Some(path);
         }
         Opening::Itself => {
             desk.remembered.opened(&path);
@@ -349,7 +345,7 @@ fn take_painting(desk: &mut Desk, path: &Path, result: Result<Box<Picture>, Pict
         return;
     }
     match result {
-        Ok(picture) => show(desk, *picture),
+        Ok(picture) => show_again(desk, *picture),
         Err(error) => desk.painting = Painted::Missing(error.to_string()),
     }
 }
@@ -412,6 +408,16 @@ fn is_untouched(scene: &Scene) -> bool {
 
 fn show(desk: &mut Desk, picture: Picture) {
     desk.painting = Painted::There(Box::new(Tiles::new(picture, desk.remembered.smooth)));
+}
+
+/// Shows the painting as it is now without a flash of another view of it.
+fn show_again(desk: &mut Desk, picture: Picture) {
+    let tiles = Tiles::new(picture, desk.remembered.smooth);
+    let tiles = match std::mem::replace(&mut desk.painting, Painted::Loading) {
+        Painted::There(before) => tiles.after(before),
+        Painted::Blank | Painted::Loading | Painted::Missing(_) => tiles,
+    };
+    desk.painting = Painted::There(Box::new(tiles));
 }
 
 fn take_saved(

@@ -261,7 +261,7 @@ fn recover(ui: &mut Ui, path: &Path, acts: &mut Vec<Act>) -> bool {
             open = false;
         }
         if ui.button("Stay with what was saved").clicked() {
-            acts.push(Act::Stay);
+            acts.push(Act::StayWithSaved);
             open = false;
         }
     });

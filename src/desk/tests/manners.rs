@@ -418,6 +418,52 @@ fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up(
 }
 
 #[test]
+fn what_was_put_aside_is_gone_once_the_scene_is_as_it_was_saved() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mine, other) = (folder.path().join("mine.ron"), folder.path().join("other.ron"));
+    for path in [&mine, &other] {
+        save(path, &Scene::default()).expect("saved");
+    }
+    let aside = folder.path().join("mine.autosave.ron");
+    let mut driver = Driver::new();
+    driver.open(&mine);
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.press(Key::Escape);
+    driver.harness.input_mut().time = Some(60.0);
+    driver.settle();
+    assert!(aside.exists());
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(!driver.desk().is_changed());
+    assert!(!aside.exists());
+    driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    driver.harness.input_mut().time = Some(120.0);
+    driver.settle();
+    assert!(aside.exists(), "what was made again is put aside again");
+    driver.open(&other);
+    driver.click("Don’t save");
+    driver.open(&mine);
+    assert!(!aside.exists() && !driver.says("later work on this scene"));
+}
+
+#[test]
+fn later_work_that_is_not_wanted_goes_when_something_else_is_opened() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (mine, other) = (folder.path().join("mine.ron"), folder.path().join("other.ron"));
+    for path in [&mine, &other] {
+        save(path, &Scene::default()).expect("saved");
+    }
+    let later = Scene { title: "later".into(), ..Scene::default() };
+    staffage_scene::autosave(&mine, &later).expect("put aside");
+    let aside = folder.path().join("mine.autosave.ron");
+    let mut driver = Driver::new();
+    driver.open(&mine);
+    driver.click("Stay with what was saved");
+    assert!(aside.exists());
+    driver.open(&other);
+    assert!(!aside.exists());
+}
+
+#[test]
 fn unsaved_work_without_a_file_is_never_taken_for_work_on_another_scene() {
     let (data, art) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("one"));
     let picture = painting(art.path(), "building.png", 400, 200);
