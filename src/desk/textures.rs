@@ -7,14 +7,12 @@ use glam::DVec2;
 use staffage_picture::{Region, Tile, TileKey, TilePixels};
 use std::collections::HashMap;
 
-/// Bytes of textures of one picture that are kept although they are out of sight.
-const BUDGET: usize = 256 << 20;
-
 /// The textures of a picture's tiles: dropped when long out of sight.
-#[derive(Default)]
 pub(crate) struct Textures {
     held: HashMap<TileKey, Held>,
     frame: u64,
+    /// Bytes that are kept although they are out of sight.
+    budget: usize,
 }
 
 struct Held {
@@ -23,6 +21,10 @@ struct Held {
 }
 
 impl Textures {
+    pub(crate) fn new(budget: usize) -> Self {
+        Self { held: HashMap::new(), frame: 0, budget }
+    }
+
     pub(crate) fn holds(&self, key: TileKey) -> bool {
         self.held.contains_key(&key)
     }
@@ -59,14 +61,14 @@ impl Textures {
     fn drop_unseen(&mut self) {
         let bytes = |held: &Held| held.texture.byte_size();
         let mut total: usize = self.held.values().map(bytes).sum();
-        if total <= BUDGET {
+        if total <= self.budget {
             return;
         }
         let mut unseen: Vec<(u64, TileKey)> =
             self.held.iter().map(|(key, held)| (held.seen, *key)).collect();
         unseen.sort_unstable();
         for (seen, key) in unseen {
-            if total <= BUDGET || seen == self.frame {
+            if total <= self.budget || seen == self.frame {
                 return;
             }
             total -= self.held.remove(&key).as_ref().map_or(0, bytes);

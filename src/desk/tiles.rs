@@ -8,6 +8,8 @@ use std::sync::Arc;
 /// Most bytes of tiles uploaded in one frame; more would be felt as a stutter (a tile of 1024²
 /// takes about 3 ms without a GPU).
 pub(crate) const UPLOAD_PER_FRAME: usize = 16 << 20;
+/// Bytes of the painting's textures that are kept although they are out of sight.
+const TEXTURE_BUDGET: usize = 256 << 20;
 /// Tone views that are kept, so that looking at one again and again costs nothing.
 const VIEWS_KEPT: usize = 3;
 
@@ -20,17 +22,26 @@ pub(crate) struct Tiles {
     toned: Vec<TonedTiles>,
     /// What was last there to be seen; it stays until the view that is wanted is there.
     shown: ToneView,
+    /// The painting before it was saved again, until the view that is wanted is there.
+    before: Option<Box<Self>>,
 }
 
 impl Tiles {
     pub(crate) fn new(picture: Picture, smooth: bool) -> Self {
         Self {
             picture: Arc::new(picture),
-            textures: Textures::default(),
+            textures: Textures::new(TEXTURE_BUDGET),
             smooth,
             toned: Vec::new(),
             shown: ToneView::PLAIN,
+            before: None,
         }
+    }
+
+    /// The same, and until there is something to be seen of it what was seen of the painting before.
+    pub(crate) fn after(self, mut before: Box<Self>) -> Self {
+        before.before = None;
+        Self { shown: before.shown, before: Some(before), ..self }
     }
 
     /// Width and height of the painting, pixels.
@@ -43,7 +54,7 @@ impl Tiles {
     pub(crate) fn set_smooth(&mut self, smooth: bool) {
         if self.smooth != smooth {
             self.smooth = smooth;
-            self.textures = Textures::default();
+            self.textures = Textures::new(TEXTURE_BUDGET);
             self.toned.clear();
         }
     }
@@ -68,23 +79,34 @@ impl Tiles {
         wanted: ToneView,
     ) {
         if wanted == ToneView::PLAIN {
-            self.shown = wanted;
+            self.show_now(wanted);
             return self.paint(painter, view, canvas);
         }
         let mut toned = self.take_toned(wanted);
         let is_there = toned.bring(painter.ctx(), view, canvas);
         if is_there {
-            self.shown = wanted;
-        }
-        let shown = self.shown;
-        if is_there {
+            self.show_now(wanted);
             toned.paint(painter, view, canvas);
-        } else if let Some(before) = self.toned.iter_mut().find(|toned| toned.view() == shown) {
-            before.paint(painter, view, canvas);
+        } else {
+            self.paint_shown(painter, view, canvas);
+        }
+        self.toned.push(toned);
+    }
+
+    fn show_now(&mut self, shown: ToneView) {
+        self.shown = shown;
+        self.before = None;
+    }
+
+    fn paint_shown(&mut self, painter: &Painter, view: View, canvas: Rect) {
+        let shown = self.shown;
+        if let Some(before) = &mut self.before {
+            before.paint_shown(painter, view, canvas);
+        } else if let Some(toned) = self.toned.iter_mut().find(|toned| toned.view() == shown) {
+            toned.paint(painter, view, canvas);
         } else {
             self.paint(painter, view, canvas);
         }
-        self.toned.push(toned);
     }
 
     /// The tiles of a tone view, out of those kept if it is one of them.

@@ -9,6 +9,10 @@ use std::sync::Arc;
 /// Most tiles that one job makes, so that a view that moves on is soon followed.
 const TILES_PER_JOB: usize = 8;
 
+/// Bytes of a view's textures that are kept although they are out of sight: little, since several
+/// views are kept and a tile is soon made again.
+const TEXTURE_BUDGET: usize = 32 << 20;
+
 /// The painting's tiles in one tone view, worked out on a worker's threads.
 pub(crate) struct TonedTiles {
     picture: Arc<Picture>,
@@ -38,7 +42,7 @@ impl Made {
 
 impl TonedTiles {
     pub(crate) fn new(picture: Arc<Picture>, view: ToneView, options: TextureOptions) -> Self {
-        let (worker, textures) = (Worker::new(), Textures::default());
+        let (worker, textures) = (Worker::new(), Textures::new(TEXTURE_BUDGET));
         Self { picture, view, toned: None, worker, ready: Vec::new(), textures, options }
     }
 

@@ -13,6 +13,9 @@
 //! - 16-bit samples are rounded to 8. Floating-point samples (OpenEXR, some TIFF) are linear light:
 //!   clamped to 0–1 and encoded with the sRGB curve of IEC 61966-2-1, without exposure or
 //!   highlight compression. Their alpha is taken as already multiplied in, as OpenEXR prescribes.
+//! - *Tone views*: values are greys of the same luminance, Y of CIE 1931 with the shares of ITU-R
+//!   BT.709-6, summed in linear light; flat tones part the picture's own L* (CIE 1976) into the masses
+//!   that lose least; a squint spreads light, so it is a Gaussian in linear light. See [`Toned`].
 //!
 //! # Reading a picture
 //!

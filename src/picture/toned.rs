@@ -14,8 +14,9 @@ pub enum Tones {
     /// As the greys of the same luminance (Y of CIE 1931 with the shares of ITU-R BT.709-6, in
     /// linear light).
     Values,
-    /// As so many flat greys, 1 to 5: the masses that the picture's own values group into, each in
-    /// its mean L* (see the module `flat_tones` for why neither even steps nor quantiles).
+    /// As so many flat greys, 1 to 5: the masses that the picture's own values group into with least
+    /// loss, each in its mean L*. Even steps of L* would leave a picture in a low key in one tone, and
+    /// quantiles would give every mass the same area.
     Flat(u8),
 }
 

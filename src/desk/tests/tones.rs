@@ -128,6 +128,21 @@ fn kept_views_are_remembered_and_a_mirror_is_not() {
 }
 
 #[test]
+fn a_painting_read_again_is_seen_in_the_kept_view_all_the_while() {
+    let (mut driver, _folder) = painted(Remembered::default());
+    driver.press_with(Modifiers::SHIFT, Key::V);
+    driver.harness.key_press(Key::F5);
+    driver.harness.step();
+    assert!(driver.desk().is_busy());
+    while driver.desk().is_busy() {
+        assert_eq!(driver.desk().seen(), VALUES);
+        std::thread::yield_now();
+        driver.harness.step();
+    }
+    assert_eq!(driver.desk().seen(), VALUES);
+}
+
+#[test]
 fn letters_typed_into_a_name_show_nothing() {
     let (mut driver, _folder) = painted(Remembered::default());
     driver.press(Key::Num3);
