@@ -3,7 +3,7 @@
 use crate::entries::{Snooping, falls, owner};
 use crate::overlaps::within;
 use crate::why::{because, kept_paths};
-use crate::wording::{capital, dimension, factor, subject_name, too_large};
+use crate::wording::{capital, dimension, factor, percent, subject_name, too_large};
 use crate::{
     Entry, Family, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing,
     Stands, Statement, Subject, Unit, family_name, length, line_name, measure,
@@ -274,9 +274,9 @@ fn known_sentence(
         Statement::KnownSize { size, as_ } => {
             let what = if as_.is_empty() { String::new() } else { format!(" ({as_})") };
             format!(
-                "{name} is drawn {drawn}{at}, but is known to be {} ± {:.0} %{what}: {scale}",
+                "{name} is drawn {drawn}{at}, but is known to be {} ± {}{what}: {scale}",
                 length(size.metres, Unit::Metres),
-                100.0 * size.spread,
+                percent(size.spread),
             )
         }
         Statement::SameMake { of: twin, .. } => {

@@ -50,7 +50,9 @@ pub fn suggestion(scene: &Scene) -> Option<Suggestion> {
             .map(|(_, marker)| marker.id)
             .collect();
         if helps.len() > best.as_ref().map_or(0, |b| b.helps.len()) {
-            best = Some(Suggestion { at, sentence: sentence(scene, at, &helps), helps });
+            let fixes = std::iter::zip(&before, &after).any(|(b, a)| a.in_metres && !b.in_metres);
+            let verb = if fixes { "tie down" } else { "test" };
+            best = Some(Suggestion { at, sentence: sentence(scene, at, verb, &helps), helps });
         }
     }
     best
@@ -171,7 +173,7 @@ fn most_open(of: &Snooping<'_>, adjustment: &Adjustment) -> Option<usize> {
     open.max_by_key(|(k, size)| (*size, std::cmp::Reverse(*k))).map(|(k, _)| k)
 }
 
-fn sentence(scene: &Scene, at: Subject, helps: &[MarkerId]) -> String {
+fn sentence(scene: &Scene, at: Subject, verb: &str, helps: &[MarkerId]) -> String {
     /// So many things are named.
     const NAMED: usize = 3;
     let name = |id: &MarkerId| subject_name(scene, Subject::Marker(*id));
@@ -184,7 +186,7 @@ fn sentence(scene: &Scene, at: Subject, helps: &[MarkerId]) -> String {
     let place = subject_name(scene, at);
     let what = match at {
         Subject::Marker(_) => format!("The size of {place}, if you know it,"),
-        _ => format!("One figure of known size on {place}"),
+        _ => format!("One more figure of known size on {place}"),
     };
-    format!("{what} would tie down {things}: {}{more}.", names.join(", "))
+    format!("{what} would {verb} {things}: {}{more}.", names.join(", "))
 }

@@ -35,7 +35,7 @@ pub const CANT: RangeInclusive<f64> = -90.0..=90.0;
 /// Heading of a block, degrees.
 pub const HEADING: RangeInclusive<f64> = -360.0..=360.0;
 /// Radius of the world, metres: from a village on an asteroid to a ring around a star.
-pub const WORLD_RADIUS: RangeInclusive<f64> = 1e3..=1e12;
+pub const WORLD_RADIUS: RangeInclusive<f64> = 10.0..=1e12;
 /// Coefficient of refraction: beyond one, sight lines would run round the world.
 pub const REFRACTION: RangeInclusive<f64> = -1.0..=0.9;
 /// Slope of an incline, degrees.

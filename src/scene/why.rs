@@ -2,7 +2,7 @@
 //! other, in a painter's words.
 
 use crate::entries::{Snooping, owner};
-use crate::wording::{capital, dimension, factor, subject_name};
+use crate::wording::{capital, dimension, factor, percent, subject_name};
 use crate::{Level, MarkerId, Side, Stands, Statement, Step, Subject, Unit, length};
 use staffage_solver::{Claim, Leg, Paths, Rejection};
 
@@ -225,9 +225,9 @@ fn known(of: &Snooping<'_>, leg: Leg, leads_to: &LeadsTo, subjects: &mut Vec<Sub
     match statement {
         Statement::KnownSize { size, as_ } => {
             let what = if as_.is_empty() { String::new() } else { format!(" ({as_})") };
-            let spread = 100.0 * size.spread;
+            let spread = percent(size.spread);
             let metres = length(size.metres, Unit::Metres);
-            format!("{name} is known to be {metres} ± {spread:.0} % {how}{what}.")
+            format!("{name} is known to be {metres} ± {spread} {how}{what}.")
         }
         Statement::Distance(distance) => {
             format!("{name} is said to be {} off.", length(distance.metres, Unit::Metres))

@@ -134,6 +134,14 @@ pub(crate) fn capital(words: &str) -> String {
         .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
+/// A spread as a painter says it: "6 %", "0.5 %".
+pub(crate) fn percent(spread: f64) -> String {
+    match 100.0 * spread {
+        percent if percent < 0.95 => format!("{percent:.1} %"),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
 /// A sentence with its first letter small, to follow another.
 pub(crate) fn small(words: &str) -> String {
     let mut letters = words.chars();

@@ -178,7 +178,7 @@ fn a_finding_pointed_at_lights_up_the_whole_chain_behind_it() {
 #[test]
 fn what_would_help_most_is_said_and_begun_at_a_press() {
     let mut driver = open(vec![figure(1, "Post", (0.0, 20.0), 2.4)], Vec::new());
-    let offers = driver.labels("What would help most: One figure of known size on ");
+    let offers = driver.labels("What would help most: One more figure of known size on ");
     assert_eq!(offers.len(), 1, "{offers:?}");
     driver.press_named(&offers[0]);
     assert_eq!(driver.desk().mode(), Mode::Mark);

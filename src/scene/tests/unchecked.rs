@@ -62,7 +62,7 @@ fn a_figure_on_the_level_with_no_benchmark_would_tie_down_all_that_stands_there(
     assert_eq!(found.helps, [3, 4, 5, 6].map(MarkerId));
     assert_eq!(
         found.sentence,
-        "One figure of known size on far terrace would tie down 4 things: figure 3, figure 4, \
+        "One more figure of known size on far terrace would tie down 4 things: figure 3, figure 4, \
          figure 5 and others."
     );
 }
