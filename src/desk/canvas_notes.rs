@@ -4,6 +4,7 @@ use crate::act::Act;
 use crate::book_notes;
 use crate::choice::Choice;
 use crate::desk::Desk;
+use crate::eye_hit;
 use crate::files::file_name;
 use crate::gesture::Gesture;
 use crate::mode::Mode;
@@ -17,7 +18,7 @@ use egui::{
     Align2, Area, Color32, CornerRadius, FontId, Id, Order, Painter, Pos2, Response, Ui, vec2,
 };
 use staffage_picture::Stage;
-use staffage_scene::{Edit, Frame, Pull, Scene, Subject};
+use staffage_scene::{Edit, EyeByHand, Frame, Pull, Scene, Subject};
 use std::path::Path;
 use std::time::Duration;
 
@@ -49,7 +50,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
 fn welcome(desk: &Desk, painter: &Painter) {
     let scene = desk.scene();
     let empty = scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none();
-    if !empty || desk.gesture != Gesture::Idle {
+    let eye_taken_up = scene.eye != EyeByHand::default() || eye_hit::in_hand(desk);
+    if !empty || eye_taken_up || desk.gesture != Gesture::Idle {
         return;
     }
     if matches!(desk.painting, Painted::There(_)) && desk.mode == Mode::Look {

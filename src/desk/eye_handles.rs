@@ -3,6 +3,7 @@
 
 use crate::desk::Desk;
 use crate::eye_hit::{self, Spot};
+use crate::hit::HANDLE;
 use crate::ink::colour;
 use crate::mode::Mode;
 use crate::thing::Thing;
@@ -39,17 +40,14 @@ fn horizon(desk: &Desk, painter: &Painter) {
     let place = |share: f64| desk.view.to_screen(desk.canvas, left.lerp(right, share));
     let along = (place(1.0) - place(0.0)).normalized();
     edged(painter, place(0.0), place(1.0), 2.0);
-    let plumb = along.rot90();
-    for share in [ENDS[0], 0.5, ENDS[1]] {
-        let at = place(share);
-        edged(painter, at - GRIP * plumb, at + GRIP * plumb, 1.5);
-        for way in [1.0, -1.0] {
-            head(painter, at + way * (GRIP + 4.0) * plumb, way * plumb, Color32::WHITE);
-        }
+    let (plumb, middle) = (along.rot90(), place(0.5));
+    edged(painter, middle - GRIP * plumb, middle + GRIP * plumb, 1.5);
+    for way in [1.0, -1.0] {
+        head(painter, middle + way * (GRIP + 4.0) * plumb, way * plumb, Color32::WHITE);
     }
     for share in ENDS {
-        painter.circle_stroke(place(share), 4.0, Stroke::new(3.5, SHADE));
-        painter.circle_stroke(place(share), 4.0, Stroke::new(1.5, Color32::WHITE));
+        painter.circle_stroke(place(share), HANDLE, Stroke::new(3.5, SHADE));
+        painter.circle_stroke(place(share), HANDLE, Stroke::new(1.5, Color32::WHITE));
     }
 }
 

@@ -277,7 +277,13 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         Thing::Horizon => "the horizon where it can be seen".into(),
         Thing::EyeLevel => {
             let eye = &assessment.eye;
-            format!("{}, {}; {}", pitch(eye.pitch, 1), cant(eye.cant, 1), source(eye.pitch.source))
+            let (up, tilt) = (source(eye.pitch.source), source(eye.cant.source));
+            let (pitch, cant) = (pitch(eye.pitch, 1), cant(eye.cant, 1));
+            if up == tilt {
+                format!("{pitch}, {cant}; {up}")
+            } else {
+                format!("{pitch}, {up}; {cant}, {tilt}")
+            }
         }
         Thing::VanishingPoint(family) => vanishing_point(family, assessment),
         Thing::Of(Subject::Marker(id)) => {
