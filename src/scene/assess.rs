@@ -167,14 +167,16 @@ fn family_reading(scene: &Scene, fit: &EyeFit, family: Family) -> Option<FamilyR
 const TESTED: f64 = 0.01;
 
 fn lines(scene: &Scene, read: &ReadEye) -> Vec<LineReading> {
-    let mut readings: Vec<(usize, LineReading)> = lines_by_id(scene)
-        .into_iter()
+    let by_id = lines_by_id(scene);
+    let mut readings: Vec<(usize, LineReading)> = by_id
+        .iter()
         .zip(&read.fit.lines)
         .enumerate()
         .map(|(k, ((place, line), fit))| {
+            let stray = read.strays.iter().find(|stray| stray.line == k);
             let standing = match fit {
                 None => Standing::Open,
-                Some(_) if read.strays.contains(&k) => Standing::Contradicts,
+                Some(_) if stray.is_some() => Standing::Contradicts,
                 Some(fit) if fit.redundancy < TESTED => Standing::Unchecked,
                 Some(fit)
                     if fit.standardized.abs() > STRAINED && fit.miss.abs() > NOTICEABLE_MISS =>
@@ -188,8 +190,10 @@ fn lines(scene: &Scene, read: &ReadEye) -> Vec<LineReading> {
                 miss: fit.map_or(0.0, |f| f.miss),
                 standardized: fit.map_or(0.0, |f| f.standardized),
                 standing,
+                rivals: stray
+                    .map_or(Vec::new(), |s| s.rivals.iter().map(|k| by_id[*k].1.id).collect()),
             };
-            (place, reading)
+            (*place, reading)
         })
         .collect();
     readings.sort_by_key(|(place, _)| *place);

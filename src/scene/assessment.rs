@@ -95,7 +95,7 @@ impl FamilyReading {
 }
 
 /// How a traced line agrees with its family.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct LineReading {
     /// Which line.
     pub id: LineId,
@@ -105,6 +105,8 @@ pub struct LineReading {
     pub standardized: f64,
     /// Holds, contradicts (a stray), unchecked or impossible (zero length).
     pub standing: Standing,
+    /// Of a stray: lines that may be wrong instead of it, for all that tells them apart.
+    pub rivals: Vec<LineId>,
 }
 
 /// Height of the eye over a level (or of the level over the eye).

@@ -50,11 +50,13 @@ pub(crate) fn finding(
 }
 
 fn line_finding(scene: &Scene, line: &LineReading) -> Option<Finding> {
+    let rivals: Vec<Subject> = line.rivals.iter().map(|id| Subject::Line(*id)).collect();
     let name = capital(&line_name(scene, line.id));
     let degrees = line.miss.abs().to_degrees();
     let sentence = match line.standing {
         Standing::Contradicts => format!(
-            "{name} misses its vanishing point by {degrees:.1}°: turn it, or give it to another family."
+            "{name} misses its vanishing point by {degrees:.1}°: turn it, or give it to another family.{}",
+            or_one_of(scene, &rivals)
         ),
         Standing::Strained => {
             format!(
@@ -66,7 +68,7 @@ fn line_finding(scene: &Scene, line: &LineReading) -> Option<Finding> {
         }
         Standing::Impossible | Standing::Unchecked | Standing::Holds => return None,
     };
-    Some(finding(Subject::Line(line.id), Vec::new(), line.standing, sentence))
+    Some(finding(Subject::Line(line.id), rivals, line.standing, sentence))
 }
 
 /// A rejected statement in a sentence.
@@ -115,6 +117,11 @@ fn doubt(scene: &Scene, rejection: &Rejection, about: Subject) -> String {
         .collect();
     others.sort_unstable();
     others.dedup();
+    or_one_of(scene, &others)
+}
+
+/// That others may be wrong instead.
+fn or_one_of(scene: &Scene, others: &[Subject]) -> String {
     let names: Vec<String> = others.iter().take(3).map(|s| subject_name(scene, *s)).collect();
     match names.as_slice() {
         [] => String::new(),

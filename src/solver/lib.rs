@@ -71,6 +71,6 @@ pub use sight::{
     span_per_run,
 };
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
-pub use stray_lines::{NOTICEABLE_MISS, ReadEye, read_eye};
+pub use stray_lines::{NOTICEABLE_MISS, ReadEye, Stray, read_eye};
 pub use studentized::Studentized;
 pub use vanishing_region::VanishingRegion;

@@ -8,14 +8,28 @@ use crate::snooping::{NOTICEABLE, SIGNIFICANT};
 /// common practice).
 pub const NOTICEABLE_MISS: f64 = std::f64::consts::PI / 180.0;
 
+/// A line that contradicts the others.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stray {
+    /// Which line.
+    pub line: usize,
+    /// Lines of which hardly anything tells it apart: without one of them instead, the rest would agree
+    /// about as well.
+    pub rivals: Vec<usize>,
+}
+
+/// Two standardized residuals of which the smaller is at least this share of the larger do not tell which
+/// line is wrong.
+const ALIKE: f64 = 0.95;
+
 /// An eye read from lines of which some may have been strays.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReadEye {
     /// The eye that the other lines make out. A stray's [`LineFit`] tells how it misses that eye's
     /// vanishing point; its standardized residual is the one it was rejected for.
     pub fit: EyeFit,
-    /// Indices of the strays, in the order of rejection.
-    pub strays: Vec<usize>,
+    /// The strays, in the order of rejection.
+    pub strays: Vec<Stray>,
     /// Indices of the figures that the horizon of the others does not fit, in the order of rejection.
     pub misfits: Vec<usize>,
 }
@@ -27,7 +41,7 @@ pub struct ReadEye {
 #[must_use]
 pub fn read_eye(evidence: &EyeEvidence, tolerance: f64) -> ReadEye {
     let mut kept: Vec<usize> = (0..evidence.lines.len()).collect();
-    let mut strays: Vec<(usize, LineFit)> = Vec::new();
+    let mut strays: Vec<(Stray, LineFit)> = Vec::new();
     let mut figures: Vec<usize> = (0..evidence.figures.len()).collect();
     let mut misfits = Vec::new();
     loop {
@@ -50,9 +64,18 @@ pub fn read_eye(evidence: &EyeEvidence, tolerance: f64) -> ReadEye {
             return ReadEye { misfits, ..assemble(evidence, &kept, &strays, fit) };
         };
         // Each pass takes one line away, so that there are no more passes than lines.
+        let rivals = rivals(&kept, &fit, stray, line.standardized);
         kept.retain(|&k| k != stray);
-        strays.push((stray, line));
+        strays.push((Stray { line: stray, rivals }, line));
     }
+}
+
+/// Lines that contradict the others nearly as much as the worst one.
+fn rivals(kept: &[usize], fit: &EyeFit, worst: usize, standardized: f64) -> Vec<usize> {
+    let least = ALIKE * standardized.abs();
+    let lines = std::iter::zip(kept, &fit.lines).filter(|(k, _)| **k != worst);
+    let alike = lines.filter(|(_, line)| line.is_some_and(|l| l.standardized.abs() >= least));
+    alike.map(|(k, _)| *k).collect()
 }
 
 /// The figure, by its place among all, that contradicts the horizon most.
@@ -70,19 +93,19 @@ fn worst_figure(fit: &EyeFit, figures: &[usize]) -> Option<usize> {
 fn assemble(
     evidence: &EyeEvidence,
     kept: &[usize],
-    strays: &[(usize, LineFit)],
+    strays: &[(Stray, LineFit)],
     mut fit: EyeFit,
 ) -> ReadEye {
     let mut lines = vec![None; evidence.lines.len()];
     for (&k, line) in kept.iter().zip(&fit.lines) {
         lines[k] = *line;
     }
-    for (k, rejected) in strays {
-        let without = line_fit_without(&fit, &evidence.lines[*k]);
-        lines[*k] = Some(LineFit { standardized: rejected.standardized, ..without });
+    for (stray, rejected) in strays {
+        let without = line_fit_without(&fit, &evidence.lines[stray.line]);
+        lines[stray.line] = Some(LineFit { standardized: rejected.standardized, ..without });
     }
     fit.lines = lines;
-    let strays = strays.iter().map(|(k, _)| *k).collect();
+    let strays = strays.iter().map(|(stray, _)| stray.clone()).collect();
     ReadEye { fit, strays, misfits: Vec::new() }
 }
 
@@ -109,6 +132,20 @@ mod tests {
     }
 
     #[test]
+    fn of_two_lines_that_do_not_vanish_together_nothing_tells_which_is_wrong() {
+        let mut evidence = EyeEvidence::none(1.5 / 2300.0);
+        (evidence.focal, evidence.pitch, evidence.cant) = (Some(1.0), Some(0.0), Some(0.0));
+        // To the horizon straight ahead, and half a frame to the right of that.
+        for (from, towards) in [(DVec2::new(-0.3, 0.2), 0.0), (DVec2::new(0.3, 0.2), 0.5)] {
+            let to = from + 0.5 * (DVec2::new(towards, 0.0) - from);
+            evidence.lines.push(TracedLine { family: Family::RecedingRight(0), from, to });
+        }
+        let read = read_eye(&evidence, NOTICEABLE_MISS);
+        let [stray] = &read.strays[..] else { panic!("{:?}", read.strays) };
+        assert_eq!(stray.rivals, [1 - stray.line]);
+    }
+
+    #[test]
     fn a_line_turned_by_four_degrees_is_the_one_named() {
         let eye = Eye { focal: 1.0, pitch: 0.4, cant: 0.12, principal: DVec2::ZERO };
         let headings = Headings { blocks: vec![0.8], inclines: vec![] };
@@ -120,7 +157,8 @@ mod tests {
             let middle = 0.5 * (line.from + line.to);
             (line.from, line.to) = (middle - half, middle + half);
             let read = read_eye(&evidence, NOTICEABLE_MISS);
-            assert_eq!(read.strays, [turned]);
+            let strays: Vec<usize> = read.strays.iter().map(|stray| stray.line).collect();
+            assert_eq!(strays, [turned]);
             assert!((read.fit.eye.pitch - eye.pitch).abs() < 1e-6);
             let miss = read.fit.lines[turned].unwrap().miss;
             assert!((miss.abs().to_degrees() - 4.0).abs() < 1e-3, "{miss}");
