@@ -56,6 +56,8 @@ pub struct Desk {
     pub(crate) gesture: Gesture,
     pub(crate) selected: Option<Thing>,
     pub(crate) hovered: Option<Thing>,
+    /// What the properties were last shown of.
+    pub(crate) described: Option<Thing>,
     /// What the finding that was clicked involves.
     pub(crate) involved: BTreeSet<Subject>,
     /// What the pointer is over in the furniture, in this frame.
@@ -148,6 +150,7 @@ impl Desk {
             gesture: Gesture::Idle,
             selected: None,
             hovered: None,
+            described: None,
             involved: BTreeSet::new(),
             lit: BTreeSet::new(),
             pointed_at: None,

@@ -8,25 +8,38 @@ use crate::{
     eye_panel, field, incline_properties, level_properties, marker_properties, mending,
     scene_properties, sentences, standing,
 };
-use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, Ui, vec2};
+use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use staffage_scene::{
     Block, Edit, Family, HEADING, Line, Overlap, Scene, Segment, Subject, family_name,
 };
 use staffage_solver::Source;
 use std::sync::Arc;
 
+/// The heading stays; what is under it scrolls, and begins at the top when something else is
+/// selected.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let scene = Arc::clone(desk.history.present());
-    let Some(thing) = desk.selected else {
-        ui.heading("Scene");
-        scene_properties::show(desk, ui, &scene, acts);
-        return;
-    };
-    if thing.is_of_eye() {
-        eye_properties(desk, ui, &scene, thing, acts);
-        return;
+    heading(ui, desk.selected, &scene, acts);
+    let mut area = ScrollArea::vertical().id_salt("selected scroll").auto_shrink([false, false]);
+    if desk.described != desk.selected {
+        desk.described = desk.selected;
+        area = area.vertical_scroll_offset(0.0);
     }
-    heading(ui, thing, &scene, acts);
+    area.show(ui, |ui| match desk.selected {
+        None => scene_properties::show(desk, ui, &scene, acts),
+        Some(thing) if thing.is_of_eye() => eye_properties(desk, ui, &scene, thing, acts),
+        Some(thing) => thing_properties(desk, ui, &scene, thing, acts),
+    });
+}
+
+/// A line, a marker, a level or an overlap, and first what would mend it.
+fn thing_properties(
+    desk: &mut Desk,
+    ui: &mut Ui,
+    scene: &Scene,
+    thing: Thing,
+    acts: &mut Vec<Act>,
+) {
     if let Thing::Of(subject) = thing {
         mending::show(desk, ui, subject, acts);
     }
@@ -42,7 +55,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         }
         Thing::Of(Subject::Line(id)) => {
             if let Some(line) = scene.line(id) {
-                line_properties(desk, ui, &scene, line, acts);
+                line_properties(desk, ui, scene, line, acts);
             }
         }
         Thing::Of(Subject::Level(id)) => {
@@ -60,7 +73,6 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 /// The horizon or a vanishing point: all that says where it lies.
 fn eye_properties(desk: &Desk, ui: &mut Ui, scene: &Scene, thing: Thing, acts: &mut Vec<Act>) {
-    ui.add(Label::new(RichText::new(thing.name(scene)).heading()).truncate());
     ui.weak(sentences::description(thing, scene, desk.assessment()));
     match thing {
         Thing::VanishingPoint(Family::RecedingLeft(id) | Family::RecedingRight(id)) => {
@@ -75,10 +87,18 @@ fn eye_properties(desk: &Desk, ui: &mut Ui, scene: &Scene, thing: Thing, acts: &
         }
         _ => {}
     }
-    eye_panel::angles(desk, ui, acts);
+    eye_panel::angles(desk, ui, eye_panel::Room::Wall, acts);
 }
 
-fn heading(ui: &mut Ui, thing: Thing, scene: &Scene, acts: &mut Vec<Act>) {
+fn heading(ui: &mut Ui, selected: Option<Thing>, scene: &Scene, acts: &mut Vec<Act>) {
+    let Some(thing) = selected else {
+        ui.heading("Scene");
+        return;
+    };
+    if thing.is_of_eye() {
+        ui.add(Label::new(RichText::new(thing.name(scene)).heading()).truncate());
+        return;
+    }
     // The buttons first: a long name has the room that they leave.
     let row = vec2(ui.available_width(), ui.spacing().interact_size.y);
     ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {

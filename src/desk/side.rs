@@ -25,7 +25,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let mut divider = Divider::load(ui);
     let height = divider.height(ui, wall.height());
     Panel::top("findings").frame(frame).resizable(false).exact_size(height).show(ui, |ui| {
-        let mut area = scroll("findings scroll");
+        let mut area =
+            ScrollArea::vertical().id_salt("findings scroll").auto_shrink([false, false]);
         if divider.scene != Some(desk.laid_out) {
             area = area.vertical_scroll_offset(0.0);
         }
@@ -37,14 +38,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .resizable(true)
         .default_size(wall.height() * 0.38)
         .size_range(80.0..=((1.0 - LEDGER_SHARE) * wall.height() - height).max(LEAST + 40.0))
-        .show(ui, |ui| scroll("selected scroll").show(ui, |ui| properties::show(desk, ui, acts)));
+        .show(ui, |ui| properties::show(desk, ui, acts));
     egui::CentralPanel::default().frame(frame).show(ui, |ui| ledger::show(desk, ui, acts));
     divider.drag(ui, wall, height);
     divider.keep(ui);
-}
-
-fn scroll(salt: &str) -> ScrollArea {
-    ScrollArea::vertical().id_salt(salt).auto_shrink([false, false])
 }
 
 /// Where the findings end: after a whole finding, or where it was dragged to.

@@ -391,6 +391,33 @@ fn the_ledger_scrolls_to_what_is_selected_elsewhere() {
 }
 
 #[test]
+fn what_is_selected_is_read_from_the_top_under_a_heading_that_stays() {
+    let mut driver = Driver::new();
+    let feet = [DVec2::new(-0.2, 0.1), DVec2::new(0.1, 0.1)];
+    for foot in feet {
+        mark(&mut driver, foot, foot - DVec2::new(0.0, 0.1));
+    }
+    driver.press(Key::Num1);
+    driver.click_at(feet[0]);
+    let y = |driver: &Driver, label: &str| driver.place(label).y;
+    let (heading, field) = (y(&driver, "Delete"), y(&driver, "Marker name"));
+    let over = driver.place("How it runs");
+    driver.harness.hover_at(over);
+    driver.harness.event(egui::Event::MouseWheel {
+        unit: egui::MouseWheelUnit::Point,
+        delta: egui::vec2(0.0, -30.0),
+        phase: egui::TouchPhase::Move,
+        source: egui::MouseWheelSource::Unknown,
+        modifiers: Modifiers::NONE,
+    });
+    driver.settle();
+    assert!(y(&driver, "How it runs") < over.y - 20.0, "it has scrolled");
+    assert_eq!(y(&driver, "Delete"), heading);
+    driver.click_at(feet[1]);
+    assert_eq!(y(&driver, "Marker name"), field);
+}
+
+#[test]
 fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up() {
     let folder = tempfile::tempdir().expect("a folder");
     let aside = folder.path().join("untitled.autosave.ron");

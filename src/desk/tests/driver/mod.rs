@@ -135,6 +135,11 @@ impl Driver {
         self.harness.query_all_by_label_contains(words).next().is_some()
     }
 
+    /// Where the middle of something is on the screen.
+    pub fn place(&self, name: &str) -> egui::Pos2 {
+        self.harness.get_by_label(name).rect().center()
+    }
+
     /// Whether a field shows this value.
     pub fn shows(&self, value: &str) -> bool {
         self.harness.query_all_by_value(value).next().is_some()
