@@ -107,7 +107,7 @@ impl Angle {
 
 fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.heading("The eye");
-    angles(desk, ui, acts);
+    angles(desk, ui, Room::Panel, acts);
     optical_axis::show(desk, ui, acts);
     ui.add_space(4.0);
     ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
@@ -116,11 +116,20 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     });
 }
 
+/// Where the angles are shown.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Room {
+    /// In the eye's own panel.
+    Panel,
+    /// In the wall, which is too narrow to say how sure they are.
+    Wall,
+}
+
 /// The three angles, each with where it comes from.
-pub(crate) fn angles(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn angles(desk: &Desk, ui: &mut Ui, room: Room, acts: &mut Vec<Act>) {
     Grid::new("eye").num_columns(4).spacing([12.0, 6.0]).show(ui, |ui| {
         for angle in Angle::ALL {
-            row(desk, ui, angle, acts);
+            row(desk, ui, angle, room, acts);
             ui.end_row();
             if matches!(angle, Angle::View) {
                 lens(desk, ui, acts);
@@ -145,7 +154,7 @@ fn lens(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     field::put(&response, edit, acts);
 }
 
-fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
+fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) {
     let by_hand = angle.by_hand(desk.scene().eye);
     let quantity = angle.quantity(desk);
     let label = ui.label(angle.word()).on_hover_text(angle.meaning());
@@ -164,11 +173,13 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, acts: &mut Vec<Act>) {
     let edit = changed.then(|| Edit::SetEye(angle.set(desk.scene().eye, Some(degrees))));
     field::put(&response, edit, acts);
     let spread = 2.0 * quantity.sd.to_degrees();
-    ui.label(match quantity.source {
-        Source::ByHand => String::new(),
-        Source::Read | Source::Assumed => format!("± {spread:.1}°"),
-    })
-    .on_hover_text("Two standard deviations: right in 95 of 100 cases");
+    if room == Room::Panel {
+        ui.label(match quantity.source {
+            Source::ByHand => String::new(),
+            Source::Read | Source::Assumed => format!("± {spread:.1}°"),
+        })
+        .on_hover_text("Two standard deviations: right in 95 of 100 cases");
+    }
     ui.horizontal(|ui| {
         ui.label(RichText::new(sentences::source(quantity.source)).weak());
         angle.locked().button(desk, ui, acts);

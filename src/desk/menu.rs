@@ -63,6 +63,9 @@ fn edit_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(ui, &named("Redo", redo), Some(keys::REDO), redo.is_some(), Act::Redo, acts);
     ui.separator();
     let delete = match desk.selected {
+        Some(thing) if thing.is_of_eye() => {
+            format!("Let go of the {}", thing.name(desk.scene()))
+        }
         Some(thing) => format!("Delete {}", thing.name(desk.scene())),
         None => "Delete".into(),
     };

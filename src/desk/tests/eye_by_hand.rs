@@ -200,7 +200,8 @@ fn the_horizon_and_the_points_are_named_and_nudged_by_keys_and_let_go() {
     assert!(eye(&driver).horizon().z > before.horizon().z, "raised");
     driver.press_with(Modifiers::SHIFT, Key::ArrowRight);
     assert!(eye(&driver).cant < before.cant, "turned clockwise");
-    driver.press(Key::Delete);
+    driver.click("Edit");
+    driver.press_named("Let go of the horizon");
     let by_hand = driver.scene().eye;
     assert_eq!((by_hand.pitch, by_hand.cant, by_hand.angle_of_view), (None, None, None));
     assert!((eye(&driver).pitch - before.pitch).abs() < 1e-9, "read from the lines again");
