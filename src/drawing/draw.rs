@@ -1,5 +1,5 @@
 use crate::crowd::Crowd;
-use crate::horizon::{horizon, traced_horizon};
+use crate::horizon::{horizon, traced_horizon, visible_horizon};
 use crate::label::place_labels;
 use crate::lines::{line_marks, lines};
 use crate::markers::markers;
@@ -28,6 +28,7 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
     spreads(&mut pen, &stage);
     drawing.push("vanishing-spreads", None, pen.take());
     horizon(&mut pen, &stage, &mut labels);
+    visible_horizon(&mut pen, &stage, &mut labels);
     drawing.push("horizon", None, pen.take());
     traced_horizon(&mut pen, &stage);
     drawing.push("traced-horizon", None, pen.take());
@@ -57,7 +58,7 @@ mod tests {
     use proptest::prelude::*;
     use staffage_scene::{
         BlockId, Entry, EyeByHand, Family, Line, LineId, Marker, MarkerId, Measure, Segment, Span,
-        Standing, Stands, Subject, Unit, assess, standing_word,
+        Standing, Stands, Subject, Unit, VisibleHorizon, assess, standing_word,
     };
     use staffage_solver::{Eye, Source};
 
@@ -97,6 +98,19 @@ mod tests {
         assert!(texts.contains(&"contradicts: 1.75 m expected"), "{texts:?}");
         assert!(texts.contains(&standing_word(Standing::Impossible)), "{texts:?}");
         assert!(texts.contains(&"contradicts, kept on purpose"), "{texts:?}");
+    }
+
+    #[test]
+    fn on_a_small_world_the_ground_ends_below_the_eyes_level() {
+        let (scene, mut assessment) = samples::quay();
+        let view = View::of_frame(scene.frame, 1400.0);
+        let dip = 4_f64.to_radians();
+        assessment.levels[0].horizon = Some(VisibleHorizon { distance: 81.0, dip });
+        let curved = draw(&scene, &assessment, &view, &Emphasis::default());
+        assert!(texts(&curved).iter().any(|text| text.starts_with("edge of ")));
+        assert!(texts(&curved).contains(&"eye level"));
+        let (flat, _) = quay();
+        assert!(texts(&flat).contains(&"horizon"));
     }
 
     #[test]

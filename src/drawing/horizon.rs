@@ -4,7 +4,8 @@ use crate::palette::{DARK, WHITE};
 use crate::pen::Pen;
 use crate::pointer::pointer;
 use crate::stage::{Place, Stage};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
+use staffage_scene::{LevelId, Subject, VisibleHorizon};
 use staffage_solver::Source;
 
 /// The horizon across everything that is seen, or a pointer to where it lies, and its label. Dashed
@@ -31,6 +32,40 @@ pub(crate) fn horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>)
     }
 }
 
+/// Where the lowest level below the eye is last seen, if the world curves so much that it can be told from
+/// the eye's own level: a curve through directions that sink by the dip.
+pub(crate) fn visible_horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>) {
+    /// Half of the directions that are looked in, degrees, in steps of one.
+    const AROUND: i32 = 80;
+    let Some((level, horizon)) = lowest_visible(stage) else { return };
+    let eye = &stage.assessment.eye.eye;
+    let (sunk, level_part) = horizon.dip.sin_cos();
+    let at = |degrees: i32| {
+        let (right, ahead) = f64::from(degrees).to_radians().sin_cos();
+        eye.project(DVec3::new(right * level_part, -sunk, -ahead * level_part))
+    };
+    let mut last = None;
+    for degrees in -AROUND..AROUND {
+        let (Some(from), Some(to)) = (at(degrees), at(degrees + 1)) else { continue };
+        if let Some((from, to)) = stage.visible().clip_segment(from, to) {
+            pen.edged_line(from, to, 1.0, WHITE.faded(0.85));
+            last = Some(to);
+        }
+    }
+    let name = stage.scene.level(level).map_or("the ground", |level| level.name.as_str());
+    labels.extend(last.map(|at| Label {
+        at,
+        clearance: 2.0,
+        lines: vec![(format!("edge of {}", crate::words::name(name)), WHITE)],
+        rank: Rank::Guide,
+        about: Some(Subject::Level(level)),
+        sides: Label::AT_RIGHT_EDGE,
+    }));
+}
+
+/// A dip that can be seen, radians (a quarter of a degree; 70 m over the earth's sea).
+const LEAST_DIP: f64 = 0.25 * std::f64::consts::PI / 180.0;
+
 /// The stretch of horizon that was traced in the painting.
 pub(crate) fn traced_horizon(pen: &mut Pen, stage: &Stage<'_>) {
     let Some(segment) = stage.scene.horizon else { return };
@@ -46,8 +81,20 @@ fn is_assumed(stage: &Stage<'_>) -> bool {
     [eye.pitch, eye.cant].iter().any(|q| q.source == Source::Assumed)
 }
 
+/// Over a world that curves, the eye's own level is not where the ground ends.
 fn words(stage: &Stage<'_>) -> &'static str {
-    if is_assumed(stage) { "horizon, assumed" } else { "horizon" }
+    match (is_assumed(stage), lowest_visible(stage).is_some()) {
+        (true, _) => "horizon, assumed",
+        (false, true) => "eye level",
+        (false, false) => "horizon",
+    }
+}
+
+/// The level whose visible horizon lies lowest, where that can be told from the eye's own level.
+fn lowest_visible(stage: &Stage<'_>) -> Option<(LevelId, VisibleHorizon)> {
+    let seen = stage.assessment.levels.iter().filter_map(|l| Some((l.id, l.horizon?)));
+    let lowest = seen.max_by(|a, b| a.1.dip.total_cmp(&b.1.dip));
+    lowest.filter(|(_, horizon)| horizon.dip > LEAST_DIP)
 }
 
 fn seen(visible: Bounds, left: DVec2, right: DVec2) -> bool {

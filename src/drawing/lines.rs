@@ -111,6 +111,7 @@ mod tests {
             miss: degrees.to_radians(),
             standardized: 0.0,
             standing,
+            rivals: Vec::new(),
         };
         assert_eq!(words(&reading(Standing::Unchecked, 0.0)), "unchecked");
         assert_eq!(words(&reading(Standing::Strained, 0.72)), "strained, 0.7° off");

@@ -176,6 +176,7 @@ impl Builder {
             miss: turned,
             standardized: if stray { 7.0 } else { 0.4 },
             standing: if stray { Standing::Contradicts } else { Standing::Holds },
+            rivals: Vec::new(),
         });
     }
 

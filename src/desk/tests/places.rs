@@ -94,7 +94,7 @@ fn another_world_hides_what_is_beyond_its_curve() {
 fn a_radius_that_no_world_has_is_refused() {
     let mut driver = Driver::new();
     driver.press_named("World");
-    driver.type_over("Radius of the world", "20 m");
+    driver.type_over("Radius of the world", "2 m");
     driver.press(Key::Enter);
     assert_eq!(driver.scene().world, World::default());
 }
