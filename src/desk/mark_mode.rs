@@ -7,14 +7,17 @@ use crate::gesture::Gesture;
 use crate::ink::colour;
 use crate::look_mode::{self, take_hold_while_drawing};
 use crate::naming::Naming;
+use crate::support;
 use crate::thing::Thing;
 use egui::{Color32, Painter, Shape, Stroke};
-use glam::DVec2;
+use glam::{DVec2, DVec3};
 use staffage_drawing::family_colour;
-use staffage_scene::{Assessment, Edit, Family, Marker, MarkerId, Span, Stands};
+use staffage_scene::{Assessment, Edit, Family, Marker, MarkerId, Side, Span, Stands};
 
 /// Shortest marker, points: a shorter drag was a slip of the hand.
 const SHORTEST: f32 = 5.0;
+/// A foot this near the head of an upright, points, is meant to be on it.
+const TOUCH: f32 = 6.0;
 /// How far the guide from the foot reaches, points.
 const GUIDE: f32 = 4000.0;
 
@@ -58,15 +61,54 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
 }
 
 fn new_marker(desk: &Desk, id: MarkerId, foot: DVec2, head: DVec2) -> Marker {
-    Marker {
+    let marker = Marker {
         id,
         name: String::new(),
         foot,
         head,
         span: desk.tools.span,
-        stands: desk.tools.level.map_or(Stands::Unsaid, Stands::On),
+        stands: Stands::Unsaid,
         statements: Vec::new(),
+    };
+    let level = desk.tools.level.and_then(|id| desk.scene().level(id));
+    let horizon = desk.assessment().eye.eye.horizon();
+    let stands = touched(desk, &marker).map(Stands::OnTop).or_else(|| {
+        level.filter(|level| may_carry(level.side, horizon, &marker)).map(|l| Stands::On(l.id))
+    });
+    support::standing(&marker, stands.unwrap_or(Stands::Unsaid))
+}
+
+/// The upright on whose head the foot of a new marker lies.
+fn touched(desk: &Desk, marker: &Marker) -> Option<MarkerId> {
+    if matches!(marker.span, Span::Cylinder | Span::Ball) {
+        return None;
     }
+    let on_screen = |at| desk.view.to_screen(desk.canvas, at);
+    let apart = |base: &Marker| on_screen(base.head).distance(on_screen(marker.foot));
+    let bases = support::bases(desk.scene(), marker.id).map(|base| (base.id, apart(base)));
+    let near = bases.filter(|(_, apart)| *apart <= TOUCH);
+    near.min_by(|(_, a), (_, b)| a.total_cmp(b)).map(|(id, _)| id)
+}
+
+/// Whether a marker can stand on a level of this side of the eye. It need not be its foot that can: a
+/// marker drawn from the head down is to be turned over.
+fn may_carry(side: Side, horizon: DVec3, marker: &Marker) -> bool {
+    let (foot, head) = (marker.foot, marker.head);
+    let ends = match marker.span {
+        Span::Ball => {
+            let middle = foot.midpoint(head);
+            let radius = horizon.truncate().normalize_or_zero() * foot.distance(head) / 2.0;
+            [middle + radius, middle - radius]
+        }
+        Span::Upright | Span::Along(_) | Span::Facing | Span::Cylinder => [foot, head],
+    };
+    ends.into_iter().any(|at| {
+        let below = horizon.dot(at.extend(1.0));
+        match side {
+            Side::Below => below > 0.0,
+            Side::Above => below < 0.0,
+        }
+    })
 }
 
 /// The point nearest to `at` on the line on which a span from this foot runs; `at` itself for a span
@@ -134,6 +176,27 @@ fn clipped([a, b]: [egui::Pos2; 2], within: egui::Rect) -> Option<[egui::Pos2; 2
 mod tests {
     use super::*;
     use egui::{Rect, pos2};
+
+    #[test]
+    fn a_level_carries_what_reaches_its_side_of_the_horizon() {
+        let horizon = staffage_solver::Eye::default().horizon();
+        let carries = |side, span, foot: (f64, f64), head: (f64, f64)| {
+            let (foot, head) = (DVec2::from(foot), DVec2::from(head));
+            let (name, stands, statements) = (String::new(), Stands::Unsaid, Vec::new());
+            let marker = Marker { id: MarkerId(1), name, foot, head, span, stands, statements };
+            may_carry(side, horizon, &marker)
+        };
+        let (foot, head) = ((0.0, -0.1), (0.0, -0.2));
+        assert!(!carries(Side::Below, Span::Upright, foot, head), "it floats");
+        assert!(carries(Side::Above, Span::Upright, foot, head));
+        assert!(carries(Side::Below, Span::Upright, foot, (0.0, 0.1)), "it is upside down");
+        assert!(!carries(Side::Above, Span::Upright, (0.0, 0.1), (0.0, 0.05)));
+        assert!(
+            carries(Side::Below, Span::Ball, (-0.2, -0.1), (0.2, -0.1)),
+            "it is higher than the eye"
+        );
+        assert!(!carries(Side::Below, Span::Ball, (-0.05, -0.1), (0.05, -0.1)));
+    }
 
     #[test]
     fn a_segment_is_clipped_to_a_rectangle() {

@@ -11,7 +11,7 @@ use crate::support;
 use crate::thing::marker_name;
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
-    Edit, FACTOR, Level, LevelId, Marker, MarkerId, Scene, Side, SizeBook, Span, Stands, Statement,
+    Edit, FACTOR, Level, Marker, MarkerId, Scene, Side, SizeBook, Span, Stands, Statement,
 };
 use std::sync::Arc;
 
@@ -37,12 +37,10 @@ pub(crate) struct Naming {
 }
 
 /// A choice of what the marker stands on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Support {
-    Level(LevelId),
-    NewBelow,
-    NewAbove,
-    Unsaid,
+    Stands(Stands),
+    NewLevel(Side),
 }
 
 impl Naming {
@@ -177,36 +175,36 @@ fn contents(
 /// What it stands on; the tie whose point is to be clicked, if that was chosen.
 fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) -> Option<Tie> {
     let scene = desk.scene();
-    let now = naming.stands.or(match marker.stands {
-        Stands::Unsaid => Some(Support::Unsaid),
-        Stands::On(level) => Some(Support::Level(level)),
-        // The card offers no such support, but leaves it as it is.
-        _ => None,
-    });
+    let now = naming.stands.unwrap_or(Support::Stands(marker.stands));
     let word = |support| match support {
-        Support::Level(id) => {
-            format!("on {}", scene.level(id).map_or("a level", |l| l.name.as_str()))
-        }
-        Support::NewBelow => "on a new level below the eye".into(),
-        Support::NewAbove => "on a new level above the eye".into(),
-        Support::Unsaid => "on nothing that was said".into(),
+        Support::Stands(stands) => support::words(scene, stands),
+        Support::NewLevel(Side::Below) => "on a new level below the eye".into(),
+        Support::NewLevel(Side::Above) => "on a new level above the eye".into(),
     };
-    let levels = scene.levels.iter().map(|l| Support::Level(l.id));
-    let others = [Support::NewBelow, Support::NewAbove, Support::Unsaid];
+    let levels = scene.levels.iter().map(|l| Support::Stands(Stands::On(l.id)));
+    let others = [Support::NewLevel(Side::Below), Support::NewLevel(Side::Above)];
+    let unsaid = Support::Stands(Stands::Unsaid);
     ui.horizontal(|ui| {
         ui.label("stands");
         let shown = ComboBox::from_id_salt("support")
             .width(WIDTH - 70.0)
             .height(300.0)
-            .selected_text(now.map_or_else(|| support::words(scene, marker.stands), word))
+            .selected_text(word(now))
             .show_ui(ui, |ui| {
-                for support in levels.chain(others) {
-                    if ui.selectable_label(Some(support) == now, word(support)).clicked() {
+                for support in levels.chain(others).chain([unsaid]) {
+                    if ui.selectable_label(support == now, word(support)).clicked() {
                         naming.stands = Some(support);
                     }
                 }
                 ui.separator();
-                support::ties(ui, marker.stands)
+                let tie = support::ties(ui, marker.stands);
+                let stands = match now {
+                    Support::Stands(stands) => stands,
+                    Support::NewLevel(_) => Stands::Unsaid,
+                };
+                let chosen = support::untouched(scene, ui, marker, stands);
+                naming.stands = chosen.map(Support::Stands).or(naming.stands);
+                tie
             });
         shown.response.accessible_name("Stands on");
         shown.inner.flatten()
@@ -226,7 +224,7 @@ fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
             ui.add(factor.prefix("× ")).accessible_name("How many times");
         }
         let words = |like: Option<(Comparison, MarkerId)>| match like {
-            None => "size not compared".to_owned(),
+            None => "not scaled off another thing".to_owned(),
             Some((comparison, of)) => {
                 format!("{} {}", comparison.words(), marker_name(of, desk.scene()))
             }
@@ -265,12 +263,10 @@ fn take(scene: &Scene, naming: &Naming, marker: &Marker, picked: Option<Picked>)
     }
     match naming.stands {
         None => {}
-        Some(Support::Level(id)) => after.stands = Stands::On(id),
-        Some(Support::Unsaid) => after.stands = Stands::Unsaid,
-        Some(Support::NewBelow | Support::NewAbove) => {
-            let below = naming.stands == Some(Support::NewBelow);
-            let level = new_level(scene, if below { Side::Below } else { Side::Above });
-            after.stands = Stands::On(level.id);
+        Some(Support::Stands(stands)) => after = support::standing(&after, stands),
+        Some(Support::NewLevel(side)) => {
+            let level = new_level(scene, side);
+            after = support::standing(&after, Stands::On(level.id));
             edits.push(Edit::PutLevel(level));
         }
     }
@@ -335,8 +331,10 @@ mod tests {
     #[test]
     fn a_new_level_is_added_in_the_same_step() {
         let scene = Scene { markers: vec![marker()], ..Scene::default() };
-        let naming =
-            Naming { stands: Some(Support::NewAbove), ..Naming::of(MarkerId(1), Span::Upright) };
+        let naming = Naming {
+            stands: Some(Support::NewLevel(Side::Above)),
+            ..Naming::of(MarkerId(1), Span::Upright)
+        };
         let Some(edit) = take(&scene, &naming, &marker(), None) else { panic!("no edit") };
         let after = staffage_scene::apply(&scene, &edit).expect("a sound scene");
         assert_eq!(after.levels.len(), 2);

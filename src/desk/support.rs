@@ -8,11 +8,14 @@ use crate::statements;
 use crate::tying::sunlight;
 use egui::{ComboBox, Ui};
 use staffage_scene::{
-    Edit, InclineId, Known, LevelId, Marker, Scene, Side, Span, Stands, Subject, subject_name,
+    Edit, InclineId, Known, LevelId, Marker, MarkerId, Scene, Side, Span, Stands, Statement,
+    Subject, subject_name,
 };
 
 /// Height of a head over what it stands on, while nothing better is said: an adult's (common practice).
 const HEAD: Known = Known { metres: 1.70, spread: 0.06 };
+/// Spread of the distances of a stack: its things seldom stand exactly over each other (common practice).
+const SAME_SPOT: f64 = 0.05;
 const WIDTH: f32 = 180.0;
 
 /// The rows about it in the grid of the marker.
@@ -49,7 +52,7 @@ fn way(scene: &Scene, stands: Stands) -> String {
 pub(crate) fn words(scene: &Scene, stands: Stands) -> String {
     let name = |id| scene.level(id).map_or("a level", |l| l.name.as_str());
     match stands {
-        Stands::Unsaid => "on nothing that was said".to_owned(),
+        Stands::Unsaid => "not said".to_owned(),
         Stands::On(level) => format!("on {}", name(level)),
         Stands::Over { level, .. } => format!("floats over {}", name(level)),
         Stands::Shadow { level, .. } => format!("its shadow falls on {}", name(level)),
@@ -61,7 +64,28 @@ pub(crate) fn words(scene: &Scene, stands: Stands) -> String {
 }
 
 fn put(marker: &Marker, stands: Stands) -> Act {
-    Act::Edit(Edit::PutMarker(Marker { stands, ..marker.clone() }))
+    Act::Edit(Edit::PutMarker(standing(marker, stands)))
+}
+
+/// The marker standing so. What is stacked is also as far off as what carries it, for painters mean
+/// the same spot, while nothing else is said of its distance; that goes when it is taken off again.
+pub(crate) fn standing(marker: &Marker, stands: Stands) -> Marker {
+    let mut after = Marker { stands, ..marker.clone() };
+    if stands == marker.stands {
+        return after;
+    }
+    let same_spot = |of| Statement::SameDistance { of, spread: SAME_SPOT };
+    if let Stands::OnTop(base) = marker.stands {
+        after.statements.retain(|s| *s != same_spot(base));
+    }
+    let is_of_distance =
+        |s: &Statement| matches!(s, Statement::Distance(_) | Statement::SameDistance { .. });
+    if let Stands::OnTop(base) = stands
+        && !after.statements.iter().any(is_of_distance)
+    {
+        after.statements.push(same_spot(base));
+    }
+    after
 }
 
 fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
@@ -74,7 +98,7 @@ fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
     for (side, word) in [(Side::Below, "below"), (Side::Above, "above")] {
         if ui.selectable_label(false, format!("on a new level {word} the eye")).clicked() {
             let level = new_level(scene, side);
-            let after = Marker { stands: Stands::On(level.id), ..marker.clone() };
+            let after = standing(marker, Stands::On(level.id));
             let label = format!("Stand {} on {}", marker.name, level.name);
             let edits = vec![Edit::PutLevel(level), Edit::PutMarker(after)];
             acts.push(Act::Edit(Edit::Several { label, edits }));
@@ -91,17 +115,27 @@ fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
 
 /// The ways in which a thing is tied to a level that its drawn foot does not touch.
 fn unseen_feet(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    let now = marker.stands;
-    acts.extend(ties(ui, now).map(Act::AskTie));
+    acts.extend(ties(ui, marker.stands).map(Act::AskTie));
+    acts.extend(untouched(scene, ui, marker, marker.stands).map(|stands| put(marker, stands)));
+}
+
+/// The ways that need no point in the picture; the one that was chosen.
+pub(crate) fn untouched(
+    scene: &Scene,
+    ui: &mut Ui,
+    marker: &Marker,
+    now: Stands,
+) -> Option<Stands> {
+    let mut chosen = None;
     let level = now.level().or(scene.levels.first().map(|l| l.id));
     if let Some(level) = level {
-        let chosen = matches!(now, Stands::Hidden { .. });
+        let is_so = matches!(now, Stands::Hidden { .. });
         let tip = "What it stands on cannot be seen: say how high its head is over it";
-        if ui.selectable_label(chosen, HIDDEN).on_hover_text(tip).clicked() {
-            acts.push(put(marker, Stands::Hidden { level, height: HEAD }));
+        if ui.selectable_label(is_so, HIDDEN).on_hover_text(tip).clicked() {
+            chosen = Some(Stands::Hidden { level, height: HEAD });
         }
     }
-    on_top(scene, ui, marker, acts);
+    on_top(scene, ui, marker, now).map(Stands::OnTop).or(chosen)
 }
 
 /// The ties whose point is to be clicked in the picture; the one that was chosen.
@@ -129,28 +163,33 @@ pub(crate) fn ties(ui: &mut Ui, now: Stands) -> Option<Tie> {
     asked
 }
 
-/// The upright things that it can be stacked on.
-fn on_top(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    let is_base = |m: &&Marker| m.id != marker.id && m.span == Span::Upright;
-    let bases: Vec<&Marker> = scene.markers.iter().filter(is_base).collect();
+/// The upright things that a marker can be stacked on.
+pub(crate) fn bases(scene: &Scene, of: MarkerId) -> impl Iterator<Item = &Marker> {
+    scene.markers.iter().filter(move |m| m.id != of && m.span == Span::Upright)
+}
+
+/// The upright thing that was chosen to stack it on.
+fn on_top(scene: &Scene, ui: &mut Ui, marker: &Marker, now: Stands) -> Option<MarkerId> {
+    let bases: Vec<&Marker> = bases(scene, marker.id).collect();
     if bases.is_empty() {
-        return;
+        return None;
     }
+    let mut chosen = None;
     ui.menu_button("on top of", |ui| {
         egui::ScrollArea::vertical().max_height(320.0).show(ui, |ui| {
             for base in bases {
                 let option = Stands::OnTop(base.id);
                 let name = words(scene, option);
-                let choice =
-                    ui.selectable_label(marker.stands == option, &base.name).accessible_name(name);
+                let choice = ui.selectable_label(now == option, &base.name).accessible_name(name);
                 if choice.clicked() {
-                    acts.push(put(marker, option));
+                    chosen = Some(base.id);
                 }
             }
         });
     })
     .response
     .on_hover_text("It is stacked: its foot is as high as the head of an upright thing");
+    chosen
 }
 
 /// What belongs to the way in which it is tied to its level.

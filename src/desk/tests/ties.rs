@@ -6,7 +6,7 @@ use driver::{Driver, Set};
 use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use staffage_desk::Thing;
-use staffage_scene::{Family, Known, MarkerId, Span, Stands, Subject};
+use staffage_scene::{Family, Known, MarkerId, Span, Stands, Statement, Subject};
 
 /// Marks what stands between two places in front of an eye.
 fn mark(driver: &mut Driver, set: &Set, foot: DVec3, head: DVec3) {
@@ -147,6 +147,77 @@ fn the_level_run_of_an_incline_is_traced_beside_it() {
     let light = driver.scene().inclines[1].id;
     assert_eq!(driver.scene().lines[2].family, Family::Run(light));
     assert!(matches!(driver.desk().selected(), Some(Thing::Of(Subject::Line(_)))));
+}
+
+#[test]
+fn a_thing_drawn_from_the_head_of_an_upright_is_stacked_on_it_and_as_far_off() {
+    let set = Set::assumed();
+    let mut driver = Driver::new();
+    let foot = DVec3::new(-1.0, -1.6, -12.0);
+    mark(&mut driver, &set, foot, foot + 1.2 * DVec3::Y);
+    driver.press(Key::Escape);
+    driver.drag(set.seen(foot + 1.2 * DVec3::Y), set.seen(foot + 2.0 * DVec3::Y));
+    assert!(driver.shows("on top of marker 1"), "on the card");
+    driver.press(Key::Enter);
+    let spot = Statement::SameDistance { of: MarkerId(1), spread: 0.05 };
+    let stacked = driver.scene().markers[1].clone();
+    assert_eq!(stacked.stands, Stands::OnTop(MarkerId(1)));
+    assert_eq!(stacked.statements, [spot]);
+    choose(&mut driver, "What it stands on", "on ground");
+    assert_eq!(driver.scene().markers[1].statements, []);
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(driver.scene().markers[1], stacked);
+    driver.click("Take back statement 1");
+    let marker = &driver.scene().markers[1];
+    assert!(marker.stands == stacked.stands && marker.statements.is_empty(), "{marker:?}");
+}
+
+#[test]
+fn what_is_said_of_a_distance_stays_when_a_thing_is_stacked() {
+    let set = Set::assumed();
+    let mut driver = Driver::new();
+    let foot = DVec3::new(-1.0, -1.6, -12.0);
+    for right in [0.0, 2.0] {
+        let foot = foot + right * DVec3::X;
+        mark(&mut driver, &set, foot, foot + 1.2 * DVec3::Y);
+    }
+    driver.click("Say more…");
+    driver.click("its distance");
+    let said = driver.scene().markers[1].statements.clone();
+    assert!(matches!(said[..], [Statement::Distance(_)]), "{said:?}");
+    driver.press_named("What it stands on");
+    driver.click("on top of");
+    driver.click("on top of marker 1");
+    assert_eq!(driver.scene().markers[1].stands, Stands::OnTop(MarkerId(1)));
+    assert_eq!(driver.scene().markers[1].statements, said);
+}
+
+#[test]
+fn a_thing_that_its_level_cannot_carry_stands_on_nothing_yet() {
+    let set = Set::assumed();
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    let foot = DVec3::new(-1.0, 2.0, -12.0);
+    driver.drag(set.seen(foot), set.seen(foot + DVec3::Y));
+    assert_eq!(driver.scene().markers[0].stands, Stands::Unsaid);
+    assert!(driver.shows("not said") && !driver.says("impossible"));
+}
+
+#[test]
+fn the_card_of_a_new_marker_says_that_feet_are_hidden() {
+    let set = Set::assumed();
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    let chest = DVec3::new(1.0, -0.5, -12.0);
+    driver.drag(set.seen(chest), set.seen(chest + 0.6 * DVec3::Y));
+    driver.press_named("Stands on");
+    driver.click("its feet are hidden");
+    assert!(driver.shows("on ground, its feet hidden"));
+    driver.type_into("Name", "guard");
+    driver.press(Key::Enter);
+    let marker = &driver.scene().markers[0];
+    assert_eq!(marker.name, "guard");
+    assert!(matches!(marker.stands, Stands::Hidden { .. }), "{marker:?}");
 }
 
 #[test]
