@@ -51,8 +51,32 @@ fn eye(out: &mut impl Write, read: &Read) -> io::Result<()> {
     writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
     writeln!(out, "    pitch         {}{looks}{}", degrees(pitch), source(pitch))?;
     writeln!(out, "    cant          {}{end}{}", degrees(cant), source(cant))?;
+    headings(out, read)?;
     principal_point(out, eye.principal)?;
     vanishing_points(out, read)
+}
+
+/// Which way blocks and inclines are turned, and how steeply the latter run.
+fn headings(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let eye = &read.assessment.eye;
+    let turned =
+        |q: Quantity| format!("{}{}", degrees(q), side(q, " to the right", " to the left"));
+    for (id, heading) in &eye.headings {
+        let name = read.scene.block(*id).map_or("", |block| &block.name);
+        writeln!(out, "    {name} is turned {}{}", turned(*heading), source(*heading))?;
+    }
+    for (id, heading, slope) in &eye.inclines {
+        let name = read.scene.incline(*id).map_or("", |incline| &incline.name);
+        let steep = format!("{}{}", degrees(*slope), side(*slope, " up", " down"));
+        writeln!(
+            out,
+            "    {name} is turned {}{}, runs {steep}{}",
+            turned(*heading),
+            source(*heading),
+            source(*slope)
+        )?;
+    }
+    Ok(())
 }
 
 /// Where the optical axis meets the picture, unless that is the middle of the frame.

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 use staffage_scene::{
-    BlockId, EyeReading, Family, FamilyReading, InclineId, LineReading, Scene, standing_word,
+    BlockId, EyeReading, Family, FamilyReading, InclineId, LineReading, PrincipalPoint, Scene,
+    standing_word,
 };
 use staffage_solver::{Quantity, Source, VanishingRegion};
 
@@ -31,9 +32,12 @@ struct PointRecord {
     source: &'static str,
 }
 
-impl From<[Quantity; 2]> for PointRecord {
-    fn from(point: [Quantity; 2]) -> Self {
-        let source = source_word(point[0].source);
+impl PointRecord {
+    fn of(scene: &Scene, point: [Quantity; 2]) -> Self {
+        let source = match scene.eye.principal {
+            PrincipalPoint::Centre => "centre of the frame",
+            PrincipalPoint::At(_) | PrincipalPoint::Free => source_word(point[0].source),
+        };
         Self { at: point.map(|c| c.value), sd: point.map(|c| c.sd), source }
     }
 }
@@ -88,7 +92,7 @@ impl<'a> EyeRecord<'a> {
             angle_of_view: eye.angle_of_view.into(),
             pitch: eye.pitch.into(),
             cant: eye.cant.into(),
-            principal_point: eye.principal.into(),
+            principal_point: PointRecord::of(scene, eye.principal),
             blocks: eye.headings.iter().map(block).collect(),
             inclines: eye.inclines.iter().map(incline).collect(),
         }
