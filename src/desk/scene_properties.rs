@@ -1,6 +1,7 @@
 //! The scene itself: title, frame, levels, blocks, inclines.
 
 use crate::act::Act;
+use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::thing::Thing;
 use crate::{field, incline_properties, level_properties, properties, world};
@@ -36,10 +37,18 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
     world::show(ui, scene, acts);
 }
 
-/// What the size book is called, if there is one, and the way to put it away.
+/// What the size book is called and the way to put it away, or the way to choose one.
 fn size_book(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let Some(name) = crate::size_book::name(desk) else { return };
     ui.weak("size book");
+    let Some(name) = crate::size_book::name(desk) else {
+        let choose = ui.small_button("Choose…").accessible_name("Choose a size book");
+        let tip = "A file of sizes of your own, offered beside those of the shelf";
+        if choose.on_hover_text(tip).clicked() {
+            acts.push(Act::Choose(Choice::SizeBook));
+        }
+        ui.end_row();
+        return;
+    };
     ui.horizontal(|ui| {
         let tip = "Put the size book away";
         if ui.small_button("×").on_hover_text(tip).accessible_name(tip).clicked() {

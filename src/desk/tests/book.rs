@@ -41,6 +41,15 @@ fn size(driver: &Driver, marker: usize) -> (Known, &str) {
 }
 
 #[test]
+fn a_size_book_can_be_chosen_among_what_the_scene_is() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut driver = Driver::new();
+    driver.click_button("Choose a size book");
+    assert_eq!(driver.type_choice(&works(folder.path(), WORKS)), Choice::SizeBook);
+    assert!(driver.has("Put the size book away") && !driver.has("Choose a size book"));
+}
+
+#[test]
 fn a_size_book_is_chosen_offered_under_its_title_and_put_away() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = works(folder.path(), WORKS);
