@@ -3,23 +3,35 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::eye_quantity::EyeQuantity;
-use crate::{field, optical_axis, sentences};
-use egui::{Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, TextStyle, Ui};
+use crate::{field, keys, optical_axis, sentences};
+use egui::{
+    Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, SetOpenCommand, TextStyle, Ui,
+};
 use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
 use staffage_solver::{Quantity, Source};
 
-/// The eye in one line, with how sure it is where the room (points) suffices; a click opens the
-/// panel.
+/// Room between the summary and the edge of the window, points.
+const EDGE: f32 = 8.0;
+/// What the figures after ± are.
+const SURENESS: &str = "±: right in 95 of 100 cases";
+
+/// The eye in one line, with how sure it is where the room (points) suffices; a click or its key
+/// opens the panel.
 pub(crate) fn summary(desk: &mut Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Act>) {
     let name = sentences::eye(desk.assessment(), desk.scene());
     let whole = sentences::eye_with_sureness(desk.assessment(), desk.scene());
-    let shown = if width(ui, &whole) <= room { &whole } else { &name };
+    ui.add_space(EDGE);
+    let shown = if width(ui, &whole) + EDGE <= room { &whole } else { &name };
+    let key = ui.ctx().format_shortcut(&keys::EYE);
     let response = ui
-        .add(Button::new(shown).frame_when_inactive(false))
-        .on_hover_text(format!("{whole}\n± two standard deviations. Click to set the eye by hand"))
+        .add(Button::new(shown))
+        .on_hover_text(format!("{whole}\n{SURENESS}. Click to set the eye by hand ({key})"))
         .accessible_name(&name);
     ui.accesskit_node_builder(response.id, |node| node.set_description(whole.clone()));
+    let by_key = keys::are_orders(desk, ui) && ui.input_mut(|i| i.consume_shortcut(&keys::EYE));
+    let toggled = (by_key || response.clicked()).then_some(SetOpenCommand::Toggle);
     let opened = Popup::from_toggle_button_response(&response)
+        .open_memory(toggled)
         .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
         .accessible_name("Eye panel")
         .frame(egui::Frame::popup(ui.style()).inner_margin(14))
@@ -172,13 +184,13 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
     let changed = degrees != shown;
     let edit = changed.then(|| Edit::SetEye(angle.set(desk.scene().eye, Some(degrees))));
     field::put(&response, edit, acts);
-    let spread = 2.0 * quantity.sd.to_degrees();
+    let spread = sentences::half_interval(quantity).to_degrees();
     if room == Room::Panel {
         ui.label(match quantity.source {
             Source::ByHand => String::new(),
             Source::Read | Source::Assumed => format!("± {spread:.1}°"),
         })
-        .on_hover_text("Two standard deviations: right in 95 of 100 cases");
+        .on_hover_text(SURENESS);
     }
     ui.horizontal(|ui| {
         ui.label(RichText::new(sentences::source(quantity.source)).weak());

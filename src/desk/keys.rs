@@ -24,6 +24,7 @@ pub(crate) const KEYS: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE,
 pub(crate) const FIT: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::Home);
 pub(crate) const ACTUAL_SIZE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::End);
 pub(crate) const INK: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::K);
+pub(crate) const EYE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::E);
 pub(crate) const SECTION: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::T);
 
 /// The list of keys, by subject: (key, what it does).
@@ -34,6 +35,7 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("1  2  3  4", "Look, Line, Mark, Overlap"),
             ("N, Shift+N", "select the next thing, the one before"),
             ("C", "bring the selected thing to the middle"),
+            ("E", "open or close the eye"),
             ("Delete", "delete the selected thing"),
             ("arrows", "nudge it by a picture pixel, with Shift by ten"),
             ("Esc", "give up the gesture, else select nothing"),
@@ -100,10 +102,14 @@ pub(crate) fn take(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         return;
     }
     take_commands(ui, acts);
-    if ui.text_edit_focused() || desk.naming.is_some() {
-        return;
+    if are_orders(desk, ui) {
+        take_plain(desk, ui, acts);
     }
-    take_plain(desk, ui, acts);
+}
+
+/// Whether plain keys are orders: nothing is asked and nothing typed.
+pub(crate) fn are_orders(desk: &Desk, ui: &Ui) -> bool {
+    desk.question.is_none() && !ui.text_edit_focused() && desk.naming.is_none()
 }
 
 fn take_commands(ui: &Ui, acts: &mut Vec<Act>) {
@@ -300,7 +306,8 @@ fn take_mark(
         }
     }
     if pressed(Key::I)
-        && let Some(incline) = desk.scene().inclines.first()
+        && let scene = desk.scene()
+        && let Some(incline) = scene.inclines.iter().find(|i| !scene.is_light(i.id))
     {
         acts.push(Act::Run(Span::Along(Family::Incline(incline.id))));
     }

@@ -32,12 +32,15 @@ fn subjects(step: &Step) -> impl Iterator<Item = Subject> {
     step.subjects.iter().copied().filter(move |s| levels_only || !is_level(s))
 }
 
+/// The chain works with what was said, not with the adjusted figures.
+const WHY: &str = "Why, by these statements alone";
+
 /// The chain of statements that disagrees with it, folded until it is asked for.
 fn why(desk: &mut Desk, ui: &mut Ui, finding: &Finding) {
     if finding.because.is_empty() {
         return;
     }
-    CollapsingHeader::new("Why").id_salt(("why", finding.about)).show(ui, |ui| {
+    CollapsingHeader::new(WHY).id_salt(("why", finding.about)).show(ui, |ui| {
         for step in &finding.because {
             if is_looked_at(&one(ui, step)) {
                 desk.lit.extend(subjects(step));
@@ -69,8 +72,7 @@ fn offers(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) 
     }
     ui.label(RichText::new("What would mend it, smallest first").weak());
     for mend in mends.iter() {
-        let button = Button::new(&mend.sentence).wrap();
-        let response = ui.add(button).on_hover_text("Do this; it can be undone");
+        let response = ui.add(Button::new(&mend.sentence).wrap());
         if is_looked_at(&response) {
             desk.pointed_at = Some(mend.clone());
         }

@@ -94,7 +94,7 @@ fn reading(principal: PrincipalPoint, read: [Quantity; 2]) -> String {
         PrincipalPoint::At(_) => sentences::source(Source::ByHand).into(),
         PrincipalPoint::Free => {
             let words = |q: Quantity, [more, less]: [&str; 2]| {
-                let (value, spread) = (q.value / PERCENT, 2.0 * q.sd / PERCENT);
+                let (value, spread) = (q.value / PERCENT, sentences::half_interval(q) / PERCENT);
                 let side = if value < 0.0 { less } else { more };
                 format!("{:.1} ± {spread:.1} % {side}", value.abs())
             };

@@ -10,10 +10,12 @@ use staffage_solver::{Quantity, Source};
 
 /// A 95 % interval wider than this share of the value is told by its ends, not as ± so many percent.
 const WIDE: f64 = 0.6;
+/// Half of a 95 % interval, standard deviations.
+const HALF_INTERVAL: f64 = 1.96;
 /// Width of the small camera picture on film that lenses are compared by, millimetres.
 const FULL_FRAME_WIDTH: f64 = 36.0;
 
-/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m". What is only assumed
+/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m high". What is only assumed
 /// begins with "≈".
 #[must_use]
 pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
@@ -23,7 +25,7 @@ pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
         pitch(reading.pitch, 0),
         cant(reading.cant, 0),
     ];
-    parts.extend(eye_height(assessment, scene).map(|(height, _)| height));
+    parts.extend(eye_height(assessment, scene).map(|(height, _)| format!("{height} high")));
     parts.join(" · ")
 }
 
@@ -33,7 +35,7 @@ pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
     let one = |words: String, quantity: Quantity| match quantity.source {
         Source::Assumed => words,
         Source::Read | Source::ByHand => {
-            format!("{words} ± {:.1}°", 2.0 * quantity.sd.to_degrees())
+            format!("{words} ± {:.1}°", half_interval(quantity).to_degrees())
         }
     };
     [
@@ -45,7 +47,7 @@ pub(crate) fn eye_with_spread(reading: &EyeReading) -> String {
 }
 
 /// The eye in one line with how sure each angle is: "eye 58.2° ± 0.8° across · up 1.2° ± 0.2° · no
-/// cant, assumed · 1.64 m".
+/// cant, assumed · 1.64 m high".
 #[must_use]
 pub(crate) fn eye_with_sureness(assessment: &Assessment, scene: &Scene) -> String {
     let reading = &assessment.eye;
@@ -57,23 +59,28 @@ pub(crate) fn eye_with_sureness(assessment: &Assessment, scene: &Scene) -> Strin
         .zip(words)
         .map(|(angle, words)| if all_assumed { words(angle, 0) } else { sure(angle, words) })
         .collect();
-    parts.extend(eye_height(assessment, scene).map(|(height, _)| height));
+    parts.extend(eye_height(assessment, scene).map(|(height, _)| format!("{height} high")));
     let said = parts.join(" · ");
     if all_assumed { format!("eye assumed: {said}") } else { format!("eye {said}") }
 }
 
-/// An angle and how sure it is, no finer than that.
+/// Half of the 95 % interval of a quantity, in its own unit.
+#[must_use]
+pub(crate) fn half_interval(of: Quantity) -> f64 {
+    HALF_INTERVAL * of.sd
+}
+
+/// An angle and how sure it is, to a tenth of a degree.
 fn sure(angle: Quantity, words: impl Fn(Quantity, usize) -> String) -> String {
-    let spread = 2.0 * angle.sd.to_degrees();
+    let spread = half_interval(angle).to_degrees();
     match angle.source {
         Source::Assumed => format!("{}, assumed", words(angle, 0)),
         Source::ByHand => format!("{}, by hand", words(angle, 1)),
         Source::Read => {
-            let decimals = usize::from(spread < 2.0);
-            let said = words(angle, decimals);
+            let said = words(angle, 1);
             match said.split_once("° ") {
-                Some((size, side)) => format!("{size}° ± {spread:.decimals$}° {side}"),
-                None => format!("{said} ± {spread:.decimals$}°"),
+                Some((size, side)) => format!("{size}° ± {spread:.1}° {side}"),
+                None => format!("{said} ± {spread:.1}°"),
             }
         }
     }
@@ -390,14 +397,14 @@ mod tests {
     }
 
     #[test]
-    fn an_angle_is_told_no_finer_than_it_is_known() {
+    fn an_angle_is_told_with_the_half_of_its_95_percent_interval() {
         let angle = |value: f64, spread: f64, source| Quantity {
             value: value.to_radians(),
-            sd: (spread / 2.0).to_radians(),
+            sd: (spread / 1.96).to_radians(),
             source,
         };
         assert_eq!(sure(angle(58.24, 0.8, Source::Read), across), "58.2° ± 0.8° across");
-        assert_eq!(sure(angle(58.24, 3.6, Source::Read), across), "58° ± 4° across");
+        assert_eq!(sure(angle(58.24, 3.6, Source::Read), across), "58.2° ± 3.6° across");
         assert_eq!(sure(angle(22.14, 0.2, Source::Read), pitch), "up 22.1° ± 0.2°");
         assert_eq!(sure(angle(53.1, 20.0, Source::Assumed), across), "≈53° across, assumed");
         assert_eq!(sure(angle(-9.0, 0.0, Source::ByHand), cant), "cant 9.0° right, by hand");

@@ -9,6 +9,7 @@ use image::RgbImage;
 use staffage_desk::{Choice, Mode, Thing};
 use staffage_scene::{EyeByHand, Frame, MarkerId, Painting, Scene, Stands, Statement, save};
 use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
 
 /// Writes a plain painting of this size.
 fn painting(folder: &Path, name: &str, width: u32, height: u32) -> PathBuf {
@@ -326,6 +327,27 @@ fn the_eye_can_be_set_by_hand_and_let_go() {
 }
 
 #[test]
+fn the_eye_opens_by_its_key_and_closes_with_esc() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    driver.type_into("Known size", "1.7 m");
+    driver.press(Key::Enter);
+    let selected = driver.desk().selected();
+    driver.press(Key::E);
+    assert!(driver.has("Eye panel"));
+    driver.press(Key::Escape);
+    assert!(!driver.has("Eye panel"));
+    assert_eq!(driver.desk().selected(), selected, "it closes before anything is let go");
+    let summary = driver.labels("no cant · ");
+    assert!(summary.iter().any(|s| s.ends_with(" m high")), "{summary:?}");
+    driver.click(&summary[0]);
+    assert!(driver.has("Eye panel"));
+    driver.press(Key::E);
+    assert!(!driver.has("Eye panel"));
+}
+
+#[test]
 fn closing_the_window_over_unsaved_changes_is_refused_and_asked_about() {
     let mut driver = Driver::new();
     mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
@@ -480,6 +502,8 @@ fn later_work_that_is_not_wanted_goes_when_something_else_is_opened() {
         save(path, &Scene::default()).expect("saved");
     }
     let later = Scene { title: "later".into(), ..Scene::default() };
+    let file = std::fs::File::options().write(true).open(&mine).expect("opened");
+    file.set_modified(SystemTime::now() - Duration::from_secs(60)).expect("set back");
     staffage_scene::autosave(&mine, &later).expect("put aside");
     let aside = folder.path().join("mine.autosave.ron");
     let mut driver = Driver::new();
@@ -657,7 +681,7 @@ fn a_contradiction_is_mended_at_a_press() {
     driver.press(Key::Num1);
     driver.click("Ledger row marker 4");
     let mends = |d: &Driver| d.labels("Scale it to ").into_iter().find(|l| l.starts_with("Scale"));
-    assert!(driver.has("Why"));
+    assert!(driver.has("Why, by these statements alone"));
     let mend = mends(&driver).expect("a way to mend it");
     driver.click(&mend);
     assert_eq!(driver.desk().assessment().contradictions(), 0);

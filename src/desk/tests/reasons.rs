@@ -148,7 +148,7 @@ fn a_mend_that_has_the_focus_is_drawn_too() {
 #[test]
 fn each_step_of_a_reason_lights_up_what_it_speaks_of() {
     let mut driver = with_a_giant();
-    driver.click("Why");
+    driver.click("Why, by these statements alone");
     let finding = driver.desk().assessment().findings[0].clone();
     assert_eq!(finding.about, Subject::Marker(MarkerId(4)));
     assert!(finding.because.len() > 2, "{finding:?}");
