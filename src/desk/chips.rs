@@ -51,7 +51,18 @@ fn kind(family: Family, scene: &Scene) -> String {
     }
 }
 
+/// First the ways to add one, which stay where they are when one is added.
 fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let what = "add a set of edges that rise or fall: a ramp, a stair, a roof";
+    if chip(ui, "+ incline", "I", what, false, None).clicked() {
+        acts.push(Act::AddIncline);
+    }
+    if desk.scene().light().is_none() {
+        let what = "add the light: its rays run from things to the ends of their shadows";
+        if chip(ui, "+ light", "Shift+L", what, false, None).clicked() {
+            acts.push(Act::AddLight);
+        }
+    }
     for incline in &desk.scene().inclines {
         let (slope, run) = if desk.scene().is_light(incline.id) {
             (
@@ -76,16 +87,6 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             if chip(ui, &name, key, what, chosen, ink).clicked() {
                 acts.push(Act::Trace(Traced::Family(family)));
             }
-        }
-    }
-    let what = "add a set of edges that rise or fall: a ramp, a stair, a roof";
-    if chip(ui, "+ incline", "I", what, false, None).clicked() {
-        acts.push(Act::AddIncline);
-    }
-    if desk.scene().light().is_none() {
-        let what = "add the light: its rays run from things to the ends of their shadows";
-        if chip(ui, "+ light", "Shift+L", what, false, None).clicked() {
-            acts.push(Act::AddLight);
         }
     }
 }
@@ -123,8 +124,10 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         (Span::Along(Family::RecedingLeft(block)), "L"),
         (Span::Along(Family::RecedingRight(block)), "R"),
     ];
-    spans.extend(scene.inclines.iter().map(|i| (Span::Along(Family::Incline(i.id)), "I")));
     spans.extend([(Span::Facing, "F"), (Span::Cylinder, "O"), (Span::Ball, "Shift+O")]);
+    // At the end, so that no other chip moves when one is added; nothing runs along the light.
+    let inclines = scene.inclines.iter().filter(|i| !scene.is_light(i.id));
+    spans.extend(inclines.map(|i| (Span::Along(Family::Incline(i.id)), "I")));
     for (span, key) in spans {
         let (name, what, family) = match span {
             Span::Upright => (

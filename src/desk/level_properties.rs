@@ -98,7 +98,7 @@ fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
         }
         None => {
             if ui
-                .button("State it")
+                .button("Set by hand")
                 .on_hover_text("Say how high the eye is over this level")
                 .clicked()
             {
@@ -133,7 +133,7 @@ fn step(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
     ui.weak("lies over");
     ComboBox::from_id_salt("lower level")
         .width(180.0)
-        .selected_text(level.above.map_or("no level that was said", |above| name(above.level)))
+        .selected_text(level.above.map_or("no level", |above| name(above.level)))
         .show_ui(ui, |ui| {
             for other in lower {
                 let chosen = level.above.is_some_and(|above| above.level == other.id);
@@ -141,7 +141,7 @@ fn step(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
                     acts.push(put(Some(Above { level: other.id, by: rise(desk, other, level) })));
                 }
             }
-            if ui.selectable_label(level.above.is_none(), "no level that was said").clicked() {
+            if ui.selectable_label(level.above.is_none(), "no level").clicked() {
                 acts.push(put(None));
             }
         })

@@ -87,8 +87,11 @@ fn corrections(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &
         return;
     }
     let Some(head) = entry.true_head.filter(|head| is_off(marker, *head)) else { return };
-    let tip = "Moves its head to where the span would run exactly as stated";
-    if ui.button("Put it straight").on_hover_text(tip).clicked() {
+    let (word, tip) = match marker.span {
+        Span::Upright => ("Stand it plumb", "Moves its head to plumb over its foot"),
+        _ => ("Turn it along its lines", "Moves its far end to where its lines lead"),
+    };
+    if ui.button(word).on_hover_text(tip).clicked() {
         acts.push(put(Marker { head, ..marker.clone() }));
     }
 }
@@ -144,7 +147,7 @@ fn span(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
         .accessible_name("How it runs");
 }
 
-/// Every way in which a marker can run in this scene.
+/// Every way in which a marker can run in this scene; nothing runs along the light.
 pub(crate) fn spans(scene: &Scene) -> Vec<Span> {
     let receding = scene.blocks.iter().flat_map(|b| {
         [Span::Along(Family::RecedingLeft(b.id)), Span::Along(Family::RecedingRight(b.id))]
@@ -152,6 +155,7 @@ pub(crate) fn spans(scene: &Scene) -> Vec<Span> {
     let inclines = scene
         .inclines
         .iter()
+        .filter(|i| !scene.is_light(i.id))
         .flat_map(|i| [Span::Along(Family::Incline(i.id)), Span::Along(Family::Run(i.id))]);
     let others = [Span::Facing, Span::Cylinder, Span::Ball];
     [Span::Upright].into_iter().chain(receding).chain(inclines).chain(others).collect()

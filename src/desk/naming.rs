@@ -197,7 +197,7 @@ fn support(desk: &Desk, ui: &mut Ui, naming: &mut Naming, marker: &Marker) -> Op
                     }
                 }
                 ui.separator();
-                let tie = support::ties(ui, marker.stands);
+                let tie = support::ties(ui, marker);
                 let stands = match now {
                     Support::Stands(stands) => stands,
                     Support::NewLevel(_) => Stands::Unsaid,

@@ -60,9 +60,16 @@ pub(crate) fn sentence(desk: &Desk) -> String {
         }
         Gesture::Tie { id, by } => {
             let name = marker_name(*id, scene);
+            let is_ball = scene.marker(*id).is_some_and(|m| m.span == Span::Ball);
+            let middle = if is_ball { "the middle of " } else { "" };
             match by {
                 Tie::Plumb => {
-                    format!("Click the point on the level that is plumb below {name}; Esc stops.")
+                    format!(
+                        "Click the point on the level that is plumb below {middle}{name}; Esc stops."
+                    )
+                }
+                Tie::Shadow if is_ball => {
+                    format!("Click the middle of the shadow of {name} on the level; Esc stops.")
                 }
                 Tie::Shadow => format!(
                     "Click where the shadow of the foot of {name} falls on the level; Esc stops."

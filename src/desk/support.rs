@@ -115,7 +115,7 @@ fn supports(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
 
 /// The ways in which a thing is tied to a level that its drawn foot does not touch.
 fn unseen_feet(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    acts.extend(ties(ui, marker.stands).map(Act::AskTie));
+    acts.extend(ties(ui, marker).map(Act::AskTie));
     acts.extend(untouched(scene, ui, marker, marker.stands).map(|stands| put(marker, stands)));
 }
 
@@ -139,7 +139,12 @@ pub(crate) fn untouched(
 }
 
 /// The ties whose point is to be clicked in the picture; the one that was chosen.
-pub(crate) fn ties(ui: &mut Ui, now: Stands) -> Option<Tie> {
+pub(crate) fn ties(ui: &mut Ui, marker: &Marker) -> Option<Tie> {
+    let now = marker.stands;
+    let shadow = match marker.span {
+        Span::Ball => "It floats: then click the middle of its shadow on the level (S)",
+        _ => "It floats: then click where the shadow of its foot falls on the level (S)",
+    };
     let ties = [
         (
             Tie::Plumb,
@@ -147,12 +152,7 @@ pub(crate) fn ties(ui: &mut Ui, now: Stands) -> Option<Tie> {
             FLOATS,
             "It floats or hangs: then click the point on the level plumb below it (P)",
         ),
-        (
-            Tie::Shadow,
-            matches!(now, Stands::Shadow { .. }),
-            SHADOW,
-            "It floats: then click where the shadow of its foot falls on the level (S)",
-        ),
+        (Tie::Shadow, matches!(now, Stands::Shadow { .. }), SHADOW, shadow),
     ];
     let mut asked = None;
     for (tie, chosen, word, tip) in ties {

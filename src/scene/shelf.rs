@@ -182,7 +182,7 @@ impl Status {
     #[must_use]
     pub fn words(self) -> &'static str {
         match self {
-            Self::Seen => "seen in the source",
+            Self::Seen => "looked up",
             Self::SecondHand => "quoted second-hand",
             Self::Memory => "from memory, not looked up",
         }

@@ -57,6 +57,17 @@ fn a_shadow_takes_its_place_from_the_next_click_and_makes_a_light() {
 }
 
 #[test]
+fn a_ball_is_asked_for_the_middle_of_its_shadow() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    driver.press_with(Modifiers::SHIFT, Key::O);
+    driver.drag(DVec2::new(-0.1, -0.1), DVec2::new(-0.05, -0.1));
+    driver.press(Key::Escape);
+    driver.press(Key::S);
+    assert!(driver.says("Click the middle of the shadow of marker 1"));
+}
+
+#[test]
 fn a_shadow_has_a_key() {
     let set = Set::assumed();
     let mut driver = Driver::new();
@@ -235,6 +246,32 @@ fn the_card_of_a_new_marker_takes_what_was_typed_before_it_asks_for_a_tie() {
     let marker = &driver.scene().markers[0];
     assert_eq!(marker.name, "kite");
     assert!(matches!(marker.stands, Stands::Over { .. }), "{marker:?}");
+}
+
+#[test]
+fn chips_stay_under_the_hand_and_nothing_runs_along_the_light() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num3);
+    let ball = driver.place("ball chip");
+    driver.press(Key::Num2);
+    let add = driver.place("+ incline chip");
+    driver.press_with(Modifiers::SHIFT, Key::L);
+    assert_eq!(driver.place("+ incline chip"), add);
+    driver.click("+ incline chip");
+    assert_eq!(driver.place("+ incline chip"), add);
+    let [light, ramp] = &driver.scene().inclines[..] else { panic!("{:?}", driver.scene()) };
+    let (light, ramp) = (light.clone(), ramp.clone());
+    driver.press(Key::Num3);
+    assert_eq!(driver.place("ball chip"), ball);
+    assert!(driver.place(&format!("{} chip", ramp.name)).x > ball.x);
+    assert!(!driver.has(&format!("{} chip", light.name)));
+    driver.press(Key::I);
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.1, 0.05));
+    driver.press(Key::Escape);
+    assert_eq!(driver.scene().markers[0].span, Span::Along(Family::Incline(ramp.id)));
+    driver.press_named("How it runs");
+    assert!(driver.has(&format!("along {}", ramp.name)));
+    assert!(!driver.has(&format!("along {}", light.name)));
 }
 
 #[test]
