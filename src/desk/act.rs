@@ -116,7 +116,7 @@ pub(crate) enum Act {
     SaveThen(Box<Act>),
     /// Answer the question that is asked with nothing.
     Stay,
-    /// Stay with what was saved: later work beside it goes when something else is opened.
+    /// Stay with what was saved: later work beside it goes when the scene does.
     StayWithSaved,
     /// Open the work that was put aside beside this scene.
     Recover(PathBuf),

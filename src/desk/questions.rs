@@ -1,6 +1,7 @@
 //! What the desk must ask, and the pages of help: small windows over everything else.
 
 use crate::act::Act;
+use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
@@ -85,8 +86,11 @@ impl Question {
 
 /// Stops the window from closing over unsaved changes, and asks.
 pub(crate) fn on_close_request(desk: &mut Desk, ctx: &Context) {
-    let asked = ctx.input(|i| i.viewport().close_requested());
-    if asked && !desk.may_close && desk.is_changed() {
+    if !ctx.input(|i| i.viewport().close_requested()) {
+        return;
+    }
+    aside::forget_if_saved(desk);
+    if !desk.may_close && desk.is_changed() {
         ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
         desk.act(ctx, Act::Quit);
         ctx.request_repaint();

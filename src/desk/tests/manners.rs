@@ -495,7 +495,7 @@ fn what_was_put_aside_is_gone_once_the_scene_is_as_it_was_saved() {
 }
 
 #[test]
-fn later_work_that_is_not_wanted_goes_when_something_else_is_opened() {
+fn later_work_that_is_not_wanted_goes_with_the_scene() {
     let folder = tempfile::tempdir().expect("a folder");
     let (mine, other) = (folder.path().join("mine.ron"), folder.path().join("other.ron"));
     for path in [&mine, &other] {
@@ -512,6 +512,15 @@ fn later_work_that_is_not_wanted_goes_when_something_else_is_opened() {
     assert!(aside.exists());
     driver.open(&other);
     assert!(!aside.exists());
+
+    staffage_scene::autosave(&mine, &later).expect("put aside");
+    let mut driver = Driver::new();
+    driver.open(&mine);
+    driver.click("Stay with what was saved");
+    let window = driver.harness.input_mut().viewports.entry(egui::ViewportId::ROOT).or_default();
+    window.events.push(egui::ViewportEvent::Close);
+    driver.harness.step();
+    assert!(!aside.exists(), "nor is it offered again after the window was closed");
 }
 
 #[test]
