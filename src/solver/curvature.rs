@@ -34,6 +34,9 @@ pub const REFRACTION: f64 = 0.13;
 /// the horizon's distance times x nearer than it is by the factor 1 / (1 + x²), here by one percent.
 const FELT: f64 = 0.1;
 
+/// A curvature that no length in floating point could feel.
+const FLATTEST: f64 = 1e-300;
+
 impl Default for World {
     fn default() -> Self {
         Self::EARTH
@@ -62,7 +65,7 @@ impl World {
     #[must_use]
     pub fn effective_radius(&self) -> f64 {
         let curvature = (1.0 - self.refraction) / self.radius;
-        let is_round = self.radius > 0.0 && curvature > 0.0 && curvature.is_finite();
+        let is_round = self.radius > 0.0 && curvature > FLATTEST && curvature.is_finite();
         if is_round { 1.0 / curvature } else { f64::INFINITY }
     }
 
