@@ -1,10 +1,12 @@
 //! `staffage check` from outside: what it prints, how it ends, and what it makes of bad files.
 
+mod folder;
+
+use folder::{Answer, Folder, staffage};
 use serde_json::Value;
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use tempfile::TempDir;
+use std::path::Path;
+use std::process::Command;
 
 /// A level eye, two figures as tall as they should be and one whose head is at `giant_head`: 0.0 for
 /// a figure of the same height, less (further up) for a taller one.
@@ -44,62 +46,13 @@ fn with_painting(name: &str) -> String {
     scene(0.0, &format!(r#"painting: (path: "{name}", size: (230, 98)),"#))
 }
 
-/// A folder of scenes and what `staffage check` says about them.
-struct Folder(TempDir);
-
-struct Answer {
-    status: i32,
-    out: String,
-    err: String,
-}
-
-impl Folder {
-    fn new() -> Self {
-        Self(tempfile::tempdir().unwrap())
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn put(&self, name: &str, contents: impl AsRef<[u8]>) -> &Self {
-        fs::write(self.path(name), contents).unwrap();
-        self
-    }
-
-    fn check(&self, arguments: &[&str]) -> Answer {
-        let output = staffage().arg("check").args(arguments).current_dir(&self.0).output().unwrap();
-        Answer::of(&output)
-    }
-
-    /// Checks one scene that cannot be read, and returns the one sentence that says why.
-    fn refusal(&self, name: &str) -> String {
-        let before = fs::read(self.path(name)).ok();
-        let answer = self.check(&[name]);
-        assert_eq!(answer.status, 2, "{}", answer.err);
-        assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
-        assert!(answer.err.contains(name), "{}", answer.err);
-        assert!(answer.err.ends_with(".\n"), "{}", answer.err);
-        assert_eq!(fs::read(self.path(name)).ok(), before, "the scene itself was changed");
-        answer.err
-    }
-}
-
-impl Answer {
-    fn of(output: &Output) -> Self {
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-        let (out, err) = (text(&output.stdout), text(&output.stderr));
-        assert!(!err.contains("panicked"), "{err}");
-        Self { status: output.status.code().expect("ended by itself"), out, err }
-    }
-
-    fn objects(&self) -> Vec<Value> {
-        self.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
-    }
-}
-
-fn staffage() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_staffage"))
+/// Checks one scene that cannot be read, and returns the one sentence that says why.
+fn refusal(folder: &Folder, name: &str) -> String {
+    let before = fs::read(folder.path(name)).ok();
+    let why = folder.check(&[name]).refusal();
+    assert!(why.contains(name), "{why}");
+    assert_eq!(fs::read(folder.path(name)).ok(), before, "the scene itself was changed");
+    why
 }
 
 #[test]
@@ -209,12 +162,12 @@ fn scenes_that_are_damaged_are_refused_with_the_place() {
         .put("bytes.ron", [&b"(format: 1, scene: (title: \""[..], b"\xff\xfe\"))"].concat())
         .put("deep.ron", format!("(format: 1, scene: {}", "(title: ".repeat(100_000)))
         .put("odd.ron", text.replace("span: Upright", "span: Sideways"));
-    assert!(folder.refusal("cut.ron").contains("is damaged at line "));
-    assert!(folder.refusal("empty.ron").contains("is not a scene"));
-    assert!(folder.refusal("words.ron").contains("is not a scene"));
-    assert!(folder.refusal("bytes.ron").contains("is not text"));
-    assert!(folder.refusal("deep.ron").contains("is damaged at line 1"));
-    assert!(folder.refusal("odd.ron").contains("Sideways"));
+    assert!(refusal(&folder, "cut.ron").contains("is damaged at line "));
+    assert!(refusal(&folder, "empty.ron").contains("is not a scene"));
+    assert!(refusal(&folder, "words.ron").contains("is not a scene"));
+    assert!(refusal(&folder, "bytes.ron").contains("is not text"));
+    assert!(refusal(&folder, "deep.ron").contains("is damaged at line 1"));
+    assert!(refusal(&folder, "odd.ron").contains("Sideways"));
 }
 
 #[test]
@@ -244,17 +197,17 @@ fn scenes_that_say_what_cannot_be_are_refused_by_the_name_of_the_thing() {
         .put("huge.ron", text.replace("metres: 1.7", "metres: 1e300"))
         .put("lost.ron", text.replace("stands: On(1)", "stands: On(8)"))
         .put("twice.ron", text.replace("(id: 2, name", "(id: 1, name"));
-    assert!(folder.refusal("nan.ron").contains("marker 2 (“Mate”) is NaN"));
-    assert!(folder.refusal("huge.ron").contains("marker 1 (“Foreman”)"));
-    assert!(folder.refusal("lost.ron").contains("level 8, which is not in the scene"));
-    assert!(folder.refusal("twice.ron").contains("marker 1 is in the scene twice"));
+    assert!(refusal(&folder, "nan.ron").contains("marker 2 (“Mate”) is NaN"));
+    assert!(refusal(&folder, "huge.ron").contains("marker 1 (“Foreman”)"));
+    assert!(refusal(&folder, "lost.ron").contains("level 8, which is not in the scene"));
+    assert!(refusal(&folder, "twice.ron").contains("marker 1 is in the scene twice"));
 }
 
 #[test]
 fn a_scene_of_a_newer_version_is_refused_as_such() {
     let folder = Folder::new();
     folder.put("newer.ron", "(format: 7, rooms: [#])");
-    assert!(folder.refusal("newer.ron").contains("made by a newer Staffage (format 7"));
+    assert!(refusal(&folder, "newer.ron").contains("made by a newer Staffage (format 7"));
 }
 
 #[test]
@@ -262,7 +215,7 @@ fn what_is_no_scene_file_at_all_is_refused() {
     let folder = Folder::new();
     fs::create_dir(folder.path("folder.ron")).unwrap();
     fs::File::create(folder.path("enormous.ron")).unwrap().set_len(1 << 40).unwrap();
-    assert!(folder.refusal("folder.ron").contains("it is a folder"));
+    assert!(refusal(&folder, "folder.ron").contains("it is a folder"));
     assert!(folder.check(&["enormous.ron"]).err.contains("larger than 64 MiB"));
     assert_eq!(folder.check(&["enormous.ron"]).status, 2);
 }
@@ -281,7 +234,7 @@ fn what_is_no_file_or_not_permitted_is_refused() {
     fs::set_permissions(folder.path("secret.ron"), none).unwrap();
     // The superuser may read it all the same.
     if fs::read(folder.path("secret.ron")).is_err() {
-        assert!(folder.refusal("secret.ron").contains("you have no permission"));
+        assert!(refusal(&folder, "secret.ron").contains("you have no permission"));
     }
 }
 
@@ -327,7 +280,7 @@ fn a_painting_that_is_missing_truncated_or_no_picture_ends_with_2_and_the_scene_
     fs::create_dir(folder.path("folder.png")).unwrap();
     for name in ["gone.png", "truncated.png", "empty.png", "words.png", "folder.png"] {
         folder.put("quay.ron", with_painting(name));
-        let why = folder.refusal("quay.ron");
+        let why = refusal(&folder, "quay.ron");
         assert!(why.contains("quay.ron") && why.contains(name), "{why}");
         assert!(folder.check(&["quay.ron"]).out.contains("Foreman"));
         let objects = folder.check(&["--json", "quay.ron"]).objects();
@@ -482,7 +435,7 @@ fn crc32(bytes: &[u8]) -> u32 {
 fn a_painting_that_claims_to_be_enormous_is_refused_and_not_decoded() {
     let folder = Folder::new();
     folder.put("bomb.png", png_bomb()).put("quay.ron", with_painting("bomb.png"));
-    let why = folder.refusal("quay.ron");
+    let why = refusal(&folder, "quay.ron");
     assert!(why.contains("bomb.png is too large to open"), "{why}");
 }
 
@@ -490,7 +443,7 @@ fn a_painting_that_claims_to_be_enormous_is_refused_and_not_decoded() {
 fn a_hostile_painting_path_is_only_read_and_cannot_steer_the_terminal() {
     let folder = Folder::new();
     folder.put("quay.ron", with_painting("../../\\u{1b}[2Jno\\nsuch.png"));
-    let why = folder.refusal("quay.ron");
+    let why = refusal(&folder, "quay.ron");
     assert!(!why.contains('\u{1b}'), "{why}");
 }
 
@@ -541,8 +494,7 @@ fn without_a_display_the_window_says_so_and_points_to_check() {
 #[test]
 fn a_picture_given_to_check_is_called_a_picture() {
     let picture = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo_scenes/market_street.jpg");
-    let output =
-        Command::new(env!("CARGO_BIN_EXE_staffage")).arg("check").arg(picture).output().unwrap();
+    let output = staffage().arg("check").arg(picture).output().unwrap();
     assert_eq!(output.status.code(), Some(2));
     let said = String::from_utf8(output.stderr).unwrap();
     assert!(said.contains("is a picture, not a scene: open it with"), "{said}");

@@ -1,9 +1,11 @@
 //! `staffage overlay` from outside: what it writes, how it ends, and what it leaves alone.
 
+mod folder;
+
+use folder::{Answer, Folder, staffage};
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use tempfile::TempDir;
+use std::path::Path;
+use std::process::Command;
 
 /// A level eye and two figures as tall as they should be; one of them has this name.
 fn scene(name: &str, more: &str) -> String {
@@ -30,78 +32,24 @@ fn quay() -> String {
     scene("Foreman", "")
 }
 
-/// A folder of scenes and what `staffage overlay` says about them.
-struct Folder(TempDir);
-
-#[derive(Debug)]
-struct Answer {
-    status: i32,
-    out: String,
-    err: String,
+/// Asks for what cannot be done, and returns the one sentence that says why.
+fn refusal(folder: &Folder, arguments: &[&str]) -> String {
+    let before = folder.names();
+    let answer = folder.run("overlay", arguments);
+    assert_eq!(answer.out, "", "{answer:?}");
+    assert_eq!(folder.names(), before, "something was left behind");
+    answer.refusal()
 }
 
-impl Folder {
-    fn new() -> Self {
-        Self(tempfile::tempdir().unwrap())
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn put(&self, name: &str, contents: impl AsRef<[u8]>) -> &Self {
-        fs::write(self.path(name), contents).unwrap();
-        self
-    }
-
-    fn overlay(&self, arguments: &[&str]) -> Answer {
-        let mut command = staffage();
-        command.arg("overlay").args(arguments).current_dir(&self.0);
-        Answer::of(&command.output().unwrap())
-    }
-
-    /// Asks for what cannot be done, and returns the one sentence that says why.
-    fn refusal(&self, arguments: &[&str]) -> String {
-        let before = self.names();
-        let answer = self.overlay(arguments);
-        assert_eq!((answer.status, answer.out.as_str()), (2, ""), "{answer:?}");
-        assert_eq!(answer.err.lines().count(), 1, "{answer:?}");
-        assert!(answer.err.ends_with(".\n"), "{answer:?}");
-        assert_eq!(self.names(), before, "something was left behind");
-        answer.err
-    }
-
-    fn names(&self) -> Vec<String> {
-        let name = |entry: fs::DirEntry| entry.file_name().to_string_lossy().into_owned();
-        let mut names: Vec<_> =
-            fs::read_dir(&self.0).unwrap().map(|entry| name(entry.unwrap())).collect();
-        names.sort();
-        names
-    }
-
-    fn size(&self, name: &str) -> (u32, u32) {
-        image::image_dimensions(self.path(name)).unwrap()
-    }
-}
-
-impl Answer {
-    fn of(output: &Output) -> Self {
-        let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
-        let (out, err) = (text(&output.stdout), text(&output.stderr));
-        assert!(!err.contains("panicked"), "{err}");
-        Self { status: output.status.code().expect("ended by itself"), out, err }
-    }
-}
-
-fn staffage() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_staffage"))
+fn size(folder: &Folder, name: &str) -> (u32, u32) {
+    image::image_dimensions(folder.path(name)).unwrap()
 }
 
 #[test]
 fn an_overlay_is_written_beside_its_scene() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());
-    let answer = folder.overlay(&["quay.ron"]);
+    let answer = folder.run("overlay", &["quay.ron"]);
     assert_eq!((answer.status, answer.err.as_str()), (0, ""));
     assert_eq!(answer.out, "quay.overlay.png  600 × 300 px\n");
     assert_eq!(folder.names(), ["quay.overlay.png", "quay.ron"]);
@@ -117,15 +65,15 @@ fn an_overlay_is_written_beside_its_scene() {
 fn the_width_can_be_any_working_width() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());
-    assert_eq!(folder.overlay(&["quay.ron", "--width", "5001"]).status, 0);
-    assert_eq!(folder.size("quay.overlay.png"), (5001, 2501));
+    assert_eq!(folder.run("overlay", &["quay.ron", "--width", "5001"]).status, 0);
+    assert_eq!(size(&folder, "quay.overlay.png"), (5001, 2501));
     for width in ["15", "65536", "0", "wide"] {
-        let answer = folder.overlay(&["quay.ron", "--width", width]);
+        let answer = folder.run("overlay", &["quay.ron", "--width", width]);
         assert_eq!(answer.status, 2, "{answer:?}");
         assert!(answer.err.contains("--width"), "{answer:?}");
     }
     folder.put("vast.ron", quay().replace("working_width: 600", "working_width: 100000"));
-    let why = folder.refusal(&["vast.ron"]);
+    let why = refusal(&folder, &["vast.ron"]);
     assert!(why.contains("65535 px wide") && why.contains("--width"), "{why}");
 }
 
@@ -133,15 +81,18 @@ fn the_width_can_be_any_working_width() {
 fn an_svg_is_written_when_asked_for_or_named() {
     let folder = Folder::new();
     folder.put("quay.ron", scene("<b>&Foreman", ""));
-    assert_eq!(folder.overlay(&["quay.ron", "--svg"]).out, "quay.overlay.svg  600 × 300 px\n");
-    assert_eq!(folder.overlay(&["quay.ron", "--out", "ink.svg", "--no-words"]).status, 0);
+    assert_eq!(
+        folder.run("overlay", &["quay.ron", "--svg"]).out,
+        "quay.overlay.svg  600 × 300 px\n"
+    );
+    assert_eq!(folder.run("overlay", &["quay.ron", "--out", "ink.svg", "--no-words"]).status, 0);
     let read = |name| fs::read_to_string(folder.path(name)).unwrap();
     let (svg, wordless) = (read("quay.overlay.svg"), read("ink.svg"));
     assert!(svg.contains("<g id=\"guides\">") && svg.contains("&lt;b&gt;&amp;Foreman"));
     assert!(!wordless.contains("Foreman") && wordless.contains("<g id=\"markers\">"));
-    let why = folder.refusal(&["quay.ron", "--svg", "--out", "ink.png"]);
+    let why = refusal(&folder, &["quay.ron", "--svg", "--out", "ink.png"]);
     assert!(why.contains("“ink.png”"), "{why}");
-    let why = folder.refusal(&["quay.ron", "--out", "ink.jpg"]);
+    let why = refusal(&folder, &["quay.ron", "--out", "ink.jpg"]);
     assert!(why.contains(".png or .svg"), "{why}");
 }
 
@@ -149,13 +100,13 @@ fn an_svg_is_written_when_asked_for_or_named() {
 fn only_the_parts_asked_for_are_written() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());
-    assert_eq!(folder.overlay(&["quay.ron", "--svg", "--only", "guides"]).status, 0);
+    assert_eq!(folder.run("overlay", &["quay.ron", "--svg", "--only", "guides"]).status, 0);
     let svg = fs::read_to_string(folder.path("quay.overlay.svg")).unwrap();
     assert!(svg.contains("horizon") && !svg.contains("Foreman"));
-    let answer = folder.overlay(&["quay.ron", "--only", "sky"]);
+    let answer = folder.run("overlay", &["quay.ron", "--only", "sky"]);
     assert_eq!(answer.status, 2);
     assert!(answer.err.contains("guides, markers, findings"), "{answer:?}");
-    let why = folder.refusal(&["quay.ron", "--weight", "0"]);
+    let why = refusal(&folder, &["quay.ron", "--weight", "0"]);
     assert!(why.contains("the weight of the ink can be 0.1 to 10"), "{why}");
 }
 
@@ -163,18 +114,18 @@ fn only_the_parts_asked_for_are_written() {
 fn an_overlay_from_before_is_replaced_and_anything_else_is_left_alone() {
     let folder = Folder::new();
     folder.put("quay.ron", quay()).put("mine.png", "a picture of mine");
-    assert_eq!(folder.overlay(&["quay.ron", "--width", "64"]).status, 0);
-    assert_eq!(folder.overlay(&["quay.ron", "--width", "128"]).status, 0);
-    assert_eq!(folder.size("quay.overlay.png"), (128, 64));
+    assert_eq!(folder.run("overlay", &["quay.ron", "--width", "64"]).status, 0);
+    assert_eq!(folder.run("overlay", &["quay.ron", "--width", "128"]).status, 0);
+    assert_eq!(size(&folder, "quay.overlay.png"), (128, 64));
     for _ in 0..2 {
-        assert_eq!(folder.overlay(&["quay.ron", "--svg"]).status, 0);
+        assert_eq!(folder.run("overlay", &["quay.ron", "--svg"]).status, 0);
     }
 
-    let why = folder.refusal(&["quay.ron", "--out", "mine.png"]);
+    let why = refusal(&folder, &["quay.ron", "--out", "mine.png"]);
     assert!(why.contains("“mine.png” is there already") && why.contains("--force"), "{why}");
     assert_eq!(fs::read(folder.path("mine.png")).unwrap(), b"a picture of mine");
-    assert_eq!(folder.overlay(&["quay.ron", "--out", "mine.png", "--force"]).status, 0);
-    assert_eq!(folder.size("mine.png"), (600, 300));
+    assert_eq!(folder.run("overlay", &["quay.ron", "--out", "mine.png", "--force"]).status, 0);
+    assert_eq!(size(&folder, "mine.png"), (600, 300));
 }
 
 #[test]
@@ -184,7 +135,7 @@ fn a_painting_is_never_replaced() {
     folder.put("quay.ron", scene("Foreman", painting));
     folder.put("quay.png", "painted for days");
     for path in ["quay.png", "./quay.png"] {
-        let why = folder.refusal(&["quay.ron", "--out", path, "--force"]);
+        let why = refusal(&folder, &["quay.ron", "--out", path, "--force"]);
         assert!(why.contains("the painting itself"), "{why}");
     }
     assert_eq!(fs::read(folder.path("quay.png")).unwrap(), b"painted for days");
@@ -194,19 +145,19 @@ fn a_painting_is_never_replaced() {
 fn several_scenes_go_into_a_folder_and_a_bad_one_stops_none() {
     let folder = Folder::new();
     folder.put("quay.ron", quay()).put("bad.ron", "(format: 1, scene: (").put("dam.ron", quay());
-    let answer = folder.overlay(&["quay.ron", "bad.ron", "dam.ron"]);
+    let answer = folder.run("overlay", &["quay.ron", "bad.ron", "dam.ron"]);
     assert_eq!(answer.status, 2);
     assert_eq!(answer.out.lines().count(), 2, "{answer:?}");
     assert!(answer.err.contains("bad.ron") && answer.err.lines().count() == 1, "{answer:?}");
 
-    let answer = folder.overlay(&["quay.ron", "dam.ron", "--out", "overlays"]);
+    let answer = folder.run("overlay", &["quay.ron", "dam.ron", "--out", "overlays"]);
     assert_eq!((answer.status, answer.out.as_str()), (2, ""));
     assert!(answer.err.contains("“overlays” is no folder"), "{answer:?}");
 
     fs::create_dir(folder.path("overlays")).unwrap();
     fs::create_dir(folder.path("other")).unwrap();
     folder.put("other/quay.ron", quay());
-    let answer = folder.overlay(&["quay.ron", "other/quay.ron", "--out", "overlays"]);
+    let answer = folder.run("overlay", &["quay.ron", "other/quay.ron", "--out", "overlays"]);
     assert_eq!(answer.status, 2);
     assert_eq!(answer.out, "overlays/quay.overlay.png  600 × 300 px\n");
     assert!(answer.err.contains("“other/quay.ron” has the same name"), "{answer:?}");
@@ -215,13 +166,13 @@ fn several_scenes_go_into_a_folder_and_a_bad_one_stops_none() {
 #[test]
 fn what_is_no_scene_is_said_to_be_so() {
     let folder = Folder::new();
-    let why = folder.refusal(&["nowhere.ron"]);
+    let why = refusal(&folder, &["nowhere.ron"]);
     assert!(why.contains("“nowhere.ron” could not be read"), "{why}");
     fs::create_dir(folder.path("folder.ron")).unwrap();
-    let why = folder.refusal(&["folder.ron"]);
+    let why = refusal(&folder, &["folder.ron"]);
     assert!(why.contains("it is a folder"), "{why}");
     image::RgbImage::new(4, 2).save(folder.path("quay.png")).unwrap();
-    let why = folder.refusal(&["quay.png"]);
+    let why = refusal(&folder, &["quay.png"]);
     assert!(why.contains("is a picture, not a scene"), "{why}");
 }
 
@@ -230,7 +181,7 @@ fn a_size_book_among_the_scenes_is_no_trouble() {
     let folder = Folder::new();
     let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo_scenes/size_book.ron");
     folder.put("book.ron", fs::read(book).unwrap()).put("quay.ron", quay());
-    let answer = folder.overlay(&["book.ron", "quay.ron"]);
+    let answer = folder.run("overlay", &["book.ron", "quay.ron"]);
     assert_eq!((answer.status, answer.err.as_str()), (0, ""));
     assert_eq!(folder.names(), ["book.ron", "quay.overlay.png", "quay.ron"]);
 }
@@ -239,23 +190,23 @@ fn a_size_book_among_the_scenes_is_no_trouble() {
 fn a_place_that_cannot_be_written_to_is_named_with_the_reason() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());
-    let why = folder.refusal(&["quay.ron", "--out", "nowhere/ink.png"]);
+    let why = refusal(&folder, &["quay.ron", "--out", "nowhere/ink.png"]);
     assert!(
         why.contains("“nowhere/ink.png” was not written: there is no such file or folder"),
         "{why}"
     );
     assert!(why.contains("--out"), "{why}");
-    let why = folder.refusal(&["quay.ron", "--out", "quay.ron/ink.png"]);
+    let why = refusal(&folder, &["quay.ron", "--out", "quay.ron/ink.png"]);
     assert!(why.contains("“quay.ron/ink.png” was not written"), "{why}");
     fs::create_dir(folder.path("quay.overlay.png")).unwrap();
-    let why = folder.refusal(&["quay.ron"]);
+    let why = refusal(&folder, &["quay.ron"]);
     assert!(why.contains("it is a folder"), "{why}");
     let protected = folder.path("old.png");
-    assert_eq!(folder.overlay(&["quay.ron", "--out", "old.png"]).status, 0);
+    assert_eq!(folder.run("overlay", &["quay.ron", "--out", "old.png"]).status, 0);
     let mut permissions = fs::metadata(&protected).unwrap().permissions();
     permissions.set_readonly(true);
     fs::set_permissions(&protected, permissions).unwrap();
-    let why = folder.refusal(&["quay.ron", "--out", "old.png"]);
+    let why = refusal(&folder, &["quay.ron", "--out", "old.png"]);
     assert!(why.contains("it is write-protected"), "{why}");
 }
 
@@ -279,7 +230,7 @@ mod unix {
         if File::create(closed.join("try")).is_ok() {
             return;
         }
-        let why = folder.refusal(&["quay.ron", "--out", "closed"]);
+        let why = refusal(&folder, &["quay.ron", "--out", "closed"]);
         assert!(why.contains("you have no permission"), "{why}");
     }
 
@@ -288,7 +239,7 @@ mod unix {
         let folder = Folder::new();
         folder.put("quay.ron", quay());
         symlink("/dev/full", folder.path("ink.png")).unwrap();
-        let why = folder.refusal(&["quay.ron", "--out", "ink.png", "--force"]);
+        let why = refusal(&folder, &["quay.ron", "--out", "ink.png", "--force"]);
         assert!(why.contains("it is not a file"), "{why}");
     }
 
@@ -296,11 +247,14 @@ mod unix {
     fn a_link_goes_on_pointing_at_the_overlay() {
         let folder = Folder::new();
         folder.put("quay.ron", quay());
-        assert_eq!(folder.overlay(&["quay.ron", "--out", "real.png"]).status, 0);
+        assert_eq!(folder.run("overlay", &["quay.ron", "--out", "real.png"]).status, 0);
         symlink("real.png", folder.path("ink.png")).unwrap();
-        assert_eq!(folder.overlay(&["quay.ron", "--out", "ink.png", "--width", "64"]).status, 0);
+        assert_eq!(
+            folder.run("overlay", &["quay.ron", "--out", "ink.png", "--width", "64"]).status,
+            0
+        );
         assert!(fs::symlink_metadata(folder.path("ink.png")).unwrap().is_symlink());
-        assert_eq!(folder.size("real.png"), (64, 32));
+        assert_eq!(size(&folder, "real.png"), (64, 32));
     }
 
     /// Where there is no room for the whole overlay, the one from before stays and nothing else.
@@ -308,7 +262,7 @@ mod unix {
     fn an_overlay_that_does_not_fit_leaves_the_one_from_before() {
         let folder = Folder::new();
         folder.put("quay.ron", quay());
-        assert_eq!(folder.overlay(&["quay.ron", "--width", "64"]).status, 0);
+        assert_eq!(folder.run("overlay", &["quay.ron", "--width", "64"]).status, 0);
         let (names, before) = (folder.names(), fs::read(folder.path("quay.overlay.png")).unwrap());
         // Files of at most 8 blocks; writing on is an error instead of the end of the program.
         let output = Command::new("sh")

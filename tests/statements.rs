@@ -1,8 +1,10 @@
 //! Every way of standing, in a scene file and out again: what `staffage check` makes of it in words and as
 //! JSON. The set: a level eye of 53.13° across, 2 m over the ground.
 
+mod folder;
+
+use folder::Folder;
 use serde_json::Value;
-use std::process::Command;
 
 const SCENE: &str = r#"(format: 2, scene: (
   title: "Yard",
@@ -28,13 +30,11 @@ const SCENE: &str = r#"(format: 2, scene: (
 ))"#;
 
 fn check(arguments: &[&str]) -> String {
-    let folder = tempfile::tempdir().unwrap();
-    std::fs::write(folder.path().join("yard.ron"), SCENE).unwrap();
-    let mut command = Command::new(env!("CARGO_BIN_EXE_staffage"));
-    let output = command.arg("check").args(arguments).arg("yard.ron").current_dir(&folder);
-    let output = output.output().unwrap();
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    String::from_utf8(output.stdout).unwrap()
+    let folder = Folder::new();
+    folder.put("yard.ron", SCENE);
+    let answer = folder.check(&[arguments, &["yard.ron"]].concat());
+    assert_eq!(answer.status, 0, "{answer:?}");
+    answer.out
 }
 
 #[test]

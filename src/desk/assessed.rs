@@ -9,9 +9,9 @@ pub(crate) struct Assessed {
     scene: Arc<Scene>,
     assessment: Arc<Assessment>,
     /// Trying mends takes a while.
-    mends: Last<Finding, Vec<Mend>>,
+    mends: Looked<Finding, Vec<Mend>>,
     /// So does taking a result apart.
-    evidence: Last<MarkerId, Evidence>,
+    evidence: Looked<MarkerId, Evidence>,
 }
 
 impl Assessed {
@@ -20,8 +20,8 @@ impl Assessed {
         Self {
             scene: Arc::clone(scene),
             assessment,
-            mends: Last::default(),
-            evidence: Last::default(),
+            mends: Looked::default(),
+            evidence: Looked::default(),
         }
     }
 
@@ -42,34 +42,51 @@ impl Assessed {
 
     /// What would mend a finding of this assessment.
     pub(crate) fn mends(&self, finding: &Finding) -> Arc<Vec<Mend>> {
-        self.mends.of(finding, || mends(&self.scene, &self.assessment, finding))
+        self.mends.at(finding, || mends(&self.scene, &self.assessment, finding))
     }
 
     /// What a marker's distance and size rest on.
     pub(crate) fn evidence(&self, marker: MarkerId) -> Arc<Evidence> {
-        self.evidence.of(&marker, || evidence(&self.scene, marker))
+        self.evidence.at(&marker, || evidence(&self.scene, marker))
     }
 }
 
-/// What was worked out for the thing that was looked at last.
-struct Last<K, V>(RefCell<Option<(K, Arc<V>)>>);
+/// What was worked out for each thing that was looked at since the scene changed.
+struct Looked<K, V>(RefCell<Vec<(K, Arc<V>)>>);
 
-impl<K, V> Default for Last<K, V> {
+impl<K, V> Default for Looked<K, V> {
     fn default() -> Self {
-        Self(RefCell::new(None))
+        Self(RefCell::new(Vec::new()))
     }
 }
 
-impl<K: Clone + PartialEq, V> Last<K, V> {
-    fn of(&self, thing: &K, work_out: impl FnOnce() -> V) -> Arc<V> {
+impl<K: Clone + PartialEq, V> Looked<K, V> {
+    fn at(&self, thing: &K, work_out: impl FnOnce() -> V) -> Arc<V> {
         let mut known = self.0.borrow_mut();
-        if let Some((of, value)) = known.as_ref()
-            && of == thing
-        {
+        if let Some((_, value)) = known.iter().find(|(of, _)| of == thing) {
             return Arc::clone(value);
         }
         let value = Arc::new(work_out());
-        *known = Some((thing.clone(), Arc::clone(&value)));
+        known.push((thing.clone(), Arc::clone(&value)));
         value
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_thing_is_worked_out_once_however_often_they_are_looked_at_in_turn() {
+        let looked = Looked::default();
+        let mut times = 0;
+        for thing in [1, 2, 1, 2, 1] {
+            let double = looked.at(&thing, || {
+                times += 1;
+                2 * thing
+            });
+            assert_eq!(*double, 2 * thing);
+        }
+        assert_eq!(times, 2);
     }
 }

@@ -226,6 +226,7 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         .unwrap_or(Unit::Metres);
     let in_unit = |m: Option<(Measure, Unit)>| m.filter(|(_, u)| *u == unit).map(|(m, _)| m);
     let (distance, size) = (in_unit(distance), in_unit(size));
+    let astray = astray(of, marker);
     let expected_size = of.rejections(place).find_map(|r| in_unit(of.expected_size(r)));
     let rejected = of.rejections(place).map(|r| r.row);
     let standardized =
@@ -237,12 +238,12 @@ fn entry(of: &Snooping<'_>, place: usize) -> Entry {
         elevation: distance.and_then(|d| elevation(of, marker, d.value, unit)),
         hidden: hidden(of, marker, distance.filter(|_| unit == Unit::Metres)),
         unit,
-        standing: standing(of, place, distance.is_some() && size.is_some()),
+        standing: standing(of, place, distance.is_some() && size.is_some(), astray.is_some()),
         standardized,
         redundancy: of.kept(place).map(|r| r.redundancy).fold(0.0, f64::max),
         expected_size,
         lean: lean_of(of, marker),
-        astray: astray(of, marker),
+        astray,
         true_head: true_head(of, marker, distance, expected_size),
         detectable: detectable(of, place),
         bounds: of.bounds.get(place).copied().flatten(),
@@ -386,12 +387,10 @@ fn detectable(of: &Snooping<'_>, place: usize) -> Option<f64> {
     Some(least.exp().max(NOTICEABLE))
 }
 
-fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool) -> Standing {
+fn standing(of: &Snooping<'_>, place: usize, is_fixed: bool, is_astray: bool) -> Standing {
     if of.is_impossible(place) {
         Standing::Impossible
-    } else if of.rejections(place).next().is_some()
-        || astray(of, &of.scene.markers[place]).is_some()
-    {
+    } else if is_astray || of.rejections(place).next().is_some() {
         Standing::Contradicts
     } else if !is_fixed {
         Standing::Open
