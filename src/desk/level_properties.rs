@@ -11,7 +11,7 @@ use staffage_scene::{
 
 /// Height over a lower level that is proposed while nothing tells it: a storey (common practice).
 const STOREY: f64 = 3.0;
-/// Spread of a height between levels or under the eye that is stated (common practice).
+/// Spread of a height between levels or below the eye that is stated (common practice).
 const SPREAD: f64 = 0.05;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
@@ -19,7 +19,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>)
     ui.weak(clearance_words(desk, level));
     if let Some(horizon) = reading(desk, level.id).and_then(|l| l.horizon) {
         ui.weak(horizon_words(horizon))
-            .on_hover_text("Where the curve of the world ends it, and how far that is under the eye’s level: the dip");
+            .on_hover_text("Where the curve of the world ends it, and how far that is below the eye’s level: the dip");
     }
     Grid::new("level").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("name");
@@ -48,7 +48,7 @@ fn reading(desk: &Desk, id: LevelId) -> Option<&LevelReading> {
     desk.assessment().levels.iter().find(|l| l.id == id)
 }
 
-/// "3.2 m under the eye", "2.1 m over the eye, 4.5 m over quay", "nothing fixes its height yet".
+/// "3.2 m below the eye", "2.1 m over the eye, 4.5 m over quay", "nothing fixes its height yet".
 pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
     let height = height_words(desk, level);
     let lower = level.above.and_then(|above| Some((desk.scene().level(above.level)?, above.by)));
@@ -72,16 +72,16 @@ fn height_words(desk: &Desk, level: &Level) -> String {
     };
     let words = measure(clearance, unit);
     match level.side {
-        Side::Below => format!("{words} under the eye"),
+        Side::Below => format!("{words} below the eye"),
         Side::Above => format!("{words} over the eye"),
     }
 }
 
-/// "seen as far as 4.8 km, 0.04° under the eye’s level".
+/// "seen as far as 4.8 km, 0.04° below the eye’s level".
 fn horizon_words(horizon: VisibleHorizon) -> String {
     let dip = horizon.dip.to_degrees();
     let decimals = if dip < 1.0 { 2 } else { 1 };
-    format!("seen as far as {}, {dip:.decimals$}° under the eye’s level", metres(horizon.distance))
+    format!("seen as far as {}, {dip:.decimals$}° below the eye’s level", metres(horizon.distance))
 }
 
 /// The stated clearance, or the way to state one.
@@ -214,6 +214,6 @@ mod tests {
     #[test]
     fn the_horizon_of_a_level_is_told_with_its_dip() {
         let horizon = VisibleHorizon { distance: 4_830.0, dip: 0.000_65 };
-        assert_eq!(horizon_words(horizon), "seen as far as 4.83 km, 0.04° under the eye’s level");
+        assert_eq!(horizon_words(horizon), "seen as far as 4.83 km, 0.04° below the eye’s level");
     }
 }

@@ -5,8 +5,8 @@ use super::slide::nearest_root;
 use super::{Candidate, in_words};
 use crate::wording::{dimension, small, subject_name};
 use crate::{
-    Assessment, Edit, Entry, Known, LevelId, Marker, MarkerId, Scene, Segment, Span, Stands,
-    Statement, Subject, Unit, apply, assess, length,
+    Assessment, Edit, Entry, Known, LevelId, Marker, MarkerId, Scene, Segment, Span, Standing,
+    Stands, Statement, Subject, Unit, apply, assess, length,
 };
 use glam::DVec2;
 
@@ -17,13 +17,17 @@ pub(super) fn candidates(scene: &Scene, assessment: &Assessment, id: MarkerId) -
         return plain_candidates(scene, assessment, id);
     };
     let Ok(after) = apply(scene, &first.edit) else { return Vec::new() };
-    let then = plain_candidates(&after, &assess(&after), id).into_iter().map(|second| Candidate {
+    let again = assess(&after);
+    let is_mended = again.entry(id).is_some_and(|entry| entry.standing > Standing::Contradicts);
+    if is_mended {
+        return vec![first];
+    }
+    let then = plain_candidates(&after, &again, id).into_iter().map(|second| Candidate {
         sentence: format!("{} Then {}", first.sentence, small(&second.sentence)),
         moves: first.moves.iter().chain(&second.moves).copied().collect(),
         edit: second.edit,
     });
-    let then: Vec<Candidate> = then.collect();
-    std::iter::once(first).chain(then).collect()
+    then.collect()
 }
 
 /// The shadow of a thing moved across the picture onto the ray of the light.

@@ -217,8 +217,9 @@ fn a_shadow_off_the_way_the_light_runs_contradicts_and_is_moved_onto_its_ray() {
     let found = finding(&assessment, Subject::Marker(MarkerId(1)));
     assert!(found.sentence.contains("lies 11° off the way sun runs"), "{}", found.sentence);
     let mends = mends(&scene, &assessment, found);
-    assert!(mends[0].sentence.contains("onto the ray of the light"), "{mends:?}");
-    let mended = assess(&apply(&scene, &mends[0].edit).unwrap());
+    let [mend] = &mends[..] else { panic!("{mends:?}") };
+    assert!(mend.sentence.contains("onto the ray of the light"), "{mend:?}");
+    let mended = assess(&apply(&scene, &mend.edit).unwrap());
     assert_eq!(mended.contradictions(), 0, "{:?}", mended.findings);
 }
 
