@@ -11,7 +11,7 @@ use std::cell::Cell;
 use std::fmt;
 
 /// The format that this program writes, and the newest that it reads.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 3;
 
 /// How deep the text is broken into lines: file, scene, list; below that one line for each thing.
 const LINES_TO_DEPTH: usize = 3;
@@ -83,9 +83,9 @@ pub fn parse(text: &str) -> Result<Scene, ParseError> {
 /// Reads a scene, and does not ask what else the text may be.
 pub(crate) fn of_text(text: &str) -> Result<Scene, ParseError> {
     let scene = match format_of(text).ok_or(ParseError::NoFormat)? {
-        // Format 1 knew fewer statements; whatever it could say reads the same. A format that changes
+        // Formats 1 and 2 knew fewer things; whatever they could say reads the same. A format that changes
         // what was said gets an arm of its own here, which reads its types and migrates them.
-        1 | FORMAT => read::<Read>(text)?.scene,
+        1 | 2 | FORMAT => read::<Read>(text)?.scene,
         newer if newer > FORMAT => return Err(ParseError::Newer(newer)),
         unknown => return Err(ParseError::Unknown(unknown)),
     };

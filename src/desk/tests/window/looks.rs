@@ -1,9 +1,7 @@
 //! How the furniture looks. Nothing is drawn over the frame here, so that only a change of the
 //! furniture changes these pictures. `UPDATE_SNAPSHOTS=1` renews them.
 
-mod driver;
-
-use driver::Driver;
+use crate::driver::Driver;
 use eframe::egui_wgpu::WgpuSetup;
 use egui::{Key, ThemePreference};
 use egui_kittest::SnapshotOptions;

@@ -1,8 +1,6 @@
 //! The whole job, done through the window as a painter does it: trace, mark, find, mend, save.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use glam::{DVec2, DVec3};
 use staffage_desk::Mode;
 use staffage_scene::{Scene, Standing, Statement};

@@ -1,8 +1,6 @@
 //! The eye taken by hand: the horizon, the vanishing points and the lens, by gesture and by key.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use egui::{Event, Key, Modifiers, MouseWheelUnit, TouchPhase, vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::{DVec2, DVec3};

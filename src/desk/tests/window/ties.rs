@@ -1,8 +1,6 @@
 //! What things stand on without touching it, round things, and the families of an incline.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use staffage_desk::Thing;

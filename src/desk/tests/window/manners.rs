@@ -1,8 +1,6 @@
 //! How the window behaves: modes, selection, questions, files that are dropped, missing or damaged.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use image::RgbImage;

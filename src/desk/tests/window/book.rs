@@ -1,8 +1,6 @@
 //! The production's size book: chosen, offered, held against the scene, read again, put away.
 
-mod driver;
-
-use driver::Driver;
+use crate::driver::Driver;
 use egui::{Key, Modifiers};
 use glam::DVec2;
 use staffage_desk::{Choice, Thing};

@@ -1,8 +1,6 @@
 //! Levels over levels, the optical axis, and the world.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use staffage_scene::{Above, Curvature, Known, LevelId, MarkerId, PrincipalPoint, World};

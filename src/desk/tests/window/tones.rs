@@ -1,8 +1,6 @@
 //! Looking at the painting in values, in flat tones, through half closed eyes and in a mirror.
 
-mod driver;
-
-use driver::Driver;
+use crate::driver::Driver;
 use egui::{Key, Modifiers};
 use glam::DVec2;
 use image::{Rgb, RgbImage};

@@ -1,9 +1,7 @@
 //! What the window tells of reasons: what a result rests on, what overlaps allow, what would help, and
 //! what a mend would change before it is made.
 
-mod driver;
-
-use driver::{Driver, Set};
+use crate::driver::{Driver, Set};
 use egui::Key;
 use egui_kittest::kittest::Queryable as _;
 use glam::DVec3;

@@ -1,5 +1,4 @@
 //! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
-#![allow(dead_code, reason = "each test file uses its part of it")]
 
 use egui::{Event, Key, Modifiers, PointerButton, Role, vec2};
 use egui_kittest::Harness;

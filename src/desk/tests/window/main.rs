@@ -1,0 +1,12 @@
+//! Works the window as a painter does. One program for all of it, so that it is linked once.
+
+mod book;
+mod driver;
+mod eye_by_hand;
+mod looks;
+mod main_job;
+mod manners;
+mod places;
+mod reasons;
+mod ties;
+mod tones;
