@@ -3,8 +3,8 @@
 use crate::validate::Flaw;
 use crate::{
     Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
-    LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment, Span, Stands, Subject,
-    World,
+    LineId, Marker, MarkerId, Overlap, OverlapId, POINTING_RANGE, Painting, Reframing, Scene,
+    Segment, Span, Stands, Subject, World, reframed,
 };
 use std::path::PathBuf;
 
@@ -20,6 +20,14 @@ pub enum Edit {
     SetSizeBook(Option<PathBuf>),
     /// Sets the shape of the frame and the width it is worked at.
     SetFrame(Frame),
+    /// Takes the shape of a painting that was cropped, extended or stretched, and moves everything placed
+    /// in the picture along.
+    Reframe {
+        /// How the old frame lies in the new one.
+        map: Reframing,
+        /// The new frame.
+        frame: Frame,
+    },
     /// Sets the pointing precision, frame widths.
     SetPointing(f64),
     /// Sets what is known of the eye by hand.
@@ -73,6 +81,9 @@ pub enum EditError {
     /// What was to be removed is not there.
     #[error("there is no {0} to remove")]
     NotThere(String),
+    /// The old frame would be far too large or too small in the new one.
+    #[error("the old frame cannot lie so in the new one: it would be far too large or too small")]
+    NoFrame,
     /// The scene would not be sound.
     #[error(transparent)]
     Flaw(#[from] Flaw),
@@ -97,6 +108,13 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         Edit::SetPainting(painting) => scene.painting.clone_from(painting),
         Edit::SetSizeBook(book) => scene.size_book.clone_from(book),
         Edit::SetFrame(frame) => scene.frame = *frame,
+        Edit::Reframe { map, frame } => {
+            if !map.is_sound() {
+                return Err(EditError::NoFrame);
+            }
+            *scene = reframed(scene, map, *frame);
+            scene.pointing = scene.pointing.clamp(*POINTING_RANGE.start(), *POINTING_RANGE.end());
+        }
         Edit::SetPointing(pointing) => scene.pointing = *pointing,
         Edit::SetEye(eye) => scene.eye = *eye,
         Edit::SetWorld(world) => scene.world = *world,

@@ -18,6 +18,10 @@ impl Edit {
                 "Set the working width".into()
             }
             Self::SetFrame(_) => "Set the frame".into(),
+            Self::Reframe { map, .. } if map.is_stretched() => {
+                "Stretch along with the painting".into()
+            }
+            Self::Reframe { .. } => "Take the painting’s new frame".into(),
             Self::SetPointing(_) => "Set the pointing precision".into(),
             Self::SetWorld(_) => "Set the world".into(),
             Self::SetEye(eye) => eye_label(before, *eye).into(),
