@@ -1,6 +1,7 @@
 use crate::choice::Choice;
 use crate::gesture::Tie;
 use crate::mode::Mode;
+use crate::sheets::Sheets;
 use crate::size_book::BookAct;
 use crate::thing::Thing;
 use crate::tone_view::LookAct;
@@ -71,8 +72,14 @@ pub(crate) enum Act {
     Look(LookAct),
     /// Show or hide all that is drawn over the painting.
     ToggleInk,
-    /// Show or hide the section.
+    /// Show or hide the section and the plan.
     ToggleSection,
+    /// Show the section, the plan or both.
+    ShowSheets(Sheets),
+    /// Show the next of these.
+    NextSheets,
+    /// Let their distances run logarithmically or evenly.
+    ToggleLinear,
     /// Show enlarged pixels smoothed or as squares.
     ToggleSmooth,
     /// Show or hide the loupe while something is placed.

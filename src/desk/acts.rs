@@ -11,6 +11,7 @@ use crate::look_mode::moved;
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::questions::Question;
+use crate::sheets::Sheets;
 use crate::size_book;
 use crate::thing::{Thing, in_order};
 use crate::tying::sunlight;
@@ -68,6 +69,12 @@ impl Desk {
             Act::Look(act) => self.look(act),
             Act::ToggleInk => self.remembered.ink ^= true,
             Act::ToggleSection => self.remembered.section ^= true,
+            Act::ShowSheets(sheets) => self.show_sheets(sheets),
+            Act::NextSheets => self.show_sheets(self.remembered.sheets.next()),
+            Act::ToggleLinear => {
+                self.remembered.linear ^= true;
+                self.on_sheets.fit();
+            }
             Act::ToggleSpread => self.remembered.spread ^= true,
             Act::ToggleLoupe => self.remembered.loupe ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
@@ -113,6 +120,10 @@ impl Desk {
                 files::save(self, ctx);
             }
         }
+    }
+
+    fn show_sheets(&mut self, sheets: Sheets) {
+        (self.remembered.section, self.remembered.sheets) = (true, sheets);
     }
 
     fn stay(&mut self) {

@@ -97,7 +97,7 @@ impl Desk {
         }
     }
 
-    fn emphasis(&self) -> Emphasis {
+    pub(crate) fn emphasis(&self) -> Emphasis {
         Emphasis {
             selected: self.selected.and_then(Thing::subject).into_iter().collect(),
             hovered: self.hovered.and_then(Thing::subject),
@@ -201,7 +201,12 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
     }
     let over = response.hover_pos().filter(|_| !response.dragged());
-    desk.hovered = over.and_then(|at| thing_at(desk, at));
+    let hovered = over.and_then(|at| thing_at(desk, at));
+    if hovered != desk.hovered {
+        // The section lights it up too, and was drawn before.
+        ui.request_repaint();
+    }
+    desk.hovered = hovered;
     if desk.gesture == Gesture::Pan {
         if pointer.released {
             desk.gesture = Gesture::Idle;

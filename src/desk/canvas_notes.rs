@@ -139,7 +139,7 @@ fn eye_lines(desk: &Desk) -> Vec<String> {
 }
 
 /// Light words on a dark plate, read on any painting.
-fn plate(painter: &Painter, at: Pos2, align: Align2, lines: &[String], size: f32) {
+pub(crate) fn plate(painter: &Painter, at: Pos2, align: Align2, lines: &[String], size: f32) {
     let galley =
         painter.layout_no_wrap(lines.join("\n"), FontId::proportional(size), Color32::WHITE);
     let rect = align.anchor_size(at, galley.size() + vec2(14.0, 8.0));

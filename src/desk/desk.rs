@@ -16,7 +16,7 @@ use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, section, side,
+    aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, sheets, side,
     status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
@@ -49,7 +49,7 @@ pub struct Desk {
     /// The canvas on the screen, as of the last frame.
     pub(crate) canvas: Rect,
     pub(crate) drawn: Option<canvas::Drawn>,
-    pub(crate) cut: Option<section::Cut>,
+    pub(crate) on_sheets: sheets::OnSheets,
     pub(crate) nodes: Option<canvas_nodes::Nodes>,
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
@@ -143,7 +143,7 @@ impl Desk {
             looking: Looking::default(),
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,
-            cut: None,
+            on_sheets: sheets::OnSheets::default(),
             nodes: None,
             mode: Mode::default(),
             tools,
@@ -318,7 +318,6 @@ impl Desk {
             .show_separator_line(false)
             .show(ui, |ui| menu::show(self, ui, acts));
         egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
-        let bottom = Frame::new().fill(wall);
         // In a small window the painting keeps most of the width.
         let widest = (0.42 * ui.available_width()).clamp(300.0, 620.0);
         egui::Panel::right("side")
@@ -328,12 +327,7 @@ impl Desk {
             .size_range(300.0..=widest)
             .show(ui, |ui| side::show(self, ui, acts));
         if self.remembered.section {
-            egui::Panel::bottom("section")
-                .frame(bottom)
-                .resizable(true)
-                .default_size(150.0)
-                .size_range(90.0..=420.0)
-                .show(ui, |ui| section::show(self, ui, acts));
+            sheets::panel(self, ui, acts);
         }
         egui::Panel::bottom("status")
             .frame(Frame::new().fill(wall).inner_margin(Margin::symmetric(10, 3)))
@@ -366,6 +360,7 @@ impl Desk {
         self.beside = None;
         self.fit_wanted = true;
         self.mode = Mode::Look;
+        self.on_sheets.fit();
         self.refresh();
     }
 

@@ -1,3 +1,4 @@
+use crate::carrying::Carrying;
 use crate::eye_pull::Pulling;
 use crate::hit::Grip;
 use glam::DVec2;
@@ -23,6 +24,8 @@ pub(crate) enum Gesture {
     },
     /// Pulling the horizon or a vanishing point about.
     Pull(Box<Pulling>),
+    /// Carrying something about in the section or the plan.
+    Carry(Box<Carrying>),
     /// Changing the lens with the wheel.
     Lens {
         /// The focal length that was scrolled to, frame widths.

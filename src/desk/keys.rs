@@ -26,6 +26,8 @@ pub(crate) const ACTUAL_SIZE: KeyboardShortcut = KeyboardShortcut::new(Modifiers
 pub(crate) const INK: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::K);
 pub(crate) const EYE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::E);
 pub(crate) const SECTION: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::T);
+pub(crate) const SHEETS: KeyboardShortcut = KeyboardShortcut::new(Modifiers::SHIFT, Key::T);
+pub(crate) const LINEAR: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::T);
 
 /// The list of keys, by subject: (key, what it does).
 pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
@@ -56,7 +58,9 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("2 … 5 while D is held", "so many flat tones"),
             ("Shift+V, D, Q, M", "keep seeing it so, or stop"),
             ("K", "show or hide what is drawn over the painting"),
-            ("T", "show or hide the section"),
+            ("T", "show or hide the section and the plan"),
+            ("Shift+T", "section, plan or both"),
+            ("Ctrl+T", "logarithmic or linear distances there"),
         ],
     ),
     (
@@ -125,6 +129,7 @@ fn take_commands(ui: &Ui, acts: &mut Vec<Act>) {
         (QUIT, Act::Quit),
         (KEYS, Act::ToggleKeys),
         (RELOAD, Act::Reload),
+        (LINEAR, Act::ToggleLinear),
     ];
     let typing = ui.text_edit_focused();
     for (shortcut, act) in commands {
@@ -148,6 +153,9 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
     }
     if shifted(Key::N) {
         acts.push(Act::Step { back: true });
+    }
+    if shifted(Key::T) {
+        acts.push(Act::NextSheets);
     }
     take_view(&pressed, acts);
     take_lens(desk, &pressed, &shifted, acts);

@@ -1,5 +1,5 @@
 //! The contents of the window: the canvas with the painting and what is drawn over it, the ledger,
-//! the findings, the section. Turns gestures into edits of a scene.
+//! the findings, the section and the plan. Turns gestures into edits of a scene.
 //!
 //! Knows no window system, no dialogs and no arguments: see [`Desk`] for what the program around it
 //! has to do.
@@ -13,6 +13,7 @@ mod book_notes;
 mod canvas;
 mod canvas_nodes;
 mod canvas_notes;
+mod carrying;
 mod chips;
 mod choice;
 mod desk;
@@ -51,8 +52,11 @@ mod questions;
 mod remembered;
 mod reshape;
 mod scene_properties;
-mod section;
 mod sentences;
+mod sheet;
+mod sheet_nodes;
+mod sheet_pointer;
+mod sheets;
 mod side;
 mod size_book;
 mod size_picker;
@@ -78,6 +82,7 @@ pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};
 pub use desk::Desk;
 pub use mode::Mode;
 pub use remembered::Remembered;
+pub use sheets::Sheets;
 pub use thing::Thing;
 pub use tone_view::{ShownTones, ToneSettings};
 pub use view::View;

@@ -51,6 +51,7 @@ fn is_placing(gesture: &Gesture) -> bool {
         Gesture::Idle
         | Gesture::Pan
         | Gesture::Pull(_)
+        | Gesture::Carry(_)
         | Gesture::Lens { .. }
         | Gesture::Link { .. } => false,
     }

@@ -80,7 +80,9 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.separator();
     let kept = &desk.remembered;
     check(ui, kept.ink, "Drawing over the painting", Some(keys::INK), Act::ToggleInk, acts);
-    check(ui, kept.section, "Section", Some(keys::SECTION), Act::ToggleSection, acts);
+    check(ui, kept.section, "Section and plan", Some(keys::SECTION), Act::ToggleSection, acts);
+    item(ui, "Section, plan or both", Some(keys::SHEETS), true, Act::NextSheets, acts);
+    check(ui, kept.linear, "Linear distances", Some(keys::LINEAR), Act::ToggleLinear, acts);
     check(ui, kept.spread, "Vanishing point spread", None, Act::ToggleSpread, acts);
     check(ui, kept.loupe, "Loupe while placing", None, Act::ToggleLoupe, acts);
     check(ui, kept.smooth, "Smooth when enlarged", None, Act::ToggleSmooth, acts);

@@ -1,3 +1,4 @@
+use crate::sheets::Sheets;
 use crate::tone_view::ToneSettings;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -15,8 +16,12 @@ pub struct Remembered {
     pub theme: egui::ThemePreference,
     /// Whether anything is drawn over the painting.
     pub ink: bool,
-    /// Whether the section is shown.
+    /// Whether the section or the plan is shown.
     pub section: bool,
+    /// Which of them, or both.
+    pub sheets: Sheets,
+    /// Whether their distances run evenly, rather than logarithmically.
+    pub linear: bool,
     /// Whether enlarged pixels are smoothed.
     pub smooth: bool,
     /// Whether a loupe is shown while something is placed.
@@ -34,6 +39,8 @@ impl Default for Remembered {
             theme: egui::ThemePreference::Dark,
             ink: true,
             section: true,
+            sheets: Sheets::default(),
+            linear: false,
             smooth: false,
             loupe: true,
             spread: false,

@@ -1,4 +1,5 @@
 use crate::act::{Act, Traced};
+use crate::carrying;
 use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
@@ -47,6 +48,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
             };
             format!("Moving {what}{}; {exactly}Esc puts it back.", grip.thing.name(scene))
         }
+        Gesture::Carry(carrying) => carrying::sentence(desk, carrying),
         Gesture::Pull(pulling) => eye_pull::sentence(desk, pulling),
         Gesture::Lens { .. } => {
             "Changing the lens; let Alt go when it is right, Esc puts it back.".into()

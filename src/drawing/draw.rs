@@ -53,7 +53,7 @@ fn border(pen: &mut Pen, frame: Frame) {
 mod tests {
     use super::*;
     use crate::samples;
-    use crate::{Group, Ink, section};
+    use crate::{Axis, Group, Ink, SectionView, plan, section};
     use glam::DVec3;
     use proptest::prelude::*;
     use staffage_scene::{
@@ -167,6 +167,32 @@ mod tests {
         for view in [nowhere, flat] {
             assert_eq!(draw(&scene, &assessment, &view, &Emphasis::default()), Drawing::default());
         }
+    }
+
+    /// The same of the section and the plan, whole and in part.
+    fn check_cuts(
+        scene: &Scene,
+        assessment: &Assessment,
+        emphasis: &Emphasis,
+    ) -> Result<(), TestCaseError> {
+        let size = DVec2::new(800.0, 200.0);
+        for axis in [Axis::Logarithmic, Axis::Linear] {
+            for distances in [None, Some((3.0, 50.0))] {
+                let view = SectionView { axis, distances, ..SectionView::default() };
+                let section = section(scene, assessment, emphasis, &view, size);
+                check(&section.drawing)?;
+                let finite = |place: &crate::Place| place.foot.is_finite() && place.head.is_finite();
+                prop_assert!(section.places.iter().all(finite));
+            }
+            let whole = plan(scene, assessment, emphasis, axis, None, size);
+            check(&whole.drawing)?;
+            let near = whole.ground.map(|ground| ground.zoomed(0.3 * size, 40.0));
+            let part = plan(scene, assessment, emphasis, axis, near, size);
+            check(&part.drawing)?;
+            let places = whole.places.iter().chain(&part.places);
+            prop_assert!(places.into_iter().all(|p| p.foot.is_finite() && p.head.is_finite()));
+        }
+        Ok(())
     }
 
     /// What every drawing promises: finite numbers, nothing far away, no shape without an extent.
@@ -289,7 +315,7 @@ mod tests {
             check(&draw(&scene, &assessment, &view, &emphasis))?;
             let frame = View::of_frame(scene.frame, 1000.0);
             check(&draw(&scene, &assessment, &frame, &emphasis))?;
-            check(&section(&scene, &assessment, DVec2::new(800.0, 200.0)))?;
+            check_cuts(&scene, &assessment, &emphasis)?;
         }
 
         #[test]
@@ -309,7 +335,7 @@ mod tests {
             let assessment = assess(&scene);
             let view = View::of_frame(scene.frame, 1000.0);
             check(&draw(&scene, &assessment, &view, &Emphasis::default()))?;
-            check(&section(&scene, &assessment, view.size()))?;
+            check_cuts(&scene, &assessment, &Emphasis::default())?;
         }
     }
 }

@@ -32,7 +32,8 @@ pub enum Anchor {
 pub const PLATE_PADDING: DVec2 = DVec2::new(4.0, 2.0);
 
 /// One thing to put on the paper. Positions are in the drawing's units (picture units for
-/// [`draw`](crate::draw()), points for [`section`](crate::section())); widths, radii, offsets and text
+/// [`draw`](crate::draw()), points for [`section`](crate::section()) and
+/// [`plan`](crate::plan())); widths, radii, offsets and text
 /// sizes are in points, so that they look the same at every zoom. Every number is finite.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Ink {
@@ -89,7 +90,9 @@ pub enum Ink {
 pub struct Group {
     /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
     /// `"vanishing-points"`, `"vanishing-spreads"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
-    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"marker"`, `"mark"` or `"label"`.
+    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"sight-lines"`, `"marker"`, `"mark"` or `"label"`;
+    /// in a plan `"left-out"`, `"axes"`, `"field-of-view"`, `"headings"`, `"scale-bar"`, `"eye"`,
+    /// `"marker"`, `"mark"` or `"label"`.
     pub name: &'static str,
     /// The thing of the scene that it shows.
     pub about: Option<Subject>,

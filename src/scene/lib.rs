@@ -7,6 +7,7 @@
 
 mod assess;
 mod assessment;
+mod carry;
 mod edit;
 mod edit_label;
 mod entries;
@@ -45,6 +46,7 @@ pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
+pub use carry::{Rooted, Whereabouts, bearing, carried, level_at, movable, raised};
 pub use edit::{Edit, EditError, apply};
 pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};

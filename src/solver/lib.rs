@@ -14,6 +14,7 @@
 
 mod adjust;
 mod bent;
+mod carry;
 mod curvature;
 #[cfg(test)]
 mod derivative_check;
@@ -49,6 +50,7 @@ mod studentized;
 mod vanishing_region;
 
 pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
+pub use carry::{Carry, Shape, bearing, carried, tie_carried};
 pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
 pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_evidence::{EyeEvidence, FigureLevel, PrincipalPoint, StandingFigure, TracedLine};

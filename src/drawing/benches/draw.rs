@@ -2,7 +2,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use glam::{DVec2, DVec3};
-use staffage_drawing::{Emphasis, View, draw, section, to_svg};
+use staffage_drawing::{Axis, Emphasis, SectionView, View, draw, plan, section, to_svg};
 use staffage_scene::{
     Assessment, Entry, LevelId, Marker, MarkerId, Measure, Scene, Span, Standing, Stands, Unit,
     assess,
@@ -55,7 +55,13 @@ fn benches(c: &mut Criterion) {
             b.iter(|| draw(black_box(&scene), &assessment, &view, &emphasis));
         });
         c.bench_function(&format!("section of {count} markers"), |b| {
-            b.iter(|| section(black_box(&scene), &assessment, DVec2::new(1600.0, 240.0)));
+            let outlook = SectionView::default();
+            let size = DVec2::new(1600.0, 240.0);
+            b.iter(|| section(black_box(&scene), &assessment, &emphasis, &outlook, size));
+        });
+        c.bench_function(&format!("plan of {count} markers"), |b| {
+            let (axis, size) = (Axis::Logarithmic, DVec2::new(1600.0, 240.0));
+            b.iter(|| plan(black_box(&scene), &assessment, &emphasis, axis, None, size));
         });
         let drawing = draw(&scene, &assessment, &view, &emphasis);
         c.bench_function(&format!("SVG of {count} markers"), |b| {

@@ -8,5 +8,6 @@ mod main_job;
 mod manners;
 mod places;
 mod reasons;
+mod sheets;
 mod ties;
 mod tones;

@@ -1,47 +1,56 @@
 use staffage_scene::{
-    Assessment, LevelId, Marker, MarkerId, Measure, Scene, Side, Span, Standing, Subject, Unit,
+    Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit,
 };
 use std::collections::HashMap;
 
-/// What a section shows: everything that is measured in one unit, heights counted from the level
+/// What a section or a plan shows: everything that is measured in one unit, heights counted from the level
 /// that carries most markers, or from the eye if no level is fixed.
 #[derive(Debug)]
-pub(super) struct Shown<'a> {
-    pub(super) unit: Unit,
+pub(crate) struct Shown<'a> {
+    pub(crate) unit: Unit,
     /// Height of the eye over height zero.
-    pub(super) eye_height: f64,
-    pub(super) levels: Vec<Level<'a>>,
+    pub(crate) eye_height: f64,
+    pub(crate) levels: Vec<Level<'a>>,
     /// Near to far.
-    pub(super) items: Vec<Item<'a>>,
+    pub(crate) items: Vec<Item<'a>>,
     /// What is not shown, one sentence each.
-    pub(super) left_out: Vec<String>,
+    pub(crate) left_out: Vec<String>,
 }
 
 /// A level at its height.
 #[derive(Debug)]
-pub(super) struct Level<'a> {
-    pub(super) id: LevelId,
-    pub(super) name: &'a str,
-    pub(super) height: f64,
+pub(crate) struct Level<'a> {
+    pub(crate) id: LevelId,
+    pub(crate) name: &'a str,
+    pub(crate) height: f64,
 }
 
 /// A marker at its distance and height.
 #[derive(Debug)]
-pub(super) struct Item<'a> {
-    pub(super) id: MarkerId,
-    pub(super) name: &'a str,
-    pub(super) span: Span,
-    pub(super) standing: Standing,
-    pub(super) intended: bool,
-    pub(super) distance: Measure,
+pub(crate) struct Item<'a> {
+    pub(crate) marker: &'a Marker,
+    pub(crate) standing: Standing,
+    pub(crate) intended: bool,
+    pub(crate) distance: Measure,
     /// Length of its span, if known.
-    pub(super) size: Option<f64>,
+    pub(crate) size: Option<f64>,
     /// Height of its foot.
-    pub(super) foot: f64,
+    pub(crate) foot: f64,
+}
+
+impl Item<'_> {
+    pub(crate) fn about(&self) -> Subject {
+        Subject::Marker(self.marker.id)
+    }
 }
 
 impl<'a> Shown<'a> {
-    pub(super) fn of(scene: &'a Scene, assessment: &'a Assessment) -> Self {
+    /// With heights counted so far from the eye, if that is said, rather than from a level.
+    pub(crate) fn of(
+        scene: &'a Scene,
+        assessment: &'a Assessment,
+        eye_height: Option<f64>,
+    ) -> Self {
         let unit = unit(assessment);
         // Elevation of each level over the eye.
         let elevations: Vec<_> = assessment
@@ -57,7 +66,7 @@ impl<'a> Shown<'a> {
         let carried = |id| scene.markers.iter().filter(|m| stands_on(m, id)).count();
         // The first of those that carry most.
         let zero = elevations.iter().rev().max_by_key(|(level, _)| carried(level.id));
-        let eye_height = zero.map_or(0.0, |(_, elevation)| -elevation);
+        let eye_height = eye_height.unwrap_or(zero.map_or(0.0, |(_, elevation)| -elevation));
         let levels = elevations.iter().map(|(level, elevation)| Level {
             id: level.id,
             name: &level.name,
@@ -92,9 +101,7 @@ fn items<'a>(
         let elevation = entry.elevation.filter(|elevation| elevation.is_finite())?;
         let usable = distance.value.is_finite() && distance.value > 0.0;
         usable.then(|| Item {
-            id: marker.id,
-            name: &marker.name,
-            span: marker.span,
+            marker,
             standing: entry.standing,
             intended: scene.intended_reason(Subject::Marker(marker.id)).is_some(),
             distance,
@@ -137,11 +144,11 @@ mod tests {
     #[test]
     fn heights_are_counted_from_the_level_that_carries_most() {
         let (scene, assessment) = samples::quay();
-        let shown = Shown::of(&scene, &assessment);
+        let shown = Shown::of(&scene, &assessment, None);
         let heights: Vec<_> = shown.levels.iter().map(|level| level.height).collect();
         assert_eq!(heights, [0.0, 15.2]);
         assert_eq!(shown.eye_height, 3.2);
-        assert_eq!(shown.items[0].name, "Foreman");
+        assert_eq!(shown.items[0].marker.name, "Foreman");
         assert_eq!(shown.items[0].foot, 0.0);
     }
 
@@ -149,8 +156,8 @@ mod tests {
     fn what_has_another_unit_or_no_distance_is_said_to_be_left_out() {
         let (scene, mut assessment) = samples::quay();
         assessment.ledger[0].unit = Unit::EyeHeights(LevelId(2));
-        let shown = Shown::of(&scene, &assessment);
-        assert!(shown.items.iter().all(|item| item.name != "Foreman"));
+        let shown = Shown::of(&scene, &assessment, None);
+        assert!(shown.items.iter().all(|item| item.marker.name != "Foreman"));
         assert_eq!(
             shown.left_out,
             [
@@ -165,7 +172,7 @@ mod tests {
         let (scene, mut assessment) = samples::quay();
         let unit = Unit::EyeHeights(LevelId(1));
         assessment.ledger.iter_mut().for_each(|entry| entry.unit = unit);
-        let shown = Shown::of(&scene, &assessment);
+        let shown = Shown::of(&scene, &assessment, None);
         assert_eq!(shown.unit, unit);
         // No level is measured in this unit here: heights are counted from the eye.
         assert_eq!(shown.eye_height, 0.0);
@@ -175,6 +182,6 @@ mod tests {
     #[test]
     fn an_empty_scene_says_that_nothing_has_a_distance() {
         let (scene, assessment) = (Scene::default(), samples::empty_assessment(Default::default()));
-        assert_eq!(Shown::of(&scene, &assessment).left_out, ["Nothing has a distance yet"]);
+        assert_eq!(Shown::of(&scene, &assessment, None).left_out, ["Nothing has a distance yet"]);
     }
 }
