@@ -10,8 +10,8 @@ use egui::{Align2, Painter, PointerButton, Response, vec2};
 use glam::DVec2;
 use staffage_drawing::{Ground, Paper, SectionView};
 use staffage_scene::{
-    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, Subject, Unit, Whereabouts,
-    bearing, carried, length, level_at, measure, movable, raised,
+    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, Subject, Unit, Whereabouts, bearing,
+    carried, length, level_at, measure, movable, raised,
 };
 use std::sync::Arc;
 
@@ -121,10 +121,10 @@ pub(crate) fn drag(
     if carrying.kind != kind {
         return;
     }
-    let (moved, released) = (
-        response.dragged_by(PointerButton::Primary),
-        response.drag_stopped_by(PointerButton::Primary),
-    );
+    let primary = PointerButton::Primary;
+    let has_moved = response.ctx.input(|i| i.pointer.delta() != egui::Vec2::ZERO);
+    let moved = response.dragged_by(primary) && (has_moved || response.drag_started_by(primary));
+    let released = response.drag_stopped_by(primary);
     if let Some(at) = at.filter(|_| moved || released) {
         match carrying.edit(at) {
             Ok(edit) => {
@@ -223,7 +223,9 @@ fn in_words(bearing: f64) -> String {
 /// The answer beside the pointer.
 pub(crate) fn say_at_pointer(desk: &Desk, painter: &Painter, kind: Kind, response: &Response) {
     let Gesture::Carry(carrying) = &desk.gesture else { return };
-    let Some(at) = response.interact_pointer_pos().filter(|_| carrying.kind == kind) else { return };
+    let Some(at) = response.interact_pointer_pos().filter(|_| carrying.kind == kind) else {
+        return;
+    };
     let Some(text) = answer(desk, carrying.hold) else { return };
     let left = at.x > painter.clip_rect().right() - 180.0;
     let (offset, align) = if left {

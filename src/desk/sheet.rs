@@ -1,9 +1,9 @@
 //! One sheet of drawing under the canvas, and what it was made from.
 
+use glam::DVec2;
 use staffage_drawing::{
     Axis, Colour, Drawing, Emphasis, Ground, Ink, Paper, Place, SectionView, plan, section,
 };
-use glam::DVec2;
 use staffage_scene::{Assessment, Scene, Unit};
 use std::sync::Arc;
 

@@ -26,9 +26,11 @@ pub(crate) fn put(
     if ui.accesskit_node_builder(canvas.id, |_| ()).is_none() {
         return;
     }
-    let said = desk.on_sheets.of(kind).filter(|s| s.said.is_none()).map(|sheet| {
-        said(sheet, kind, desk.scene(), desk.assessment())
-    });
+    let said = desk
+        .on_sheets
+        .of(kind)
+        .filter(|s| s.said.is_none())
+        .map(|sheet| said(sheet, kind, desk.scene(), desk.assessment()));
     let selected = desk.selected;
     let sheets = &mut desk.on_sheets;
     let slot = match kind {
@@ -60,7 +62,12 @@ pub(crate) fn put(
     }
 }
 
-fn said(sheet: &Sheet, kind: Kind, scene: &Scene, assessment: &Assessment) -> Vec<(String, String)> {
+fn said(
+    sheet: &Sheet,
+    kind: Kind,
+    scene: &Scene,
+    assessment: &Assessment,
+) -> Vec<(String, String)> {
     let said = sheet.places.iter().map(|place| {
         let thing = Thing::Of(place.about);
         let name = format!("{} in the {}", thing.name(scene), kind.word().to_lowercase());

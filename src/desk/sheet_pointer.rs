@@ -59,10 +59,13 @@ fn held(places: &[Place], kind: Kind, selected: Option<Thing>, at: DVec2) -> Opt
 
 fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
     let thing = Thing::Of(place.about);
-    let part = |hold, point: DVec2, distance| (Hit { thing, hold: Some(hold), at: point }, distance);
+    let part =
+        |hold, point: DVec2, distance| (Hit { thing, hold: Some(hold), at: point }, distance);
     let along = distance_to_segment(at, place.foot, place.head);
     match (place.about, kind) {
-        (Subject::Level(id), _) => vec![part(Hold::Level(id), DVec2::new(at.x, place.foot.y), along)],
+        (Subject::Level(id), _) => {
+            vec![part(Hold::Level(id), DVec2::new(at.x, place.foot.y), along)]
+        }
         (Subject::Marker(id), Kind::Section) if place.head != place.foot => vec![
             // The head is taken before the body that it ends.
             part(Hold::Head(id), place.head, at.distance(place.head) - 1.0),
@@ -162,7 +165,8 @@ fn cursor(desk: &Desk, kind: Kind, under: Option<Hit>) -> CursorIcon {
     if matches!(desk.gesture, Gesture::Carry(_)) || desk.on_sheets.panning.is_some() {
         return CursorIcon::Grabbing;
     }
-    match under.map(|hit| (hit.hold, hit.hold.is_some_and(|h| carrying::can_hold(desk, h).is_ok()))) {
+    match under.map(|hit| (hit.hold, hit.hold.is_some_and(|h| carrying::can_hold(desk, h).is_ok())))
+    {
         None => CursorIcon::Default,
         Some((Some(Hold::Level(_) | Hold::Head(_)), true)) => CursorIcon::ResizeVertical,
         Some((Some(Hold::Foot(_)), true)) if kind == Kind::Section => CursorIcon::ResizeHorizontal,

@@ -102,7 +102,7 @@ impl OnSheets {
 pub(crate) fn panel(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     // A plan is as wide as it is high: it gets more room, and keeps what it is given.
     let (name, height) = match desk.remembered.sheets {
-        Sheets::Section => ("section", 174.0_f32),
+        Sheets::Section => ("section", 150.0_f32),
         Sheets::Plan | Sheets::Both => ("plan", 270.0),
     };
     let most = (0.62 * ui.available_height()).max(150.0);
@@ -214,11 +214,8 @@ fn outlook(desk: &Desk, kind: Kind) -> Outlook {
     };
     match kind {
         Kind::Section => {
-            let free = SectionView {
-                axis,
-                distances: desk.on_sheets.distances,
-                ..SectionView::default()
-            };
+            let free =
+                SectionView { axis, distances: desk.on_sheets.distances, ..SectionView::default() };
             Outlook::Section(frozen.and_then(|Frozen { section, .. }| section).unwrap_or(free))
         }
         Kind::Plan => {

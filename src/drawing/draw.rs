@@ -181,7 +181,8 @@ mod tests {
                 let view = SectionView { axis, distances, ..SectionView::default() };
                 let section = section(scene, assessment, emphasis, &view, size);
                 check(&section.drawing)?;
-                let finite = |place: &crate::Place| place.foot.is_finite() && place.head.is_finite();
+                let finite =
+                    |place: &crate::Place| place.foot.is_finite() && place.head.is_finite();
                 prop_assert!(section.places.iter().all(finite));
             }
             let whole = plan(scene, assessment, emphasis, axis, None, size);

@@ -68,11 +68,7 @@ pub(crate) fn heights((low, high): (f64, f64)) -> Vec<f64> {
 }
 
 /// The values that have room where they lie, earlier ones before later ones.
-pub(crate) fn spaced(
-    values: Vec<f64>,
-    room: f64,
-    place: impl Fn(f64) -> f64,
-) -> Vec<(f64, f64)> {
+pub(crate) fn spaced(values: Vec<f64>, room: f64, place: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
     let mut kept: Vec<(f64, f64)> = Vec::new();
     for value in values {
         let at = place(value);

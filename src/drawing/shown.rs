@@ -1,6 +1,4 @@
-use staffage_scene::{
-    Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit,
-};
+use staffage_scene::{Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit};
 use std::collections::HashMap;
 
 /// What a section or a plan shows: everything that is measured in one unit, heights counted from the level

@@ -1,9 +1,7 @@
 //! Markers carried about in the section and the plan: the marker as it is drawn once it stands elsewhere.
 
 use crate::world::Curvature;
-use crate::{
-    Assessment, Entry, Level, Marker, MarkerId, Scene, Span, Stands, Unit, evidence,
-};
+use crate::{Assessment, Entry, Level, Marker, MarkerId, Scene, Span, Stands, Unit, evidence};
 use glam::{DVec2, DVec3};
 use staffage_solver::{self as solver, Carry, Shape};
 

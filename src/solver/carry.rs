@@ -2,9 +2,9 @@
 //! derivation. Everything is reckoned in its own distance, so that nothing else about the scene has to
 //! be known: what was read from the marker before is read from it afterwards, times the same factor.
 
+use crate::Eye;
 use crate::ray::level_run;
 use crate::sight::PlaneCut;
-use crate::Eye;
 use glam::{DVec2, DVec3};
 
 /// How a marker that is carried about runs.
@@ -205,7 +205,9 @@ mod tests {
         let [a, b] = carried(&eye(), Shape::Facing, seen(left), seen(right), &FARTHER).unwrap();
         let (a, b) = (eye().ray(a), eye().ray(b));
         let slant = at(75.0, 0.1, -4.0).length();
-        assert!((2.0 * slant * (a.angle_between(b) / 2.0).sin() - left.distance(right)).abs() < 1e-9);
+        assert!(
+            (2.0 * slant * (a.angle_between(b) / 2.0).sin() - left.distance(right)).abs() < 1e-9
+        );
     }
 
     #[test]

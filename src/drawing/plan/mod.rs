@@ -5,15 +5,13 @@ mod lie;
 mod paper;
 mod seen;
 
-use crate::crowd::Crowd;
 use crate::bounds::Bounds;
+use crate::crowd::Crowd;
 use crate::label::{Label, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, WHITE, standing_colour};
 use crate::pen::Pen;
-use crate::section::{
-    Place, arrow, eye_label, eye_symbol, handle, item_label, tick, words_on_top,
-};
+use crate::section::{Place, arrow, eye_label, eye_symbol, handle, item_label, tick, words_on_top};
 use crate::shown::{Item, Shown};
 use crate::{Attention, Axis, Colour, Drawing, Emphasis, View};
 use glam::DVec2;

@@ -30,7 +30,11 @@ pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, size: DVec2) {
     let values = match ground.axis {
         Axis::Logarithmic => {
             let (low, high) = (at(near.max(12.0)), at(reach));
-            if high > 8.0 * low { round_values(low, high) } else { even_values(low, high, (reach - near) / ROOM) }
+            if high > 8.0 * low {
+                round_values(low, high)
+            } else {
+                even_values(low, high, (reach - near) / ROOM)
+            }
         }
         Axis::Linear => even_values(at(near), at(reach), (reach - near) / ROOM),
     };
@@ -126,6 +130,11 @@ pub(super) fn headings(pen: &mut Pen, scene: &Scene, assessment: &Assessment, si
         for side in [way.perp(), -way.perp()] {
             pen.edged_line(tip, tip - 7.0 * way + 4.0 * side, 2.0, family_colour(family));
         }
-        number(pen, middle + DVec2::new(0.0, ARM + 9.0), Anchor::Centre, &words::name(&incline.name));
+        number(
+            pen,
+            middle + DVec2::new(0.0, ARM + 9.0),
+            Anchor::Centre,
+            &words::name(&incline.name),
+        );
     }
 }

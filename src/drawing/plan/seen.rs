@@ -24,7 +24,11 @@ pub(super) fn frame(
     size: DVec2,
 ) -> Vec<Label> {
     let eye = assessment.eye.eye;
-    let far = ground.place(ground.eye + DVec2::new(2.0 * (size.length() + ground.eye.distance(0.5 * size)), 0.0)).0;
+    let far = ground
+        .place(
+            ground.eye + DVec2::new(2.0 * (size.length() + ground.eye.distance(0.5 * size)), 0.0),
+        )
+        .0;
     axis(pen, ground, eye, far);
     let level = chosen_level(scene, shown, emphasis);
     let half = DVec2::new(0.5, scene.frame.half_height());

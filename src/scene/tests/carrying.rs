@@ -3,8 +3,9 @@
 
 use glam::{DVec2, DVec3};
 use staffage_scene::{
-    Assessment, Edit, EyeByHand, Known, Level, LevelId, Marker, MarkerId, Rooted, Scene, Side, Span,
-    Stands, Statement, Whereabouts, apply, assess, bearing, carried, level_at, movable, raised,
+    Assessment, Edit, EyeByHand, Known, Level, LevelId, Marker, MarkerId, Rooted, Scene, Side,
+    Span, Stands, Statement, Whereabouts, apply, assess, bearing, carried, level_at, movable,
+    raised,
 };
 
 /// An eye 41 degrees across that looks 6 degrees down, by hand.
@@ -165,7 +166,10 @@ fn a_level_is_dragged_only_where_its_height_was_stated_and_never_past_the_eye() 
     let level = level_at(&scene.levels[0], -6.5).expect("stated");
     assert_eq!(level.clearance.map(|known| known.metres), Some(6.5));
     assert_eq!(level_at(&scene.levels[0], 1.0), None);
-    assert_eq!(level_at(&scene.levels[1], 3.0).and_then(|l| l.clearance).map(|k| k.metres), Some(3.0));
+    assert_eq!(
+        level_at(&scene.levels[1], 3.0).and_then(|l| l.clearance).map(|k| k.metres),
+        Some(3.0)
+    );
     let unstated = Level { clearance: None, ..scene.levels[0].clone() };
     assert_eq!(level_at(&unstated, -6.5), None);
 }

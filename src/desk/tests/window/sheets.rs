@@ -133,7 +133,7 @@ fn a_head_dragged_up_in_the_section_makes_a_thing_taller_where_it_stands() {
     let mast = DVec3::new(1.0, -3.0, -24.0);
     driver.drag(set.seen(mast), set.seen(mast + DVec3::Y * 2.0));
     driver.type_into("Name", "Mast");
-    driver.press(Key::Escape);
+    driver.press(Key::Enter);
     driver.press(Key::Num1);
     let rect = driver.harness.get_by_label("Mast in the section").rect();
     let (head, off) = (pos2(rect.center().x, rect.top()), distance(&driver, "Mast"));
@@ -207,7 +207,7 @@ fn a_hull_along_its_family_keeps_its_length_in_the_plan() {
     driver.press(Key::R);
     driver.drag(set.seen(stern), set.seen(stern + along * 5.0));
     driver.type_into("Name", "Punt");
-    driver.press(Key::Escape);
+    driver.press(Key::Enter);
     driver.press(Key::Num1);
     let punt = marker(&driver, "Punt");
     assert!(matches!(punt.span, Span::Along(Family::RecedingRight(_))));
