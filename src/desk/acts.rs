@@ -261,6 +261,7 @@ impl Desk {
             Thing::Of(Subject::Marker(id)) => Edit::RemoveMarker(id),
             Thing::Of(Subject::Level(id)) => Edit::RemoveLevel(id),
             Thing::Of(Subject::Overlap(id)) => Edit::RemoveOverlap(id),
+            Thing::Of(Subject::StandIn(id)) => Edit::RemoveStandIn(id),
         });
         self.keep_tools_valid();
     }

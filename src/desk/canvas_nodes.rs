@@ -98,5 +98,6 @@ fn node_id(thing: Thing) -> Id {
         Thing::Of(Subject::Marker(id)) => Id::unique(("canvas marker", id.0)),
         Thing::Of(Subject::Level(id)) => Id::unique(("canvas level", id.0)),
         Thing::Of(Subject::Overlap(id)) => Id::unique(("canvas overlap", id.0)),
+        Thing::Of(Subject::StandIn(id)) => Id::unique(("canvas stand-in", id.0)),
     }
 }

@@ -126,6 +126,9 @@ pub(crate) fn segment(scene: &Scene, thing: Thing) -> Option<Segment> {
             let middle = |id| scene.marker(id).map(|m| (m.foot + m.head) / 2.0);
             Some(Segment(middle(overlap.front)?, middle(overlap.behind)?))
         }
+        Thing::Of(Subject::StandIn(id)) => {
+            scene.stand_in(id).map(|s| Segment(s.foot, s.arranged.to().unwrap_or(s.foot)))
+        }
         Thing::Of(Subject::Level(_)) | Thing::EyeLevel | Thing::VanishingPoint(_) => None,
     }
 }

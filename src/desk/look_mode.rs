@@ -100,6 +100,9 @@ pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
         Thing::Of(Subject::Marker(id)) => {
             scene.marker(id).map(|m| Edit::PutMarker(moved_marker(m, grip.part, by)))
         }
+        Thing::Of(Subject::StandIn(id)) => {
+            scene.stand_in(id).map(|s| Edit::PutStandIn(s.moved(by)))
+        }
         Thing::Of(Subject::Level(_) | Subject::Overlap(_))
         | Thing::EyeLevel
         | Thing::VanishingPoint(_) => None,

@@ -63,6 +63,7 @@ fn thing_properties(
                 level_properties::show(desk, ui, level, acts);
             }
         }
+        Thing::Of(Subject::StandIn(_)) => {}
         Thing::Of(Subject::Overlap(id)) => {
             if let Some(overlap) = scene.overlap(id) {
                 overlap_properties(ui, *overlap, acts);

@@ -59,7 +59,8 @@ fn moved(scene: &Scene, by: DVec2) -> Vec<Edit> {
         let stands = m.stands.tie().map_or(m.stands, |tie| m.stands.tied_at(tie + by));
         Edit::PutMarker(Marker { foot: m.foot + by, head: m.head + by, stands, ..m.clone() })
     });
-    horizon.into_iter().chain(lines).chain(markers).collect()
+    let stand_ins = scene.stand_ins.iter().map(|s| Edit::PutStandIn(s.moved(by)));
+    horizon.into_iter().chain(lines).chain(markers).chain(stand_ins).collect()
 }
 
 #[cfg(test)]

@@ -307,6 +307,7 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         }
         Thing::Of(Subject::Level(_)) => "level".into(),
         Thing::Of(Subject::Overlap(_)) => "overlap".into(),
+        Thing::Of(Subject::StandIn(_)) => "stand-in".into(),
     }
 }
 

@@ -89,7 +89,7 @@ fn first_step(at: Subject) -> Vec<Act> {
         Subject::Level(level) => {
             vec![Act::SetMode(Mode::Mark), Act::Run(Span::Upright), Act::StandOn(level)]
         }
-        Subject::Marker(_) | Subject::Line(_) | Subject::Overlap(_) => {
+        Subject::Marker(_) | Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_) => {
             vec![Act::Centre(Thing::Of(at))]
         }
     }

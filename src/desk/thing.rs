@@ -59,6 +59,7 @@ impl Thing {
             Self::Of(Subject::Marker(id)) => scene.marker(id).is_some(),
             Self::Of(Subject::Level(id)) => scene.level(id).is_some(),
             Self::Of(Subject::Overlap(id)) => scene.overlap(id).is_some(),
+            Self::Of(Subject::StandIn(id)) => scene.stand_in(id).is_some(),
         }
     }
 
@@ -82,11 +83,12 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
     subject_name(scene, Subject::Marker(id))
 }
 
-/// Every selectable thing: the markers near to far, then the lines, the overlaps, and the eye's
-/// horizon and vanishing points.
+/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, and the
+/// eye's horizon and vanishing points.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
     let mut things: Vec<Thing> = assessment.ledger.iter().map(|e| Thing::marker(e.id)).collect();
+    things.extend(scene.stand_ins.iter().map(|s| Thing::Of(Subject::StandIn(s.id))));
     things.extend(scene.lines.iter().map(|l| Thing::line(l.id)));
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));

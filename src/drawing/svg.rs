@@ -203,6 +203,7 @@ fn about(subject: Subject) -> String {
         Subject::Marker(id) => format!("marker {id}"),
         Subject::Level(id) => format!("level {id}"),
         Subject::Overlap(id) => format!("overlap {id}"),
+        Subject::StandIn(id) => format!("stand-in {id}"),
     }
 }
 

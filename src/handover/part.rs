@@ -12,11 +12,13 @@ pub enum Part {
     Markers,
     /// Everything that a finding is about, and nothing else.
     Findings,
+    /// The stand-ins, to be painted over.
+    StandIns,
 }
 
 impl Part {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::Guides, Self::Markers, Self::Findings];
+    pub const ALL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
 
     /// What it is called.
     #[must_use]
@@ -25,6 +27,7 @@ impl Part {
             Self::Guides => "guides",
             Self::Markers => "markers",
             Self::Findings => "findings",
+            Self::StandIns => "stand-ins",
         }
     }
 
@@ -43,21 +46,23 @@ impl Part {
             (Self::Markers, about) => {
                 matches!(about, Some(Subject::Marker(_) | Subject::Overlap(_)))
             }
+            (Self::StandIns, about) => matches!(about, Some(Subject::StandIn(_))),
             (Self::Findings, about) => about.is_some_and(|about| found.contains(&about)),
         }
     }
 }
 
 /// The layers from the undermost to the topmost. Drawings put their groups down in this order.
-const LAYERS: [&str; 4] = ["guides", "markers", "findings", "words"];
+const LAYERS: [&str; 5] = ["guides", "stand-ins", "markers", "findings", "words"];
 
 /// Which layer a group of ink lies in. The frame's edge has none: it is the edge of the picture.
 fn layer(group: &Group) -> Option<usize> {
     match (group.name, group.about) {
         ("frame", _) => None,
-        ("label", _) => Some(3),
-        ("mark", _) => Some(2),
-        (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(1),
+        ("label", _) => Some(4),
+        ("mark", _) => Some(3),
+        (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(2),
+        (_, Some(Subject::StandIn(_))) => Some(1),
         (_, None | Some(Subject::Line(_) | Subject::Level(_))) => Some(0),
     }
 }

@@ -4,7 +4,7 @@ use crate::validate::Flaw;
 use crate::{
     Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
     LineId, Marker, MarkerId, Overlap, OverlapId, POINTING_RANGE, Painting, Reframing, Scene,
-    Segment, Span, Stands, Subject, World, reframed,
+    Segment, Span, StandIn, StandInId, Stands, Subject, World, reframed,
 };
 use std::path::PathBuf;
 
@@ -38,7 +38,8 @@ pub enum Edit {
     SetHorizon(Option<Segment>),
     /// Adds or changes a block.
     PutBlock(Block),
-    /// Removes a block and its lines; markers that ran along it face the viewer.
+    /// Removes a block and its lines; markers that ran along it face the viewer, and stand-ins that were
+    /// turned with it count their turn from straight ahead.
     RemoveBlock(BlockId),
     /// Adds or changes an incline.
     PutIncline(Incline),
@@ -51,7 +52,7 @@ pub enum Edit {
     RemoveLine(LineId),
     /// Adds or changes a level.
     PutLevel(Level),
-    /// Removes a level; what stood on it stands on nothing that was said.
+    /// Removes a level with the stand-ins on it; markers that stood on it stand on nothing that was said.
     RemoveLevel(LevelId),
     /// Adds or changes a marker.
     PutMarker(Marker),
@@ -61,6 +62,10 @@ pub enum Edit {
     PutOverlap(Overlap),
     /// Removes an overlap.
     RemoveOverlap(OverlapId),
+    /// Adds or changes a stand-in.
+    PutStandIn(StandIn),
+    /// Removes a stand-in.
+    RemoveStandIn(StandInId),
     /// Keeps a contradiction on purpose, or changes the reason why.
     PutIntended(Intended),
     /// No longer keeps a contradiction on purpose.
@@ -124,6 +129,7 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
             take(&mut scene.blocks, id, "block", |b| b.id)?;
             drop_family(scene, Family::RecedingRight(*id));
             drop_family(scene, Family::RecedingLeft(*id));
+            drop_alignment(scene, *id);
         }
         Edit::PutIncline(incline) => put(&mut scene.inclines, incline, |i| i.id),
         Edit::RemoveIncline(id) => {
@@ -146,6 +152,8 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         }
         Edit::PutOverlap(overlap) => put(&mut scene.overlaps, overlap, |o| o.id),
         Edit::RemoveOverlap(id) => take(&mut scene.overlaps, id, "overlap", |o| o.id)?,
+        Edit::PutStandIn(stand_in) => put(&mut scene.stand_ins, stand_in, |s| s.id),
+        Edit::RemoveStandIn(id) => take(&mut scene.stand_ins, id, "stand-in", |s| s.id)?,
         Edit::PutIntended(kept) => put(&mut scene.intended, kept, |i| i.about),
         Edit::RemoveIntended(about) => {
             let before = scene.intended.len();
@@ -190,6 +198,12 @@ fn drop_family(scene: &mut Scene, family: Family) {
     }
 }
 
+fn drop_alignment(scene: &mut Scene, gone: BlockId) {
+    for stand_in in &mut scene.stand_ins {
+        stand_in.along = stand_in.along.filter(|block| *block != gone);
+    }
+}
+
 fn drop_light(scene: &mut Scene, gone: InclineId) {
     for marker in &mut scene.markers {
         if matches!(marker.stands, Stands::Shadow { light, .. } if light == gone) {
@@ -199,6 +213,7 @@ fn drop_light(scene: &mut Scene, gone: InclineId) {
 }
 
 fn drop_support(scene: &mut Scene, gone: LevelId) {
+    scene.stand_ins.retain(|stand_in| stand_in.level != gone);
     for level in &mut scene.levels {
         level.above = level.above.filter(|above| above.level != gone);
     }

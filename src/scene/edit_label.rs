@@ -1,7 +1,7 @@
 //! What an edit is called in the undo menu: "Move Foreman", "Trace a receding-left line".
 
 use crate::tidy::tidy_or_numbered;
-use crate::{Edit, Family, Line, Marker, Scene, Stands, Subject};
+use crate::{Edit, Family, Line, Marker, Scene, StandIn, Stands, Subject};
 use glam::DVec2;
 
 impl Edit {
@@ -72,6 +72,8 @@ impl Edit {
                 marker_name(before, o.behind)
             ),
             Self::RemoveOverlap(_) => "Delete an overlap".into(),
+            Self::PutStandIn(stand_in) => stand_in_label(before, stand_in),
+            Self::RemoveStandIn(id) => format!("Delete {}", stand_in_name(before, *id)),
             Self::PutIntended(kept) => {
                 format!("Keep {} as intended", subject_name(before, kept.about))
             }
@@ -138,6 +140,35 @@ fn marker_label(before: &Scene, marker: &Marker) -> String {
     }
 }
 
+fn stand_in_label(before: &Scene, stand_in: &StandIn) -> String {
+    let new = tidy_or_numbered(&stand_in.name, "stand-in", stand_in.id.0);
+    let Some(there) = before.stand_in(stand_in.id) else { return format!("Set {new} in") };
+    let name = &there.name;
+    let (kind, count) = (std::mem::discriminant(&there.arranged), there.arranged.count());
+    let is_dealt_anew = there.arranged != stand_in.arranged
+        && there.arranged.to() == stand_in.arranged.to()
+        && there.foot == stand_in.foot;
+    if there.name != stand_in.name {
+        format!("Rename {name} to {new}")
+    } else if there.shape != stand_in.shape {
+        format!("Change the size of {name}")
+    } else if (there.turn, there.along) != (stand_in.turn, stand_in.along) {
+        format!("Turn {name}")
+    } else if there.lift != stand_in.lift {
+        format!("Lift {name}")
+    } else if there.level != stand_in.level {
+        format!("Stand {name} on {}", level_name(before, stand_in.level))
+    } else if kind != std::mem::discriminant(&stand_in.arranged)
+        || count != stand_in.arranged.count()
+    {
+        format!("Change how many {name} there are")
+    } else if is_dealt_anew {
+        format!("Deal {name} again")
+    } else {
+        format!("Move {name}")
+    }
+}
+
 fn delete(kind: &str, id: u32, name: Option<&str>) -> String {
     match name {
         Some(name) => format!("Delete {kind} {name}"),
@@ -159,6 +190,10 @@ fn marker_name(scene: &Scene, id: crate::MarkerId) -> String {
     scene.marker(id).map_or_else(|| format!("marker {id}"), |m| m.name.clone())
 }
 
+fn stand_in_name(scene: &Scene, id: crate::StandInId) -> String {
+    scene.stand_in(id).map_or_else(|| format!("stand-in {id}"), |s| s.name.clone())
+}
+
 fn level_name(scene: &Scene, id: crate::LevelId) -> String {
     scene.level(id).map_or_else(|| format!("level {id}"), |l| l.name.clone())
 }
@@ -171,6 +206,7 @@ fn subject_name(scene: &Scene, subject: Subject) -> String {
         Subject::Marker(id) => marker_name(scene, id),
         Subject::Level(id) => level_name(scene, id),
         Subject::Overlap(_) => "an overlap".into(),
+        Subject::StandIn(id) => stand_in_name(scene, id),
     }
 }
 

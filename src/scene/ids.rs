@@ -40,6 +40,10 @@ id!(
     /// Names an overlap.
     OverlapId
 );
+id!(
+    /// Names a stand-in.
+    StandInId
+);
 
 impl crate::Scene {
     /// An id for a new block.
@@ -76,6 +80,12 @@ impl crate::Scene {
     #[must_use]
     pub fn next_overlap_id(&self) -> OverlapId {
         OverlapId(next(self.overlaps.iter().map(|o| o.id.0)))
+    }
+
+    /// An id for a new stand-in.
+    #[must_use]
+    pub fn next_stand_in_id(&self) -> StandInId {
+        StandInId(next(self.stand_ins.iter().map(|s| s.id.0)))
     }
 }
 

@@ -34,6 +34,8 @@ mod shares;
 pub mod shelf;
 mod size_book;
 mod size_differences;
+mod stand_in;
+mod stand_in_place;
 mod tidy;
 mod unchecked;
 mod validate;
@@ -53,7 +55,7 @@ pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, s
 pub use format::{FORMAT, ParseError, parse, write};
 pub use frame_ratios::{ACTION_SAFE, FRAME_RATIOS, FrameRatio, TITLE_SAFE, WORKING_WIDTHS};
 pub use history::History;
-pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId};
+pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId};
 pub use length::{interval, length, measure, metres};
 pub use light::SUNLIGHT;
 pub use marker::{Marker, Span, Stands, Statement};
@@ -69,10 +71,15 @@ pub use shadow::Astray;
 pub use shares::{Evidence, Share, all_evidence, evidence};
 pub use size_book::{BookEntry, BookError, BookFileError, SizeBook};
 pub use size_differences::SizeDifference;
+pub use stand_in::{Arranged, SHOULDERS, Shape, StandIn};
+pub use stand_in_place::{
+    Placed, Placement, Unplaced, metres_over, place_stand_in, point_on_level, stand_in_heading,
+};
 pub use unchecked::{Suggestion, suggestion};
 pub use validate::{
-    ANGLE_OF_VIEW, CANT, FACTOR, Flaw, HEADING, LENGTH, MOST_THINGS, PICTURE_COORDINATE, PITCH,
-    POINTING_RANGE, RATIO, REFRACTION, SLOPE, SPREAD, WORKING_WIDTH, WORLD_RADIUS,
+    ANGLE_OF_VIEW, CANT, COUNT, FACTOR, Flaw, HEADING, LENGTH, LIFT, MOST_THINGS,
+    PICTURE_COORDINATE, PITCH, POINTING_RANGE, RATIO, REFRACTION, SLOPE, SPREAD, TURN,
+    WORKING_WIDTH, WORLD_RADIUS,
 };
 pub use wording::{
     distance_within, family_name, line_name, region_words, size_within, standing_word, subject_name,

@@ -95,6 +95,13 @@ fn each_place(scene: &mut Scene, mut change: impl FnMut(&mut DVec2)) {
             marker.stands = marker.stands.tied_at(tie);
         }
     }
+    for stand_in in &mut scene.stand_ins {
+        change(&mut stand_in.foot);
+        if let Some(mut to) = stand_in.arranged.to() {
+            change(&mut to);
+            stand_in.arranged = stand_in.arranged.reaching(to);
+        }
+    }
 }
 
 /// The angle of view, degrees, across a frame so many times as wide with the same focal length.

@@ -1,4 +1,6 @@
-use crate::{BlockId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, World};
+use crate::{
+    BlockId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, StandIn, StandInId, World,
+};
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
 use std::path::PathBuf;
@@ -41,6 +43,9 @@ pub struct Scene {
     pub overlaps: Vec<Overlap>,
     /// Contradictions kept on purpose.
     pub intended: Vec<Intended>,
+    /// Ghosts of true size, to paint over.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub stand_ins: Vec<StandIn>,
 }
 
 /// Default pointing precision: 1.5 px in a picture 2,300 px wide (common practice).
@@ -71,6 +76,7 @@ impl Default for Scene {
             markers: Vec::new(),
             overlaps: Vec::new(),
             intended: Vec::new(),
+            stand_ins: Vec::new(),
         }
     }
 }
@@ -295,6 +301,8 @@ pub enum Subject {
     Level(LevelId),
     /// An overlap.
     Overlap(OverlapId),
+    /// A stand-in. No finding is about one.
+    StandIn(StandInId),
 }
 
 /// A contradiction that the painter keeps on purpose.
@@ -344,6 +352,12 @@ impl Scene {
         self.overlaps.iter().find(|o| o.id == id)
     }
 
+    /// The stand-in with this id.
+    #[must_use]
+    pub fn stand_in(&self, id: StandInId) -> Option<&StandIn> {
+        self.stand_ins.iter().find(|s| s.id == id)
+    }
+
     /// Whether this is in the scene.
     #[must_use]
     pub fn has(&self, subject: Subject) -> bool {
@@ -352,6 +366,7 @@ impl Scene {
             Subject::Marker(id) => self.marker(id).is_some(),
             Subject::Level(id) => self.level(id).is_some(),
             Subject::Overlap(id) => self.overlap(id).is_some(),
+            Subject::StandIn(id) => self.stand_in(id).is_some(),
         }
     }
 

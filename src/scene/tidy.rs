@@ -30,6 +30,9 @@ impl Scene {
             }
         }
         self.markers.iter_mut().for_each(tidy_marker);
+        for stand_in in &mut self.stand_ins {
+            stand_in.name = tidy_or_numbered(&stand_in.name, "stand-in", stand_in.id.0);
+        }
         for kept in &mut self.intended {
             kept.reason = tidy(&kept.reason, LONGEST_REASON);
         }

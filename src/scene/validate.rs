@@ -3,7 +3,7 @@
 
 use crate::{
     EyeByHand, Family, Frame, Known, Level, Marker, Painting, PrincipalPoint, Scene, Segment, Span,
-    Stands, Statement, Subject, World,
+    StandIn, Stands, Statement, Subject, World,
 };
 use glam::DVec2;
 use std::collections::HashSet;
@@ -38,6 +38,12 @@ pub const HEADING: RangeInclusive<f64> = -360.0..=360.0;
 pub const WORLD_RADIUS: RangeInclusive<f64> = 10.0..=1e12;
 /// Coefficient of refraction: beyond one, sight lines would run round the world.
 pub const REFRACTION: RangeInclusive<f64> = -1.0..=0.9;
+/// Turn of a stand-in, degrees.
+pub const TURN: RangeInclusive<f64> = -360.0..=360.0;
+/// How far a stand-in is lifted off its level, metres.
+pub const LIFT: RangeInclusive<f64> = -1e7..=1e7;
+/// How many of a stand-in there are in a row or a crowd.
+pub const COUNT: RangeInclusive<u32> = 1..=2_000;
 /// Slope of an incline, degrees.
 pub const SLOPE: RangeInclusive<f64> = -89.9..=89.9;
 /// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
@@ -132,6 +138,7 @@ impl Scene {
             marker_is_sound(self, marker)?;
         }
         overlaps_are_sound(self)?;
+        self.stand_ins.iter().try_for_each(|stand_in| stand_in_is_sound(self, stand_in))?;
         self.intended.iter().try_for_each(|kept| {
             subject_exists(self, || "an intended contradiction".into(), kept.about)
         })
@@ -218,6 +225,7 @@ fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
         ("levels", scene.levels.len()),
         ("markers", scene.markers.len()),
         ("overlaps", scene.overlaps.len()),
+        ("stand-ins, counting each in rows and crowds", stand_ins(scene)),
         ("intended contradictions", scene.intended.len()),
         ("statements", scene.markers.iter().map(|m| m.statements.len()).sum()),
     ];
@@ -227,6 +235,11 @@ fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
     }
 }
 
+fn stand_ins(scene: &Scene) -> usize {
+    let counts = scene.stand_ins.iter().map(|s| s.arranged.count() as usize);
+    counts.fold(0, usize::saturating_add)
+}
+
 fn ids_are_unique(scene: &Scene) -> Result<(), Flaw> {
     unique("block", scene.blocks.iter().map(|b| b.id))?;
     unique("incline", scene.inclines.iter().map(|i| i.id))?;
@@ -234,6 +247,7 @@ fn ids_are_unique(scene: &Scene) -> Result<(), Flaw> {
     unique("level", scene.levels.iter().map(|l| l.id))?;
     unique("marker", scene.markers.iter().map(|m| m.id))?;
     unique("overlap", scene.overlaps.iter().map(|o| o.id))?;
+    unique("stand-in", scene.stand_ins.iter().map(|s| s.id))?;
     let mut kept = HashSet::new();
     match scene.intended.iter().find(|i| !kept.insert(i.about)) {
         Some(i) => Err(Flaw::Twice {
@@ -344,6 +358,23 @@ fn overlaps_are_sound(scene: &Scene) -> Result<(), Flaw> {
     Ok(())
 }
 
+fn stand_in_is_sound(scene: &Scene, stand_in: &StandIn) -> Result<(), Flaw> {
+    let thing = || named("stand-in", stand_in.id.0, &stand_in.name);
+    for (quantity, metres) in stand_in.shape.sizes() {
+        in_range(thing, quantity, metres, &LENGTH, " m")?;
+    }
+    subject_exists(scene, thing, Subject::Level(stand_in.level))?;
+    if let Some(block) = stand_in.along {
+        family_exists(scene, thing, Family::RecedingRight(block))?;
+    }
+    in_range(thing, "turn", stand_in.turn, &TURN, "°")?;
+    in_range(thing, "lift", stand_in.lift, &LIFT, " m")?;
+    let counts = f64::from(*COUNT.start())..=f64::from(*COUNT.end());
+    in_range(thing, "count", f64::from(stand_in.arranged.count()), &counts, "")?;
+    let to = stand_in.arranged.to().unwrap_or(stand_in.foot);
+    on_picture(thing, &[stand_in.foot, to])
+}
+
 pub(crate) fn known_is_sound(
     thing: impl Fn() -> String,
     quantity: &'static str,
@@ -411,6 +442,7 @@ fn subject_words(subject: Subject) -> String {
         Subject::Marker(id) => format!("marker {id}"),
         Subject::Level(id) => format!("level {id}"),
         Subject::Overlap(id) => format!("overlap {id}"),
+        Subject::StandIn(id) => format!("stand-in {id}"),
     }
 }
 

@@ -87,6 +87,7 @@ pub fn subject_name(scene: &Scene, subject: Subject) -> String {
             let name = |id| named(scene.marker(id).map(|m| m.name.as_str()), "a marker");
             format!("{} in front of {}", name(o.front), name(o.behind))
         }),
+        Subject::StandIn(id) => named(scene.stand_in(id).map(|s| s.name.as_str()), "a stand-in"),
     }
 }
 

@@ -43,6 +43,7 @@ mod shadow;
 mod shares;
 mod sight;
 mod snooping;
+mod solids;
 mod sparse_inverse;
 mod stand;
 mod stray_lines;
@@ -73,6 +74,7 @@ pub use sight::{
     span_per_run,
 };
 pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
+pub use solids::{Cylinder, Edge, Pose, Solid, seen_polygon, seen_polyline, seen_segment};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, Stray, read_eye};
 pub use studentized::Studentized;
 pub use vanishing_region::VanishingRegion;
