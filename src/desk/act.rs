@@ -28,6 +28,16 @@ pub(crate) enum Act {
     Redo,
     /// Select this and nothing else.
     Select(Option<Thing>),
+    /// Select this, too, or no longer.
+    SelectToo(Thing),
+    /// Select what was drawn just now.
+    SelectDrawn(Thing),
+    /// Select all markers and lines.
+    SelectAll,
+    /// Copy what is selected, a little aside.
+    Duplicate,
+    /// Turn what is selected so that it runs exactly as its family does.
+    Align,
     /// Bring this into the middle of the canvas.
     Centre(Thing),
     /// Select the next thing (or the one before) and bring it into sight.
@@ -43,6 +53,8 @@ pub(crate) enum Act {
         right: f64,
         /// Down.
         down: f64,
+        /// Whether the key is held down, so that it goes on with the step before.
+        again: bool,
     },
     /// Change what gestures do.
     SetMode(Mode),

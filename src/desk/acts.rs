@@ -6,11 +6,11 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files;
 use crate::gesture::{Gesture, Tie};
-use crate::hit::{Grip, Part};
-use crate::look_mode::moved;
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::questions::Question;
+use crate::selection::Selection;
+use crate::several;
 use crate::sheets::Sheets;
 use crate::size_book;
 use crate::thing::{Thing, in_order};
@@ -48,11 +48,16 @@ impl Desk {
             Act::GiveUp => self.give_up(),
             Act::Undo => self.undo(ctx),
             Act::Redo => self.redo(ctx),
-            Act::Select(thing) => self.select(thing),
+            Act::Select(thing) => self.select(Selection::from(thing)),
+            Act::SelectToo(thing) => self.select_too(thing),
+            Act::SelectDrawn(thing) => self.select(Selection::just_drawn(thing)),
+            Act::SelectAll => self.select(several::everything(self.scene())),
+            Act::Duplicate => several::duplicate(self),
+            Act::Align => several::align(self),
             Act::Centre(thing) => self.centre(thing),
             Act::Step { back } => self.step(back),
             Act::DeleteSelected => self.delete_selected(),
-            Act::Nudge { right, down } => self.nudge(right, down),
+            Act::Nudge { right, down, again } => self.nudge(right, down, again),
             Act::SetMode(mode) => self.set_mode(mode),
             Act::Trace(traced) => self.trace(traced),
             Act::NextBlock => self.next_block(),
@@ -167,7 +172,9 @@ impl Desk {
 
     fn give_up(&mut self) {
         self.history.cancel();
-        self.gesture = Gesture::Idle;
+        if let Gesture::Band { before, .. } = std::mem::take(&mut self.gesture) {
+            self.selection = before;
+        }
     }
 
     fn undo(&mut self, ctx: &Context) {
@@ -210,13 +217,18 @@ impl Desk {
         }
     }
 
-    fn select(&mut self, thing: Option<Thing>) {
-        self.selected = thing;
+    pub(crate) fn select(&mut self, selection: Selection) {
+        self.selection = selection;
+        self.involved.clear();
+    }
+
+    fn select_too(&mut self, thing: Thing) {
+        self.selection.toggle(thing);
         self.involved.clear();
     }
 
     fn centre(&mut self, thing: Thing) {
-        self.select(Some(thing));
+        self.select(Selection::only(thing));
         if let Some(Segment(a, b)) = crate::hit::segment(self.scene(), thing) {
             self.view.centre = (a + b) / 2.0;
         }
@@ -227,14 +239,14 @@ impl Desk {
         if things.is_empty() {
             return;
         }
-        let at = self.selected.and_then(|s| things.iter().position(|t| *t == s));
+        let at = self.selected().and_then(|s| things.iter().position(|t| *t == s));
         let next = match (at, back) {
             (None, false) => 0,
             (None, true) => things.len() - 1,
             (Some(at), false) => (at + 1) % things.len(),
             (Some(at), true) => (at + things.len() - 1) % things.len(),
         };
-        self.select(Some(things[next]));
+        self.select(Selection::only(things[next]));
         self.bring_into_sight(things[next]);
     }
 
@@ -247,38 +259,42 @@ impl Desk {
     }
 
     fn delete_selected(&mut self) {
-        let Some(thing) = self.selected else { return };
         self.naming = None;
-        if thing.is_of_eye() {
-            if let Some(edit) = eye_quantity::let_go(self, thing) {
-                self.edit(&edit);
-            }
-            return;
-        }
-        self.edit(&match thing {
-            Thing::Horizon | Thing::EyeLevel | Thing::VanishingPoint(_) => Edit::SetHorizon(None),
-            Thing::Of(Subject::Line(id)) => Edit::RemoveLine(id),
-            Thing::Of(Subject::Marker(id)) => Edit::RemoveMarker(id),
-            Thing::Of(Subject::Level(id)) => Edit::RemoveLevel(id),
-            Thing::Of(Subject::Overlap(id)) => Edit::RemoveOverlap(id),
-            Thing::Of(Subject::StandIn(id)) => Edit::RemoveStandIn(id),
-        });
-        self.keep_tools_valid();
-    }
-
-    fn nudge(&mut self, right: f64, down: f64) {
-        let Some(thing) = self.selected else { return };
-        let pixel = 1.0 / f64::from(self.scene().frame.working_width);
-        // The arrow keys point where they point on the screen.
-        let right = if self.view.mirrored { -right } else { right };
-        let by = DVec2::new(right, down) * pixel;
-        let edit = match thing.is_of_eye() {
-            true => eye_pull::nudged(self, thing, by),
-            false => moved(self.scene(), Grip { thing, part: Part::Whole }, by),
+        let edit = match self.selection.single() {
+            Some(thing) if thing.is_of_eye() => eye_quantity::let_go(self, thing),
+            _ => several::deleted(self.scene(), &self.selection),
         };
         if let Some(edit) = edit {
             self.edit(&edit);
+            self.keep_tools_valid();
         }
+    }
+
+    fn nudge(&mut self, right: f64, down: f64, again: bool) {
+        let by = self.on_screen(right, down) / f64::from(self.scene().frame.working_width);
+        let edit = match self.selection.single() {
+            Some(thing) if thing.is_of_eye() => eye_pull::nudged(self, thing, by),
+            _ => several::moved_together(self.scene(), &self.selection, by),
+        };
+        let Some(edit) = edit else { return };
+        let goes_on =
+            again && self.nudged.as_ref().is_some_and(|n| Arc::ptr_eq(n, self.history.present()));
+        if goes_on {
+            self.complete(&edit);
+        } else {
+            self.edit(&edit);
+        }
+        self.nudged = Some(Arc::clone(self.history.present()));
+    }
+
+    /// So much to the right and down on the screen, as a displacement in the picture of the same length:
+    /// the arrow keys point where they point on the screen.
+    fn on_screen(&self, right: f64, down: f64) -> DVec2 {
+        let middle = self.canvas.center();
+        let way = egui::vec2(right as f32, down as f32);
+        let ahead =
+            self.picture_point(middle + 8.0 * way.normalized()) - self.picture_point(middle);
+        ahead.normalize_or_zero() * f64::from(way.length())
     }
 
     fn set_mode(&mut self, mode: Mode) {
@@ -344,7 +360,7 @@ impl Desk {
     }
 
     fn ask_tie(&mut self, by: Tie) {
-        if let Some(Thing::Of(Subject::Marker(id))) = self.selected {
+        if let Some(Thing::Of(Subject::Marker(id))) = self.selected() {
             self.naming = None;
             self.gesture = Gesture::Tie { id, by };
         }

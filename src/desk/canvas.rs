@@ -9,8 +9,8 @@ use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::{
-    canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, eye_quantity, line_mode, look_mode,
-    loupe, mark_mode, overlap_mode, preview, theme, tying,
+    band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, line_mode, look_mode, loupe,
+    mark_mode, overlap_mode, preview, theme, things_menu, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -77,7 +77,8 @@ impl Desk {
     /// The picture as the pointer sees it.
     pub(crate) fn pointing(&self) -> Pointing<'_> {
         let (view, canvas) = (self.view, self.canvas);
-        Pointing { scene: self.history.present(), view, canvas, selected: self.selected }
+        let (scene, selected) = (self.history.present(), self.selection.single());
+        Pointing { scene, view, canvas, selected, in_hand: self.selection.in_hand() }
     }
 
     /// Where a screen point lies in the picture.
@@ -99,7 +100,7 @@ impl Desk {
 
     pub(crate) fn emphasis(&self) -> Emphasis {
         Emphasis {
-            selected: self.selected.and_then(Thing::subject).into_iter().collect(),
+            selected: self.selection.iter().filter_map(Thing::subject).collect(),
             hovered: self.hovered.and_then(Thing::subject),
             involved: self.highlighted().collect(),
             spreads: self.spreads(),
@@ -112,7 +113,7 @@ impl Desk {
         if self.remembered.spread || self.eye_looked_at {
             return self.assessment().eye.families.iter().map(|f| f.family).collect();
         }
-        let things = self.selected.into_iter().chain(self.hovered);
+        let things = self.selection.iter().chain(self.hovered);
         let lines = things.filter_map(|thing| match thing {
             Thing::Of(Subject::Line(id)) => self.scene().line(id).map(|line| line.family),
             _ => None,
@@ -139,9 +140,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     place(desk, rect, ui.pixels_per_point());
     navigate(desk, ui, &response);
     let mut acts = gestures(desk, ui, &response);
-    if desk.mode == Mode::Look {
-        acts.extend(eye_quantity::context_menu(desk, &response));
-    }
+    acts.extend(things_menu::context_menu(desk, &response));
     let acted = !acts.is_empty();
     for act in acts {
         desk.act(ui.ctx(), act);
@@ -280,6 +279,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
         Mode::Look | Mode::Line => {}
     }
+    band::paint(desk, painter);
     loupe::paint(desk, painter);
 }
 
@@ -292,7 +292,9 @@ fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {
 /// The handles of what is selected, and of what could be taken hold of.
 fn paint_handles(desk: &Desk, painter: &Painter) {
     let hovered = desk.hovered.filter(|_| desk.mode == Mode::Look);
-    for thing in desk.selected.into_iter().chain(hovered.filter(|h| Some(*h) != desk.selected)) {
+    let own =
+        if desk.mode == Mode::Look { desk.selection.single() } else { desk.selection.in_hand() };
+    for thing in own.into_iter().chain(hovered.filter(|h| !desk.selection.has(*h))) {
         if segment(desk.scene(), thing).is_none() || is_overlap(thing) {
             continue;
         }

@@ -80,7 +80,7 @@ fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
     let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
     let id = node_id(node.thing);
     let response = ui.interact(rect, id, Sense::hover());
-    let selected = desk.selected == Some(node.thing);
+    let selected = desk.selection.has(node.thing);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &node.name));
     ui.accesskit_node_builder(id, |said| {
         said.set_description(node.description.as_str());

@@ -4,6 +4,7 @@ use crate::act::Act;
 use crate::canvas_notes::plate;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
+use crate::selection::Selection;
 use crate::sheet::Kind;
 use crate::thing::{Thing, marker_name};
 use egui::{Align2, Painter, PointerButton, Response, vec2};
@@ -73,7 +74,9 @@ pub(crate) fn can_hold(desk: &Desk, hold: Hold) -> Result<(), String> {
 
 /// Takes hold of something, or says why it stays where it is. Whether it is held.
 pub(crate) fn take_hold(desk: &mut Desk, kind: Kind, hold: Hold, at: DVec2, from: DVec2) -> bool {
-    desk.selected = Some(hold.thing());
+    if !desk.selection.has(hold.thing()) {
+        desk.selection = Selection::only(hold.thing());
+    }
     desk.involved.clear();
     if let Err(why) = can_hold(desk, hold) {
         let name = hold.thing().name(desk.scene());

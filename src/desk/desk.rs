@@ -8,6 +8,7 @@ use crate::painting::Painted;
 use crate::preview::Preview;
 use crate::questions::Question;
 use crate::remembered::Remembered;
+use crate::selection::Selection;
 use crate::size_book::{self, Booked};
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
@@ -54,10 +55,12 @@ pub struct Desk {
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
     pub(crate) gesture: Gesture,
-    pub(crate) selected: Option<Thing>,
+    pub(crate) selection: Selection,
+    /// The scene as the last nudge left it.
+    pub(crate) nudged: Option<Arc<Scene>>,
     pub(crate) hovered: Option<Thing>,
     /// What the properties were last shown of.
-    pub(crate) described: Option<Thing>,
+    pub(crate) described: Selection,
     /// What the finding that was clicked involves.
     pub(crate) involved: BTreeSet<Subject>,
     /// What the pointer is over in the furniture, in this frame.
@@ -148,9 +151,10 @@ impl Desk {
             mode: Mode::default(),
             tools,
             gesture: Gesture::Idle,
-            selected: None,
+            selection: Selection::default(),
+            nudged: None,
             hovered: None,
-            described: None,
+            described: Selection::default(),
             involved: BTreeSet::new(),
             lit: BTreeSet::new(),
             pointed_at: None,
@@ -214,10 +218,16 @@ impl Desk {
         self.mode
     }
 
-    /// What is selected.
+    /// The selected thing whose properties are shown.
     #[must_use]
     pub fn selected(&self) -> Option<Thing> {
-        self.selected
+        self.selection.first()
+    }
+
+    /// Everything that is selected.
+    #[must_use]
+    pub fn selection(&self) -> &Selection {
+        &self.selection
     }
 
     /// What is highlighted because the furniture or a finding speaks of it.
@@ -339,7 +349,7 @@ impl Desk {
     pub(crate) fn refresh(&mut self) {
         self.assessed.follow(self.history.present());
         let scene = self.history.present();
-        self.selected = self.selected.filter(|t| t.exists(scene));
+        self.selection.retain(|t| t.exists(scene));
         self.hovered = self.hovered.filter(|t| t.exists(scene));
     }
 
@@ -350,7 +360,7 @@ impl Desk {
         self.laid_out += 1;
         self.tools = Tools::of(self.history.present());
         self.path = path;
-        self.selected = None;
+        self.selection = Selection::default();
         self.hovered = None;
         self.involved.clear();
         self.gesture = Gesture::Idle;

@@ -25,7 +25,7 @@ pub(crate) fn paint(desk: &Desk, painter: &Painter) {
     }
     assumed(desk, painter);
     let hovered = desk.hovered.filter(|_| desk.mode == Mode::Look);
-    for thing in desk.selected.into_iter().chain(hovered.filter(|h| Some(*h) != desk.selected)) {
+    for thing in desk.selected().into_iter().chain(hovered.filter(|h| !desk.selection.has(*h))) {
         match thing {
             Thing::EyeLevel => horizon(desk, painter),
             Thing::VanishingPoint(family) => ring(desk, painter, family),

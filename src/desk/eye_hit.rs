@@ -85,7 +85,7 @@ impl Spot {
 /// Whether the eye is attended to, so that what of it is only assumed shows, too.
 #[must_use]
 pub(crate) fn in_hand(desk: &Desk) -> bool {
-    desk.eye_looked_at || desk.selected.is_some_and(Thing::is_of_eye)
+    desk.eye_looked_at || desk.selected().is_some_and(Thing::is_of_eye)
 }
 
 /// The vanishing points that show, each with its spot.

@@ -6,6 +6,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::eye_hit::{self, Hold};
 use crate::gesture::Gesture;
+use crate::selection::Selection;
 use crate::thing::Thing;
 use egui::{Pos2, Ui};
 use glam::DVec2;
@@ -48,7 +49,7 @@ pub(crate) fn take_hold(desk: &mut Desk, origin: Pos2) -> bool {
         pull: None,
         refused: false,
     };
-    desk.selected = Some(hold.thing);
+    desk.selection = Selection::only(hold.thing);
     desk.gesture = Gesture::Pull(Box::new(pulling));
     true
 }

@@ -3,6 +3,7 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::eye_hit;
+use crate::selection::Selection;
 use crate::sentences;
 use crate::thing::Thing;
 use egui::{Popup, Response, Ui};
@@ -160,9 +161,9 @@ pub(crate) fn context_menu(desk: &mut Desk, canvas: &Response) -> Vec<Act> {
     if canvas.secondary_clicked() {
         let at = canvas.interact_pointer_pos();
         let Some(hold) = at.and_then(|at| eye_hit::hold(desk, at)) else { return acts };
-        desk.selected = Some(hold.thing);
+        desk.selection = Selection::only(hold.thing);
     }
-    let Some(thing) = desk.selected.filter(|thing| thing.is_of_eye()) else { return acts };
+    let Some(thing) = desk.selected().filter(|thing| thing.is_of_eye()) else { return acts };
     Popup::context_menu(canvas).accessible_name("Eye menu").show(|ui| {
         ui.strong(thing.name(desk.scene()));
         for quantity in EyeQuantity::of(thing) {

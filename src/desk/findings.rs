@@ -77,7 +77,7 @@ fn summary(findings: &[Finding]) -> String {
 fn one(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) -> Response {
     let id = Id::unique(("finding", finding.about, finding.standing));
     let intended = finding.intended.is_some();
-    let selected = desk.selected == Some(Thing::Of(finding.about));
+    let selected = desk.selection.has(Thing::Of(finding.about));
     let ground = ui.painter().add(egui::Shape::Noop);
     let builder = UiBuilder::new().id_salt(id).sense(Sense::click());
     let mut inner = ui.scope_builder(builder, |ui| {

@@ -1,6 +1,7 @@
 use crate::carrying::Carrying;
 use crate::eye_pull::Pulling;
 use crate::hit::Grip;
+use crate::selection::Selection;
 use glam::DVec2;
 use staffage_scene::{LineId, MarkerId, Scene};
 use std::sync::Arc;
@@ -13,7 +14,16 @@ pub(crate) enum Gesture {
     Idle,
     /// Moving the view.
     Pan,
-    /// Moving a part of something.
+    /// Selecting what lies in a band.
+    Band {
+        /// Where it starts, picture units.
+        from: DVec2,
+        /// What was selected before.
+        before: Selection,
+        /// Whether it adds to that.
+        adds: bool,
+    },
+    /// Moving a part of something, or all that is selected.
     Move {
         /// What is held.
         grip: Grip,

@@ -49,8 +49,10 @@ pub(crate) struct Pointing<'a> {
     pub(crate) view: View,
     /// The canvas on the screen.
     pub(crate) canvas: Rect,
-    /// What is selected: its handles come first.
+    /// What alone is selected: its handles come first.
     pub(crate) selected: Option<Thing>,
+    /// What is selected and was not drawn just now: its handles can be dragged where things are drawn.
+    pub(crate) in_hand: Option<Thing>,
 }
 
 impl Pointing<'_> {
@@ -60,21 +62,21 @@ impl Pointing<'_> {
     pub(crate) fn grip(&self, pointer: Pos2) -> Option<Grip> {
         let things = self.things();
         let handles = |thing: &Thing| self.handles(*thing, pointer);
-        self.own_handle(pointer, OWN_HANDLE_REACH)
+        self.own_handle(self.selected, pointer, OWN_HANDLE_REACH)
             .or_else(|| near(things.iter().flat_map(handles).collect(), HANDLE_REACH))
             .or_else(|| {
                 near(things.iter().filter_map(|t| self.whole(*t, pointer)).collect(), LINE_REACH)
             })
     }
 
-    /// The handle of the selected thing that the pointer is on, where lines and markers are drawn.
+    /// The handle of the thing in hand that the pointer is on, where lines and markers are drawn.
     #[must_use]
     pub(crate) fn handle_while_drawing(&self, pointer: Pos2) -> Option<Grip> {
-        self.own_handle(pointer, DRAWING_REACH)
+        self.own_handle(self.in_hand, pointer, DRAWING_REACH)
     }
 
-    fn own_handle(&self, pointer: Pos2, reach: f32) -> Option<Grip> {
-        near(self.selected.iter().flat_map(|thing| self.handles(*thing, pointer)).collect(), reach)
+    fn own_handle(&self, of: Option<Thing>, pointer: Pos2, reach: f32) -> Option<Grip> {
+        near(of.iter().flat_map(|thing| self.handles(*thing, pointer)).collect(), reach)
     }
 
     /// The marker under the pointer, anywhere on it.
@@ -193,7 +195,7 @@ mod tests {
 
     fn grip_at(scene: &Scene, at: DVec2, off: egui::Vec2, selected: Option<Thing>) -> Option<Grip> {
         let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
-        let pointing = Pointing { scene, view, canvas: CANVAS, selected };
+        let pointing = Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected };
         pointing.grip(view.to_screen(CANVAS, at) + off)
     }
 
@@ -229,7 +231,8 @@ mod tests {
         let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
         let selected = Some(Thing::marker(MarkerId(1)));
         let part = |selected, off| {
-            let pointing = Pointing { scene: &scene, view, canvas: CANVAS, selected };
+            let scene = &scene;
+            let pointing = Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected };
             let at = view.to_screen(CANVAS, head) + off;
             pointing.handle_while_drawing(at).map(|g| g.part)
         };

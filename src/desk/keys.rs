@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
-use egui::{Key, KeyboardShortcut, Modifiers, Ui};
+use egui::{Event, Key, KeyboardShortcut, Modifiers, Ui};
 use staffage_scene::{Family, LevelId, Span};
 
 const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
@@ -29,6 +29,12 @@ pub(crate) const SECTION: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NO
 pub(crate) const SHEETS: KeyboardShortcut = KeyboardShortcut::new(Modifiers::SHIFT, Key::T);
 pub(crate) const LINEAR: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::T);
 
+pub(crate) const SELECT_ALL: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::A);
+pub(crate) const DUPLICATE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::COMMAND, Key::D);
+pub(crate) const ALIGN: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::W);
+pub(crate) const CENTRE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::C);
+pub(crate) const DELETE: KeyboardShortcut = KeyboardShortcut::new(Modifiers::NONE, Key::Delete);
+
 /// The list of keys, by subject: (key, what it does).
 pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
     (
@@ -38,7 +44,12 @@ pub(crate) const LIST: [(&str, &[(&str, &str)]); 5] = [
             ("N, Shift+N", "select the next thing, the one before"),
             ("C", "bring the selected thing to the middle"),
             ("E", "open or close the eye"),
-            ("Delete", "delete the selected thing"),
+            ("Shift+click", "select one more, or one less"),
+            ("drag in Look", "select what lies in the band, with Shift in addition"),
+            ("Ctrl+A", "select all markers and lines"),
+            ("Ctrl+D", "duplicate what is selected"),
+            ("W", "align it to its family: plumb, or along its lines"),
+            ("Delete", "delete what is selected"),
             ("arrows", "nudge it by a picture pixel, with Shift by ten"),
             ("Esc", "give up the gesture, else select nothing"),
             ("Ctrl+Z, Ctrl+Shift+Z", "undo, redo"),
@@ -127,14 +138,16 @@ fn take_commands(ui: &Ui, acts: &mut Vec<Act>) {
         (UNDO, Act::Undo),
         (REDO_TOO, Act::Redo),
         (QUIT, Act::Quit),
+        (SELECT_ALL, Act::SelectAll),
+        (DUPLICATE, Act::Duplicate),
         (KEYS, Act::ToggleKeys),
         (RELOAD, Act::Reload),
         (LINEAR, Act::ToggleLinear),
     ];
     let typing = ui.text_edit_focused();
     for (shortcut, act) in commands {
-        // A text field being typed in has its own undo.
-        if typing && [UNDO, REDO, REDO_TOO].contains(&shortcut) {
+        // A text field being typed in has its own undo, and all of its text to select.
+        if typing && [UNDO, REDO, REDO_TOO, SELECT_ALL, DUPLICATE].contains(&shortcut) {
             continue;
         }
         if ui.input_mut(|i| i.consume_shortcut(&shortcut)) {
@@ -162,7 +175,7 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
     if pressed(Key::N) {
         acts.push(Act::Step { back: false });
     }
-    if let Some(thing) = desk.selected {
+    if let Some(thing) = desk.selected() {
         if pressed(Key::C) {
             acts.push(Act::Centre(thing));
         }
@@ -171,6 +184,9 @@ fn take_plain(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
                 acts.push(Act::AskTie(tie));
             }
         }
+    }
+    if pressed(Key::W) {
+        acts.push(Act::Align);
     }
     if pressed(Key::Delete) || pressed(Key::Backspace) {
         acts.push(Act::DeleteSelected);
@@ -228,13 +244,19 @@ fn take_nudges(ui: &Ui, acts: &mut Vec<Act>) {
         (Key::ArrowUp, 0.0, -1.0),
         (Key::ArrowDown, 0.0, 1.0),
     ] {
+        let again = ui.input(|i| i.events.iter().any(|event| is_held(event, key)));
         let far = ui.input_mut(|i| i.consume_key(Modifiers::SHIFT, key));
         let near = !far && ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
         if far || near {
             let pixels = if far { 10.0 } else { 1.0 };
-            acts.push(Act::Nudge { right: right * pixels, down: down * pixels });
+            acts.push(Act::Nudge { right: right * pixels, down: down * pixels, again });
         }
     }
+}
+
+/// Whether a key that is held down says so once more.
+fn is_held(event: &Event, held: Key) -> bool {
+    matches!(event, Event::Key { key, pressed: true, repeat: true, .. } if *key == held)
 }
 
 fn take_line(

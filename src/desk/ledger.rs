@@ -77,11 +77,11 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 /// Scrolls to the selected marker once it is another one than before.
 fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
-    if desk.revealed == desk.selected {
+    if desk.revealed == desk.selected() {
         return;
     }
-    desk.revealed = desk.selected;
-    let at = ledger.iter().position(|e| Some(Thing::marker(e.id)) == desk.selected);
+    desk.revealed = desk.selected();
+    let at = ledger.iter().position(|e| Some(Thing::marker(e.id)) == desk.selected());
     if let Some(at) = at {
         let rows_down = at as f32 - first_shown as f32;
         let top = ui.cursor().top() + ROW * rows_down;
@@ -116,7 +116,7 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
     let scene = Arc::clone(desk.history.present());
     let scene = &*scene;
     let thing = Thing::marker(entry.id);
-    let selected = desk.selected == Some(thing);
+    let selected = desk.selection.has(thing);
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), ROW));
     let response = ui.interact(rect, Id::unique(("ledger row", entry.id.0)), Sense::click());
     let name = marker_name(entry.id, scene);
@@ -130,7 +130,8 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
         desk.lit.insert(Subject::Marker(entry.id));
     }
     if response.clicked() {
-        acts.push(Act::Select(Some(thing)));
+        let more = ui.input(|i| i.modifiers.shift);
+        acts.push(if more { Act::SelectToo(thing) } else { Act::Select(Some(thing)) });
     }
     if response.double_clicked() {
         acts.push(Act::Centre(thing));
@@ -155,7 +156,7 @@ fn paint_ground(desk: &Desk, ui: &Ui, rect: Rect, response: &Response, thing: Th
     let lit = response.hovered() || desk.hovered == Some(thing);
     let is_meant = |s| desk.involved.contains(&s) || desk.lit.contains(&s);
     let involved = thing.subject().is_some_and(is_meant);
-    let fill = if desk.selected == Some(thing) {
+    let fill = if desk.selection.has(thing) {
         ui.visuals().widgets.inactive.bg_fill
     } else if lit || involved || response.has_focus() {
         ui.visuals().faint_bg_color

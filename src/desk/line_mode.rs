@@ -25,7 +25,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
-        return vec![Act::Select(grip.map(|g| g.thing))];
+        return vec![look_mode::clicked(grip.map(|g| g.thing), pointer)];
     }
     let Gesture::Trace { id, from } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
@@ -41,7 +41,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
         if traced {
-            acts.push(Act::Select(Some(id.map_or(Thing::Horizon, Thing::line))));
+            acts.push(Act::SelectDrawn(id.map_or(Thing::Horizon, Thing::line)));
         }
     }
     acts

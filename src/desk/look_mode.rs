@@ -7,8 +7,9 @@ use crate::gesture::Gesture;
 use crate::hit::{Grip, Part};
 use crate::mark_mode::on_line;
 use crate::naming::Naming;
+use crate::selection::Selection;
 use crate::thing::Thing;
-use crate::{eye_hit, eye_pull};
+use crate::{band, eye_hit, eye_pull, several};
 use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Marker, Scene, Segment, Subject};
@@ -19,23 +20,35 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         match desk.pointing().grip(origin) {
             Some(grip) if is_movable(desk, grip) => take_hold(desk, grip, origin),
             None if eye_pull::take_hold(desk, origin) => {}
-            _ => desk.gesture = Gesture::Pan,
+            _ => band::start(desk, origin, pointer.shift),
         }
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         if let Some(Thing::Of(Subject::Marker(id))) = grip.map(|g| g.thing)
             && pointer.double_clicked
+            && !pointer.shift
             && let Some(marker) = desk.scene().marker(id)
         {
             desk.naming = Some(Naming::of(id, marker.span));
         }
         let of_eye = || pointer.at.and_then(|at| eye_hit::hold(desk, at)).map(|hold| hold.thing);
-        return vec![Act::Select(grip.map(|g| g.thing).or_else(of_eye))];
+        let thing = grip.map(|g| g.thing).or_else(of_eye);
+        return vec![clicked(thing, pointer)];
     }
     match desk.gesture {
         Gesture::Pull(_) => eye_pull::drag(desk, pointer),
+        Gesture::Band { .. } => band::drag(desk, pointer),
         _ => drag(desk, pointer),
+    }
+}
+
+/// A click on a thing or on nothing: with Shift it adds the thing or takes it away.
+pub(crate) fn clicked(thing: Option<Thing>, pointer: &Pointer) -> Act {
+    match thing {
+        Some(thing) if pointer.shift => Act::SelectToo(thing),
+        None if pointer.shift => Act::Involve(Vec::new()),
+        thing => Act::Select(thing),
     }
 }
 
@@ -50,14 +63,16 @@ pub(crate) fn take_hold_while_drawing(desk: &mut Desk, origin: Pos2) -> bool {
 fn take_hold(desk: &mut Desk, grip: Grip, origin: Pos2) {
     let from = desk.view.to_picture(desk.canvas, origin);
     let before = Arc::clone(desk.history.present());
-    desk.selected = Some(grip.thing);
+    if !(desk.selection.is_several() && desk.selection.has(grip.thing)) {
+        desk.selection = Selection::only(grip.thing);
+    }
     desk.gesture = Gesture::Move { grip, from, before };
 }
 
 /// A handle can always be dragged; the whole of a thing only once it is selected, so that moving the
 /// view over a crowded picture moves nothing else.
 fn is_movable(desk: &Desk, grip: Grip) -> bool {
-    grip.part != Part::Whole || desk.selected == Some(grip.thing)
+    grip.part != Part::Whole || desk.selection.has(grip.thing)
 }
 
 /// A drag of something, in whatever mode.
@@ -66,7 +81,11 @@ pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         let by = desk.view.to_picture(desk.canvas, at) - from;
-        let edit = moved(&before, grip, by);
+        let edit = if desk.selection.is_several() {
+            several::moved_together(&before, &desk.selection, by)
+        } else {
+            moved(&before, grip, by)
+        };
         let edit = if pointer.shift { edit.map(|e| kept_on_line(desk, grip, e)) } else { edit };
         acts.extend(edit.map(Act::Preview));
     }

@@ -50,6 +50,7 @@ fn is_placing(gesture: &Gesture) -> bool {
         Gesture::Move { grip, .. } => grip.part != Part::Whole,
         Gesture::Idle
         | Gesture::Pan
+        | Gesture::Band { .. }
         | Gesture::Pull(_)
         | Gesture::Carry(_)
         | Gesture::Lens { .. }

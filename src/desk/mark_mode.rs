@@ -31,7 +31,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
-        return vec![Act::Select(grip.map(|g| g.thing))];
+        return vec![look_mode::clicked(grip.map(|g| g.thing), pointer)];
     }
     let Gesture::Raise { id, foot } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
@@ -53,7 +53,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
         if drawn {
-            acts.push(Act::Select(Some(Thing::marker(id))));
+            acts.push(Act::SelectDrawn(Thing::marker(id)));
             desk.naming = Some(Naming::of_new(id, desk.tools.span));
         }
     }

@@ -1,7 +1,7 @@
 use crate::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
-use crate::{eye_panel, keys, tone_view};
+use crate::{eye_panel, keys, several, tone_view};
 use egui::{Align, Button, KeyboardShortcut, Layout, MenuBar, Response, ThemePreference, Ui};
 use std::path::Path;
 
@@ -62,14 +62,19 @@ fn edit_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(ui, &named("Undo", undo), Some(keys::UNDO), undo.is_some(), Act::Undo, acts);
     item(ui, &named("Redo", redo), Some(keys::REDO), redo.is_some(), Act::Redo, acts);
     ui.separator();
-    let delete = match desk.selected {
+    let delete = match desk.selected() {
+        Some(_) if desk.selection.is_several() => format!("Delete {} things", desk.selection.len()),
         Some(thing) if thing.is_of_eye() => {
             format!("Let go of the {}", thing.name(desk.scene()))
         }
         Some(thing) => format!("Delete {}", thing.name(desk.scene())),
         None => "Delete".into(),
     };
-    item(ui, &delete, None, desk.selected.is_some(), Act::DeleteSelected, acts);
+    let any = !desk.selection.is_empty();
+    item(ui, "Select everything", Some(keys::SELECT_ALL), true, Act::SelectAll, acts);
+    item(ui, "Duplicate", Some(keys::DUPLICATE), several::can_copy(desk), Act::Duplicate, acts);
+    item(ui, "Align to family", Some(keys::ALIGN), several::can_align(desk), Act::Align, acts);
+    item(ui, &delete, None, any, Act::DeleteSelected, acts);
 }
 
 fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

@@ -6,7 +6,7 @@ use crate::eye_quantity::EyeQuantity;
 use crate::thing::Thing;
 use crate::{
     eye_panel, field, incline_properties, level_properties, marker_properties, mending,
-    scene_properties, sentences, standing,
+    scene_properties, sentences, several_properties, standing,
 };
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use staffage_scene::{
@@ -19,13 +19,18 @@ use std::sync::Arc;
 /// selected.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let scene = Arc::clone(desk.history.present());
-    heading(ui, desk.selected, &scene, acts);
+    if desk.selection.is_several() {
+        several_properties::heading(desk, ui, acts);
+    } else {
+        heading(ui, desk.selected(), &scene, acts);
+    }
     let mut area = ScrollArea::vertical().id_salt("selected scroll").auto_shrink([false, false]);
-    if desk.described != desk.selected {
-        desk.described = desk.selected;
+    if desk.described != desk.selection {
+        desk.described = desk.selection.clone();
         area = area.vertical_scroll_offset(0.0);
     }
-    area.show(ui, |ui| match desk.selected {
+    area.show(ui, |ui| match desk.selected() {
+        Some(_) if desk.selection.is_several() => several_properties::show(desk, ui, &scene, acts),
         None => scene_properties::show(desk, ui, &scene, acts),
         Some(thing) if thing.is_of_eye() => eye_properties(desk, ui, &scene, thing, acts),
         Some(thing) => thing_properties(desk, ui, &scene, thing, acts),

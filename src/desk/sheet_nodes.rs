@@ -31,7 +31,6 @@ pub(crate) fn put(
         .of(kind)
         .filter(|s| s.said.is_none())
         .map(|sheet| said(sheet, kind, desk.scene(), desk.assessment()));
-    let selected = desk.selected;
     let sheets = &mut desk.on_sheets;
     let slot = match kind {
         Kind::Section => &mut sheets.section,
@@ -50,7 +49,7 @@ pub(crate) fn put(
         let thing = Thing::Of(place.about);
         let id = node_id(kind, place.about);
         let response = ui.interact(extent(place, rect), id, Sense::hover());
-        let is_selected = selected == Some(thing);
+        let is_selected = desk.selection.has(thing);
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_selected, name));
         ui.accesskit_node_builder(id, |node| {
             node.set_description(description.as_str());
@@ -93,5 +92,6 @@ fn node_id(kind: Kind, about: Subject) -> Id {
         Subject::Marker(id) => Id::unique((kind.word(), "marker", id.0)),
         Subject::Level(id) => Id::unique((kind.word(), "level", id.0)),
         Subject::Overlap(id) => Id::unique((kind.word(), "overlap", id.0)),
+        Subject::StandIn(id) => Id::unique((kind.word(), "stand-in", id.0)),
     }
 }

@@ -37,7 +37,7 @@ pub(crate) fn under(desk: &Desk, kind: Kind, response: &Response, corner: Pos2) 
     }
     let pressed = response.interact_pointer_pos().filter(|_| response.is_pointer_button_down_on());
     let at = on_sheet(pressed.or_else(|| response.hover_pos())?, corner);
-    hit(desk.on_sheets.of(kind)?, kind, desk.selected, at)
+    hit(desk.on_sheets.of(kind)?, kind, desk.selected(), at)
 }
 
 fn hit(sheet: &Sheet, kind: Kind, selected: Option<Thing>, at: DVec2) -> Option<Hit> {
@@ -72,7 +72,7 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
             part(Hold::Foot(id), place.foot, along),
         ],
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
-        (Subject::Line(_) | Subject::Overlap(_), _) => Vec::new(),
+        (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_), _) => Vec::new(),
     }
 }
 
@@ -134,7 +134,7 @@ pub(crate) fn gestures(
     {
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
         let origin = on_sheet(origin, corner);
-        let hit = desk.on_sheets.of(kind).and_then(|s| hit(s, kind, desk.selected, origin));
+        let hit = desk.on_sheets.of(kind).and_then(|s| hit(s, kind, desk.selected(), origin));
         match hit.and_then(|hit| hit.hold.map(|hold| (hit, hold))) {
             Some((hit, hold)) if carrying::take_hold(desk, kind, hold, hit.at, origin) => {}
             // A level that is not stated by hand stays, and so does the ground.

@@ -1,4 +1,5 @@
 use crate::act::{Act, Traced};
+use crate::band;
 use crate::carrying;
 use crate::desk::Desk;
 use crate::eye_pull;
@@ -35,6 +36,10 @@ pub(crate) fn sentence(desk: &Desk) -> String {
     let scene = desk.scene();
     match &desk.gesture {
         Gesture::Pan => "Moving the view.".into(),
+        Gesture::Band { .. } => band::sentence(desk),
+        Gesture::Move { .. } if desk.selection.is_several() => {
+            format!("Moving {} things; Esc puts them back.", desk.selection.len())
+        }
         Gesture::Move { grip, .. } => {
             let what = match grip.part {
                 Part::Whole => String::new(),
@@ -96,22 +101,29 @@ fn tie_word(scene: &Scene, thing: Thing) -> &'static str {
 
 fn at_rest(desk: &Desk) -> String {
     match desk.mode {
-        Mode::Look if desk.hovered.or(desk.selected) == Some(Thing::EyeLevel) => {
+        Mode::Look if desk.hovered.or(desk.selected()) == Some(Thing::EyeLevel) => {
             "Drag the middle of the horizon to lift it, an end (or with Shift) to cant it; arrow keys nudge, \
              Delete lets it go."
                 .into()
         }
-        Mode::Look if desk.hovered.or(desk.selected).is_some_and(Thing::is_of_eye) => {
+        Mode::Look if desk.hovered.or(desk.selected()).is_some_and(Thing::is_of_eye) => {
             "Drag the vanishing point, with Shift to change the lens; arrow keys nudge, Delete lets it go, \
              the other button locks."
                 .into()
         }
-        Mode::Look if desk.selected.is_some() => {
-            "Drag a handle to move it, arrow keys nudge, Delete removes; drag elsewhere moves the view."
+        Mode::Look if desk.selection.is_several() => format!(
+            "{} things selected: drag one to move all, arrow keys nudge, Delete removes; Shift+click \
+             adds and takes away.",
+            desk.selection.len()
+        ),
+        Mode::Look if desk.selected().is_some() => {
+            "Drag a handle to move it, arrow keys nudge, Delete removes; Shift+click or a drag over \
+             others selects more."
+
                 .into()
         }
         Mode::Look => "Click a line or a marker to read it; drag the horizon or a vanishing point to set the eye, \
-             elsewhere to move the view."
+             elsewhere over things to select them."
             .into(),
         Mode::Line => match desk.tools.traced {
             Traced::Horizon => "Drag along the horizon where it can be seen.".into(),

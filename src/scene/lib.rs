@@ -5,9 +5,11 @@
 //! World: right-handed, Y up, origin on the ground below the eye, -Z straight ahead.
 #![deny(missing_docs)]
 
+mod align;
 mod assess;
 mod assessment;
 mod carry;
+mod duplicate;
 mod edit;
 mod edit_label;
 mod entries;
@@ -43,12 +45,14 @@ mod why;
 mod wording;
 mod world;
 
+pub use align::{aligned, family_of, run_at};
 pub use assess::assess;
 pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
 pub use carry::{Rooted, Whereabouts, bearing, carried, level_at, movable, raised};
+pub use duplicate::duplicated;
 pub use edit::{Edit, EditError, apply};
 pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};

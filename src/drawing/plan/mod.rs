@@ -184,6 +184,7 @@ fn chosen_level(
     let of = |subject: &Subject| match *subject {
         Subject::Level(id) => Some(id),
         Subject::Marker(id) => scene.marker(id)?.stands.level(),
+        Subject::StandIn(id) => scene.stand_in(id).map(|s| s.level),
         Subject::Line(_) | Subject::Overlap(_) => None,
     };
     let chosen = emphasis.selected.iter().find_map(of);

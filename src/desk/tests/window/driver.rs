@@ -205,6 +205,13 @@ impl Driver {
         self.click_with(PointerButton::Secondary, at);
     }
 
+    /// Clicks with Shift held: one thing more, or one less.
+    pub fn shift_click_at(&mut self, at: DVec2) {
+        self.hold(Modifiers::SHIFT);
+        self.click_at(at);
+        self.hold(Modifiers::NONE);
+    }
+
     fn click_with(&mut self, button: PointerButton, at: DVec2) {
         let at = self.on_screen(at);
         self.harness.hover_at(at);

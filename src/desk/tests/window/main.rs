@@ -2,6 +2,7 @@
 
 mod book;
 mod driver;
+mod editing;
 mod eye_by_hand;
 mod looks;
 mod main_job;

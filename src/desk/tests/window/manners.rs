@@ -634,10 +634,10 @@ fn a_file_that_is_not_there_is_said_before_anything_is_asked() {
 #[test]
 fn the_letters_of_a_path_are_never_changed() {
     // A text that every run of the tests finds in its working folder.
-    let text = Path::new("tests/manners.rs");
+    let text = Path::new("tests/window/manners.rs");
     let mut driver = Driver::new();
     driver.open(text);
-    assert!(driver.says("tests/manners.rs is not a picture"));
+    assert!(driver.says("tests/window/manners.rs is not a picture"));
 }
 
 #[test]
@@ -645,6 +645,7 @@ fn handles_that_can_be_seen_are_dragged_where_things_are_drawn_too() {
     let mut driver = Driver::new();
     let (foot, head, to) = (DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0), DVec2::new(-0.2, -0.05));
     mark(&mut driver, foot, head);
+    driver.click_at((foot + head) / 2.0);
     let before = driver.scene().clone();
     driver.drag(head, to);
     assert_eq!(driver.scene().markers.len(), 1);
@@ -654,12 +655,30 @@ fn handles_that_can_be_seen_are_dragged_where_things_are_drawn_too() {
 
     driver.press(Key::Num2);
     driver.drag(DVec2::new(0.1, 0.1), DVec2::new(0.1, 0.0));
+    driver.click_at(DVec2::new(0.1, 0.05));
     driver.drag(DVec2::new(0.1, 0.0), DVec2::new(0.1, -0.05));
     assert_eq!(driver.scene().lines.len(), 1);
     assert!((driver.scene().lines[0].segment.1.y + 0.05).abs() < 2e-3);
     driver.press(Key::Escape);
     driver.drag(DVec2::new(0.1, -0.05), DVec2::new(0.1, -0.1));
     assert_eq!(driver.scene().lines.len(), 2, "with nothing selected a line starts anywhere");
+}
+
+#[test]
+fn a_drag_from_the_end_of_what_was_just_drawn_draws_the_next() {
+    let mut driver = Driver::new();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    let first = driver.scene().markers[0].clone();
+    driver.drag(DVec2::new(-0.2, 0.0), DVec2::new(-0.2, -0.05));
+    driver.press(Key::Escape);
+    assert_eq!(driver.scene().markers.len(), 2);
+    assert_eq!(driver.scene().markers[0], first, "its head stays");
+    assert_eq!(driver.scene().markers[1].stands, Stands::OnTop(first.id));
+
+    driver.press(Key::Num2);
+    driver.drag(DVec2::new(0.1, 0.1), DVec2::new(0.1, 0.0));
+    driver.drag(DVec2::new(0.1, 0.0), DVec2::new(0.2, 0.0));
+    assert_eq!(driver.scene().lines.len(), 2, "the next edge from the same corner");
 }
 
 #[test]

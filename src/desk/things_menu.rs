@@ -1,0 +1,57 @@
+//! The menu under a secondary click on a thing in the painting.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use crate::mode::Mode;
+use crate::selection::Selection;
+use crate::{eye_quantity, keys, several};
+use egui::{Button, KeyboardShortcut, Popup, Response, Ui};
+
+/// The menu of what was clicked: of a thing, of all that is selected with it, or of the eye.
+pub(crate) fn context_menu(desk: &mut Desk, canvas: &Response) -> Vec<Act> {
+    let at = canvas.interact_pointer_pos().filter(|_| canvas.secondary_clicked());
+    let thing = at.and_then(|at| desk.pointing().grip(at)).map(|grip| grip.thing);
+    if let Some(thing) = thing
+        && !desk.selection.has(thing)
+    {
+        desk.select(Selection::only(thing));
+    }
+    let of_eye = desk.selected().is_none_or(|thing| thing.is_of_eye());
+    if desk.mode == Mode::Look && (of_eye || (at.is_some() && thing.is_none())) {
+        return eye_quantity::context_menu(desk, canvas);
+    }
+    if of_eye || (at.is_some() && thing.is_none()) {
+        return Vec::new();
+    }
+    let mut acts = Vec::new();
+    Popup::context_menu(canvas).accessible_name("Thing menu").show(|ui| items(desk, ui, &mut acts));
+    acts
+}
+
+fn items(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let name = match desk.selection.single() {
+        Some(thing) => thing.name(desk.scene()),
+        None => format!("{} things", desk.selection.len()),
+    };
+    ui.strong(&name);
+    item(ui, "Align to family", keys::ALIGN, several::can_align(desk), Act::Align, acts);
+    item(ui, "Duplicate", keys::DUPLICATE, several::can_copy(desk), Act::Duplicate, acts);
+    if let Some(thing) = desk.selection.single() {
+        item(ui, "Bring to the middle", keys::CENTRE, true, Act::Centre(thing), acts);
+    }
+    item(ui, "Delete", keys::DELETE, true, Act::DeleteSelected, acts);
+}
+
+fn item(
+    ui: &mut Ui,
+    text: &str,
+    shortcut: KeyboardShortcut,
+    enabled: bool,
+    act: Act,
+    acts: &mut Vec<Act>,
+) {
+    let button = Button::new(text).shortcut_text(ui.format_shortcut(&shortcut));
+    if ui.add_enabled(enabled, button).clicked() {
+        acts.push(act);
+    }
+}
