@@ -13,7 +13,7 @@ use std::sync::Arc;
 use std::time::{Duration, SystemTime};
 
 /// Seconds between two times of putting aside: what a crash may cost.
-const EVERY: f64 = 15.0;
+const EVERY: f64 = 5.0;
 /// A scene without a file is put aside as if this were its name, with a number where others are.
 const UNTITLED: &str = "untitled";
 
@@ -103,7 +103,8 @@ fn place(desk: &Desk) -> Option<PathBuf> {
 pub(crate) fn keep(desk: &mut Desk, ctx: &Context) {
     let present = Arc::clone(desk.history.present());
     let known = desk.autosaved.as_ref().is_some_and(|a| Arc::ptr_eq(a, &present));
-    let idle = !desk.history.in_gesture() && !desk.is_busy() && desk.question.is_none();
+    let idle =
+        !desk.history.in_gesture() && desk.worker.jobs().is_empty() && desk.question.is_none();
     if known || !idle {
         return;
     }

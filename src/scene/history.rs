@@ -150,6 +150,7 @@ impl History {
         if *step.scene == *self.present {
             return;
         }
+        tracing::debug!(label = step.label, markers = self.present.markers.len(), "step");
         self.future.clear();
         self.past.push_back(step);
         if self.past.len() > DEPTH {
