@@ -2,6 +2,7 @@ use crate::choice::Choice;
 use crate::gesture::Tie;
 use crate::mode::Mode;
 use crate::sheets::Sheets;
+use crate::side::Part;
 use crate::size_book::BookAct;
 use crate::thing::Thing;
 use crate::tone_view::LookAct;
@@ -149,8 +150,20 @@ pub(crate) enum Act {
     Stop,
     /// Close the window.
     Quit,
-    /// Show or hide the list of keys.
-    ToggleKeys,
+    /// Show or hide the list of all actions.
+    ToggleActions,
+    /// Open or close the panel of the eye.
+    ToggleEye,
+    /// Find things by name.
+    Find,
+    /// Select this and bring it into view.
+    GoTo(Thing),
+    /// Fold a part of the right wall, or unfold it.
+    Fold(Part),
+    /// Draw the window's contents larger or smaller by so many rungs; as designed if `None`.
+    Scale(Option<i32>),
+    /// Show or hide what to do first.
+    ToggleHint,
     /// Show or hide the words of caution.
     ToggleCaution,
     /// Forget the sentence about what went wrong.

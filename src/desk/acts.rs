@@ -5,6 +5,7 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files;
+use crate::first_steps;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
 use crate::painting::Painted;
@@ -84,7 +85,13 @@ impl Desk {
             Act::ToggleLoupe => self.remembered.loupe ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
             Act::SetTheme(theme) => self.remembered.theme = theme,
-            Act::ToggleKeys => self.keys_shown ^= true,
+            Act::ToggleActions => self.toggle_actions(),
+            Act::ToggleEye => self.eye_toggled = true,
+            Act::Find => self.ask_find(),
+            Act::GoTo(thing) => self.go_to(thing),
+            Act::Fold(part) => self.remembered.parts.toggle(part),
+            Act::Scale(rungs) => self.remembered.scale_by(rungs),
+            Act::ToggleHint => first_steps::toggle(self),
             Act::ToggleCaution => self.caution_shown ^= true,
             Act::DismissNotice => self.notice = None,
             Act::DismissBeside => self.beside = None,
@@ -248,6 +255,11 @@ impl Desk {
         };
         self.select(Selection::only(things[next]));
         self.bring_into_sight(things[next]);
+    }
+
+    fn go_to(&mut self, thing: Thing) {
+        self.select(crate::selection::Selection::only(thing));
+        self.bring_into_sight(thing);
     }
 
     fn bring_into_sight(&mut self, thing: Thing) {

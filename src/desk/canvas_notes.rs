@@ -6,6 +6,7 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::eye_hit;
 use crate::files::file_name;
+use crate::first_steps;
 use crate::gesture::Gesture;
 use crate::mode::Mode;
 use crate::painting::{Painted, frame_of};
@@ -39,6 +40,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
         live_answer(desk, &painter, at);
     }
     let mut acts = Vec::new();
+    if desk.hint_shown && canvas.clicked() {
+        acts.push(Act::ToggleHint);
+    }
+    first_steps::show(desk, ui, &mut acts);
     notes(desk, ui, &mut acts);
     for act in acts {
         desk.act(ui.ctx(), act);
@@ -51,7 +56,8 @@ fn welcome(desk: &Desk, painter: &Painter) {
     let scene = desk.scene();
     let empty = scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none();
     let eye_taken_up = scene.eye != EyeByHand::default() || eye_hit::in_hand(desk);
-    if !empty || eye_taken_up || desk.gesture != Gesture::Idle {
+    let elsewhere = first_steps::is_shown(desk);
+    if !empty || eye_taken_up || elsewhere || desk.gesture != Gesture::Idle {
         return;
     }
     if matches!(desk.painting, Painted::There(_)) && desk.mode == Mode::Look {

@@ -1,6 +1,8 @@
 use crate::act::{Act, Traced};
+use crate::action_list::{self, ActionList};
 use crate::assessed::Assessed;
 use crate::choice::Choice;
+use crate::find::Finding;
 use crate::gesture::Gesture;
 use crate::mode::Mode;
 use crate::naming::Naming;
@@ -17,8 +19,8 @@ use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, canvas_nodes, files, keys, menu, modes_row, naming, questions, sheets, side,
-    status, suggesting, theme,
+    aside, canvas, canvas_nodes, files, first_steps, keys, menu, modes_row, naming, questions,
+    sheets, side, status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -84,7 +86,16 @@ pub struct Desk {
     pub(crate) choice: Option<Choice>,
     /// What the ledger has scrolled to.
     pub(crate) revealed: Option<Thing>,
-    pub(crate) keys_shown: bool,
+    /// What is searched for in the ledger, while something is.
+    pub(crate) finding: Option<Finding>,
+    /// Whether the first hint is shown.
+    pub(crate) hint_shown: bool,
+    /// Which scene the hint is shown over, and how much is drawn in it.
+    pub(crate) hint_at: Option<(u64, usize)>,
+    /// The list of all actions, while it is open.
+    pub(crate) action_list: Option<ActionList>,
+    /// Whether the eye's panel is to be opened or closed in this frame.
+    pub(crate) eye_toggled: bool,
     pub(crate) caution_shown: bool,
     pub(crate) may_close: bool,
     pub(crate) keeping: Option<(Subject, String)>,
@@ -133,6 +144,7 @@ impl Desk {
         let scene = Scene::default();
         let tools = Tools::of(&scene);
         let history = History::new(scene);
+        let hint_shown = !remembered.hint_seen;
         Self {
             assessed: Assessed::of(history.present()),
             painting: Painted::Blank,
@@ -171,7 +183,11 @@ impl Desk {
             beside: None,
             choice: None,
             revealed: None,
-            keys_shown: false,
+            finding: None,
+            hint_shown,
+            hint_at: None,
+            action_list: None,
+            eye_toggled: false,
             caution_shown: false,
             may_close: false,
             keeping: None,
@@ -300,6 +316,8 @@ impl Desk {
         if ui.options(|o| o.theme_preference) != self.remembered.theme {
             ui.set_theme(self.remembered.theme);
         }
+        self.remembered.follow_scale(ui);
+        first_steps::follow(self);
         self.lit.clear();
         self.pointed_at = None;
         let mut acts = Vec::new();
@@ -309,6 +327,7 @@ impl Desk {
         self.furniture(ui, &mut acts);
         egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(self, ui));
         naming::show(self, ui, &mut acts);
+        action_list::show(self, ui, &mut acts);
         questions::show(self, ui, &mut acts);
         let again = !acts.is_empty();
         for act in acts {

@@ -3,11 +3,12 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::eye_quantity::EyeQuantity;
-use crate::{field, keys, optical_axis, sentences};
+use crate::furniture_actions::EYE;
+use crate::{field, optical_axis, sentences};
 use egui::{
     Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, SetOpenCommand, TextStyle, Ui,
 };
-use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH};
+use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH, cant_side, pitch_side};
 use staffage_solver::{Quantity, Source};
 
 /// Room between the summary and the edge of the window, points.
@@ -22,13 +23,13 @@ pub(crate) fn summary(desk: &mut Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Ac
     let whole = sentences::eye_with_sureness(desk.assessment(), desk.scene());
     ui.add_space(EDGE);
     let shown = if width(ui, &whole) + EDGE <= room { &whole } else { &name };
-    let key = ui.ctx().format_shortcut(&keys::EYE);
+    let key = EYE.key_words().unwrap_or_default();
     let response = ui
         .add(Button::new(shown))
         .on_hover_text(format!("{whole}\n{SURENESS}. Click to set the eye by hand ({key})"))
         .accessible_name(&name);
     ui.accesskit_node_builder(response.id, |node| node.set_description(whole.clone()));
-    let by_key = keys::are_orders(desk, ui) && ui.input_mut(|i| i.consume_shortcut(&keys::EYE));
+    let by_key = std::mem::take(&mut desk.eye_toggled);
     let toggled = (by_key || response.clicked()).then_some(SetOpenCommand::Toggle);
     let opened = Popup::from_toggle_button_response(&response)
         .open_memory(toggled)
@@ -70,16 +71,18 @@ impl Angle {
     fn word(self) -> &'static str {
         match self {
             Self::View => "Angle of view",
-            Self::Pitch => "Pitch, up",
-            Self::Cant => "Cant, right end up",
+            Self::Pitch => "Pitch",
+            Self::Cant => "Cant",
         }
     }
 
     fn meaning(self) -> &'static str {
         match self {
             Self::View => "How much the eye sees across the frame",
-            Self::Pitch => "How far the eye looks up; down is negative",
-            Self::Cant => "How far the horizon tilts in the picture, its right end up",
+            Self::Pitch => "How far the eye looks up or down: type “up 14” or “down 3”",
+            Self::Cant => {
+                "How far the horizon tilts in the picture: type “7 left” for its left end up"
+            }
         }
     }
 
@@ -105,6 +108,30 @@ impl Angle {
             Self::Pitch => PITCH,
             Self::Cant => CANT,
         }
+    }
+
+    /// Degrees in words.
+    fn words(self, degrees: f64) -> String {
+        let (size, angle) = (format!("{:.1}°", degrees.abs()), degrees.to_radians());
+        match self {
+            Self::View => size,
+            Self::Pitch => pitch_side(angle, 1).map_or(size.clone(), |up| format!("{up} {size}")),
+            Self::Cant => cant_side(angle, 1).map_or(size.clone(), |end| format!("{size} {end}")),
+        }
+    }
+
+    /// Degrees from words, or from a number with a sign.
+    fn read(self, text: &str) -> Option<f64> {
+        let text = text.to_lowercase().replace(['°', ','], " ").replace('−', "-");
+        let number = text.split_whitespace().find_map(|word| word.parse::<f64>().ok());
+        let says = |word: &str| text.split_whitespace().any(|w| w == word);
+        let negative = match self {
+            Self::View => false,
+            Self::Pitch => says("down"),
+            Self::Cant => says("left"),
+        };
+        let flat = says("level") || says("none") || says("no");
+        number.or(flat.then_some(0.0)).map(|n| if negative { -n.abs() } else { n })
     }
 
     fn quantity(self, desk: &Desk) -> Quantity {
@@ -178,7 +205,8 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
                 .range(angle.range())
                 .speed(0.1)
                 .fixed_decimals(1)
-                .suffix("°"),
+                .custom_formatter(|degrees, _| angle.words(degrees))
+                .custom_parser(|text| angle.read(text)),
         )
         .labelled_by(label.id);
     let changed = degrees != shown;
@@ -196,4 +224,27 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
         ui.label(RichText::new(sentences::source(quantity.source)).weak());
         angle.locked().button(desk, ui, acts);
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn angles_are_said_by_their_side_and_read_back() {
+        for (angle, degrees, words) in [
+            (Angle::Pitch, 14.0, "up 14.0°"),
+            (Angle::Pitch, -3.5, "down 3.5°"),
+            (Angle::Pitch, 0.0, "0.0°"),
+            (Angle::Cant, 7.0, "7.0° right end up"),
+            (Angle::Cant, -7.0, "7.0° left end up"),
+        ] {
+            assert_eq!(angle.words(degrees), words);
+            assert_eq!(angle.read(words), Some(degrees));
+        }
+        assert_eq!(Angle::Pitch.read("-3"), Some(-3.0));
+        assert_eq!(Angle::Pitch.read("level"), Some(0.0));
+        assert_eq!(Angle::Cant.read("2.5 left"), Some(-2.5));
+        assert_eq!(Angle::Cant.read("steep"), None);
+    }
 }

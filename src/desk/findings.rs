@@ -3,24 +3,29 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::mending::spoken_of;
+use crate::side::{self, Part};
 use crate::thing::Thing;
 use crate::{standing, suggesting};
 use egui::{
-    Align, Button, Id, Key, Layout, Response, RichText, Role, Sense, TextEdit, Ui, UiBuilder,
-    WidgetInfo, vec2,
+    Align, Button, Id, Key, Label, Layout, Response, RichText, Role, Sense, TextEdit, Ui,
+    UiBuilder, WidgetInfo, vec2,
 };
 use staffage_scene::{Edit, Finding, Intended, Standing, Subject};
 use std::sync::Arc;
+
+/// Its name and how many there are.
+pub(crate) fn heading(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    side::heading(desk, ui, Part::Findings, acts, |ui, _| {
+        ui.heading("Findings");
+        ui.add(Label::new(RichText::new(summary(&desk.assessment().findings)).weak()).truncate());
+    });
+}
 
 /// Shows them all; where each of them ends, points from the top.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Vec<f32> {
     let top = ui.cursor().top();
     let mut ends = Vec::with_capacity(desk.assessment().findings.len());
     let assessment = desk.assessed.share();
-    ui.horizontal(|ui| {
-        ui.heading("Findings");
-        ui.weak(summary(&assessment.findings));
-    });
     if assessment.findings.is_empty() {
         ui.add_space(4.0);
         ui.weak(if assessment.ledger.is_empty() && assessment.lines.is_empty() {

@@ -3,14 +3,18 @@
 use crate::act::Act;
 use crate::acts::sentence;
 use crate::desk::Desk;
+use crate::find::{self, Finding};
+use crate::furniture_actions::FIND;
 use crate::sentences::{answer, between, hidden, short, shortened, sureness, unseen, within};
+use crate::side::{self, Part};
 use crate::standing;
 use crate::thing::{Thing, marker_name};
 use egui::{
-    Align2, Color32, FontId, Id, Pos2, Rect, Response, Role, ScrollArea, Sense, TextStyle, Ui,
-    WidgetInfo, pos2, vec2,
+    Align, Align2, Button, Color32, FontId, Id, Layout, Pos2, Rect, Response, RichText, Role,
+    ScrollArea, Sense, TextStyle, Ui, WidgetInfo, pos2, vec2,
 };
-use staffage_scene::{Entry, Measure, Scene, Span, Subject, Unit, length};
+use staffage_scene::{Assessment, Entry, MarkerId, Measure, Scene, Span, Subject, Unit, length};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 const ROW: f32 = 32.0;
@@ -43,12 +47,15 @@ impl Columns {
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let assessment = desk.assessed.share();
-    ui.horizontal(|ui| {
-        ui.heading("Ledger");
-        if !assessment.ledger.is_empty() {
-            ui.weak("near to far");
-        }
-    });
+    heading(desk, ui, assessment.ledger.is_empty(), acts);
+    if !desk.remembered.parts.ledger {
+        return;
+    }
+    find::show(desk, ui, acts);
+    if desk.finding.is_some() {
+        hits(desk, ui, &assessment, acts);
+        return;
+    }
     if assessment.ledger.is_empty() {
         ui.add_space(4.0);
         ui.weak(if desk.scene().lines.is_empty() && desk.scene().horizon.is_none() {
@@ -75,6 +82,95 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     );
 }
 
+fn heading(desk: &Desk, ui: &mut Ui, empty: bool, acts: &mut Vec<Act>) {
+    side::heading(desk, ui, Part::Ledger, acts, |ui, acts| {
+        ui.heading("Ledger");
+        if !empty {
+            ui.weak("near to far");
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.add_space(8.0);
+            let find = Button::new(RichText::new("Find").weak().small()).frame_when_inactive(false);
+            if ui.add(find).on_hover_text(FIND.tooltip()).clicked() {
+                acts.extend(FIND.act(desk));
+            }
+        });
+    });
+}
+
+/// What was found: markers as in the ledger, other things by name.
+fn hits(desk: &mut Desk, ui: &mut Ui, assessment: &Assessment, acts: &mut Vec<Act>) {
+    let Some(finding) = desk.finding.take() else { return };
+    let columns = Columns::across(ui.available_width() - 8.0);
+    if finding.hits().is_empty() {
+        ui.add_space(4.0);
+        ui.weak("Nothing is called so, or is so.");
+    } else {
+        header(ui, &columns);
+    }
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let entries: BTreeMap<MarkerId, &Entry> =
+        assessment.ledger.iter().map(|entry| (entry.id, entry)).collect();
+    let area = ScrollArea::vertical().id_salt("found").auto_shrink([false, false]);
+    area.show_rows(ui, ROW, finding.hits().len(), |ui, shown| {
+        follow(ui, &finding, shown.start);
+        for (at, thing) in finding.hits().iter().enumerate().take(shown.end).skip(shown.start) {
+            let corner = ui.cursor().min;
+            match thing {
+                Thing::Of(Subject::Marker(id)) if entries.contains_key(id) => {
+                    row(desk, ui, entries[id], &columns, acts);
+                }
+                _ => plain_row(desk, ui, *thing, acts),
+            }
+            if at == finding.at() {
+                let y = (corner.y + 5.0)..=(corner.y + ROW - 5.0);
+                let bar = ui.visuals().strong_text_color();
+                ui.painter().vline(corner.x - 5.0, y, egui::Stroke::new(2.5, bar));
+            }
+        }
+    });
+    desk.finding = Some(finding);
+}
+
+/// Scrolls to the hit that the arrow keys are at, once they have moved.
+fn follow(ui: &Ui, finding: &Finding, first_shown: usize) {
+    let seen = Id::unique("hit that was scrolled to");
+    if ui.data(|d| d.get_temp(seen)) == Some(finding.at()) {
+        return;
+    }
+    ui.data_mut(|d| d.insert_temp(seen, finding.at()));
+    scroll_to_row(ui, finding.at(), first_shown);
+}
+
+/// A thing that is not in the ledger: its name.
+fn plain_row(desk: &mut Desk, ui: &mut Ui, thing: Thing, acts: &mut Vec<Act>) {
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), ROW));
+    let response = ui.interact(rect, Id::unique(("found", thing)), Sense::click());
+    let name = sentence(&thing.name(desk.scene()));
+    let name = name.trim_end_matches('.');
+    let selected = desk.selected() == Some(thing);
+    response.widget_info(|| {
+        WidgetInfo::selected(Role::Button, true, selected, format!("Found {name}"))
+    });
+    paint_ground(desk, ui, rect, &response, thing);
+    let font = TextStyle::Body.resolve(ui.style());
+    elided(ui, rect, name, &font, ui.visuals().text_color());
+    if response.hovered() {
+        desk.lit.extend(thing.subject());
+    }
+    if response.clicked() {
+        acts.push(Act::GoTo(thing));
+    }
+    response.on_hover_text(format!("Select {name} and bring it into view"));
+}
+
+fn scroll_to_row(ui: &Ui, at: usize, first_shown: usize) {
+    let rows_down = at as f32 - first_shown as f32;
+    let top = ui.cursor().top() + ROW * rows_down;
+    let row = Rect::from_min_size(pos2(ui.min_rect().left(), top), vec2(1.0, ROW));
+    ui.scroll_to_rect(row, None);
+}
+
 /// Scrolls to the selected marker once it is another one than before.
 fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
     if desk.revealed == desk.selected() {
@@ -83,10 +179,7 @@ fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
     desk.revealed = desk.selected();
     let at = ledger.iter().position(|e| Some(Thing::marker(e.id)) == desk.selected());
     if let Some(at) = at {
-        let rows_down = at as f32 - first_shown as f32;
-        let top = ui.cursor().top() + ROW * rows_down;
-        let row = Rect::from_min_size(pos2(ui.min_rect().left(), top), vec2(1.0, ROW));
-        ui.scroll_to_rect(row, None);
+        scroll_to_row(ui, at, first_shown);
     }
 }
 

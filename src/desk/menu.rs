@@ -1,8 +1,8 @@
 use crate::act::Act;
-use crate::choice::Choice;
+use crate::actions::Action;
 use crate::desk::Desk;
-use crate::{eye_panel, keys, several, tone_view};
-use egui::{Align, Button, KeyboardShortcut, Layout, MenuBar, Response, ThemePreference, Ui};
+use crate::{canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
+use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
 use std::path::Path;
 
 /// Width that the menus take, points.
@@ -16,7 +16,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("Scene", |ui| scene_menu(desk, ui, acts));
             ui.menu_button("Edit", |ui| edit_menu(desk, ui, acts));
             ui.menu_button("View", |ui| view_menu(desk, ui, acts));
-            ui.menu_button("Help", |ui| help_menu(ui, acts));
+            ui.menu_button("Help", |ui| help_menu(desk, ui, acts));
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             eye_panel::summary(desk, ui, room, acts);
@@ -25,8 +25,9 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 fn scene_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    item(ui, "New blank frame…", Some(keys::NEW), true, Act::AskNewFrame, acts);
-    item(ui, "Open…", Some(keys::OPEN), true, Act::Choose(Choice::Open), acts);
+    use crate::scene_actions as scene;
+    item(desk, ui, &scene::NEW, acts);
+    item(desk, ui, &scene::OPEN, acts);
     if !desk.remembered.recent.is_empty() {
         ui.menu_button("Recent", |ui| {
             for path in &desk.remembered.recent {
@@ -38,108 +39,98 @@ fn scene_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         });
     }
     ui.separator();
-    item(ui, "Save", Some(keys::SAVE), true, Act::Save, acts);
-    item(ui, "Save as…", Some(keys::SAVE_AS), true, Act::AskSaveAs, acts);
+    item(desk, ui, &scene::SAVE, acts);
+    item(desk, ui, &scene::SAVE_AS, acts);
     ui.separator();
-    item(ui, "Set the painting…", None, true, Act::Choose(Choice::Painting), acts);
-    let painted = desk.scene().painting.is_some();
-    item(ui, "Read the painting again", Some(keys::RELOAD), painted, Act::Reload, acts);
-    item(ui, "Take the painting away", None, painted, Act::RemovePainting, acts);
+    item(desk, ui, &scene::SET_PAINTING, acts);
+    item(desk, ui, &scene::RELOAD, acts);
+    item(desk, ui, &scene::REMOVE_PAINTING, acts);
     ui.separator();
-    item(ui, "Choose size book…", None, true, Act::Choose(Choice::SizeBook), acts);
-    let booked = desk.scene().size_book.is_some();
-    item(ui, "Put the size book away", None, booked, Act::SetSizeBook(None), acts);
+    item(desk, ui, &scene::CHOOSE_BOOK, acts);
+    item(desk, ui, &scene::REMOVE_BOOK, acts);
     ui.separator();
-    item(ui, "Quit", Some(keys::QUIT), true, Act::Quit, acts);
+    item(desk, ui, &scene::QUIT, acts);
 }
 
 fn edit_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let named = |word: &str, label: Option<&str>| match label {
-        Some(label) => format!("{word}: {label}"),
-        None => word.to_owned(),
-    };
-    let (undo, redo) = (desk.history.undo_label(), desk.history.redo_label());
-    item(ui, &named("Undo", undo), Some(keys::UNDO), undo.is_some(), Act::Undo, acts);
-    item(ui, &named("Redo", redo), Some(keys::REDO), redo.is_some(), Act::Redo, acts);
+    item(desk, ui, &scene_actions::UNDO, acts);
+    item(desk, ui, &scene_actions::REDO, acts);
     ui.separator();
-    let delete = match desk.selected() {
-        Some(_) if desk.selection.is_several() => format!("Delete {} things", desk.selection.len()),
-        Some(thing) if thing.is_of_eye() => {
-            format!("Let go of the {}", thing.name(desk.scene()))
-        }
-        Some(thing) => format!("Delete {}", thing.name(desk.scene())),
-        None => "Delete".into(),
-    };
-    let any = !desk.selection.is_empty();
-    item(ui, "Select everything", Some(keys::SELECT_ALL), true, Act::SelectAll, acts);
-    item(ui, "Duplicate", Some(keys::DUPLICATE), several::can_copy(desk), Act::Duplicate, acts);
-    item(ui, "Align to family", Some(keys::ALIGN), several::can_align(desk), Act::Align, acts);
-    item(ui, &delete, None, any, Act::DeleteSelected, acts);
+    item(desk, ui, &canvas_actions::SELECT_ALL, acts);
+    item(desk, ui, &canvas_actions::DUPLICATE, acts);
+    item(desk, ui, &canvas_actions::ALIGN, acts);
+    item(desk, ui, &canvas_actions::DELETE, acts);
+    ui.separator();
+    item(desk, ui, &furniture_actions::FIND, acts);
 }
 
 fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    item(ui, "Whole frame", Some(keys::FIT), true, Act::Fit, acts);
-    item(ui, "Actual size", Some(keys::ACTUAL_SIZE), true, Act::ActualSize, acts);
+    use crate::furniture_actions as furniture;
+    use crate::view_actions as view;
+    item(desk, ui, &view::FIT, acts);
+    item(desk, ui, &view::ACTUAL_SIZE, acts);
     ui.separator();
     tone_view::menu(desk, ui, acts);
     ui.separator();
-    let kept = &desk.remembered;
-    check(ui, kept.ink, "Drawing over the painting", Some(keys::INK), Act::ToggleInk, acts);
-    check(ui, kept.section, "Section and plan", Some(keys::SECTION), Act::ToggleSection, acts);
-    item(ui, "Section, plan or both", Some(keys::SHEETS), true, Act::NextSheets, acts);
-    check(ui, kept.linear, "Linear distances", Some(keys::LINEAR), Act::ToggleLinear, acts);
-    check(ui, kept.spread, "Vanishing point spread", None, Act::ToggleSpread, acts);
-    check(ui, kept.loupe, "Loupe while placing", None, Act::ToggleLoupe, acts);
-    check(ui, kept.smooth, "Smooth when enlarged", None, Act::ToggleSmooth, acts);
-    ui.separator();
-    for (theme, word) in [
-        (ThemePreference::Dark, "Dark"),
-        (ThemePreference::Light, "Light"),
-        (ThemePreference::System, "As the system"),
+    for action in [
+        &view::INK,
+        &view::SECTION,
+        &view::SHEETS,
+        &view::LINEAR,
+        &view::SPREAD,
+        &view::LOUPE,
+        &view::SMOOTH,
     ] {
-        if ui.radio(kept.theme == theme, word).clicked() {
-            acts.push(Act::SetTheme(theme));
+        item(desk, ui, action, acts);
+    }
+    ui.separator();
+    for action in [&furniture::FINDINGS, &furniture::LEDGER, &furniture::PROPERTIES] {
+        item(desk, ui, action, acts);
+    }
+    ui.separator();
+    for action in [&furniture::LARGER, &furniture::SMALLER, &furniture::AS_DESIGNED] {
+        item(desk, ui, action, acts);
+    }
+    ui.separator();
+    for action in
+        [&furniture_actions::DARK, &furniture_actions::LIGHT, &furniture_actions::AS_SYSTEM]
+    {
+        let on = action.is_on(desk).unwrap_or(false);
+        if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
+            acts.extend(action.act(desk));
         }
     }
 }
 
-fn help_menu(ui: &mut Ui, acts: &mut Vec<Act>) {
-    item(ui, "Keys", Some(keys::KEYS), true, Act::ToggleKeys, acts);
-    item(ui, "What the numbers are for", None, true, Act::ToggleCaution, acts);
+fn help_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    item(desk, ui, &furniture_actions::ALL_ACTIONS, acts);
+    item(desk, ui, &furniture_actions::FIRST_STEPS, acts);
+    item(desk, ui, &furniture_actions::CAUTION, acts);
 }
 
-fn item(
-    ui: &mut Ui,
-    text: &str,
-    shortcut: Option<KeyboardShortcut>,
-    enabled: bool,
-    act: Act,
-    acts: &mut Vec<Act>,
-) {
-    let mut button = Button::new(text);
-    if let Some(shortcut) = shortcut {
-        button = button.shortcut_text(ui.format_shortcut(&shortcut));
-    }
-    if ui.add_enabled(enabled, button).clicked() {
-        acts.push(act);
-    }
-}
-
-pub(crate) fn check(
-    ui: &mut Ui,
-    mut on: bool,
-    text: &str,
-    shortcut: Option<KeyboardShortcut>,
-    act: Act,
-    acts: &mut Vec<Act>,
-) -> Response {
-    let text = match shortcut {
-        Some(shortcut) => format!("{text}  ({})", ui.format_shortcut(&shortcut)),
-        None => text.to_owned(),
+/// An action with its key; with a box to tick if it can be switched.
+pub(crate) fn item(desk: &Desk, ui: &mut Ui, action: &Action, acts: &mut Vec<Act>) -> Response {
+    let act = action.act(desk);
+    let name = action.name_now(desk);
+    let response = match action.is_on(desk) {
+        Some(mut on) => {
+            let text = match action.key_words() {
+                Some(key) => format!("{name}  ({key})"),
+                None => name,
+            };
+            ui.add_enabled(act.is_some(), Checkbox::new(&mut on, text))
+        }
+        None => {
+            let mut button = Button::new(&name);
+            if let Some(key) = action.key_words() {
+                button = button.shortcut_text(key);
+            }
+            ui.add_enabled(act.is_some(), button).accessible_name(name)
+        }
     };
-    let response = ui.checkbox(&mut on, text);
+    let response = response.on_hover_text(action.tooltip());
     if response.clicked() {
-        acts.push(act);
+        acts.extend(act);
     }
     response
 }

@@ -20,7 +20,7 @@ impl Mode {
 
     /// The word on its button.
     #[must_use]
-    pub fn word(self) -> &'static str {
+    pub const fn word(self) -> &'static str {
         match self {
             Self::Look => "Look",
             Self::Line => "Line",
@@ -42,7 +42,7 @@ impl Mode {
 
     /// What it is for.
     #[must_use]
-    pub fn purpose(self) -> &'static str {
+    pub const fn purpose(self) -> &'static str {
         match self {
             Self::Look => "select, move and read what is there",
             Self::Line => "trace straight edges, so that the eye can be read from them",
@@ -53,7 +53,7 @@ impl Mode {
 
     /// The key that turns it on.
     #[must_use]
-    pub fn key(self) -> Key {
+    pub const fn key(self) -> Key {
         match self {
             Self::Look => Key::Num1,
             Self::Line => Key::Num2,

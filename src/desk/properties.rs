@@ -1,8 +1,10 @@
 //! What is selected, and everything that can be changed about it.
 
 use crate::act::Act;
+use crate::canvas_actions::{CENTRE, DELETE};
 use crate::desk::Desk;
 use crate::eye_quantity::EyeQuantity;
+use crate::side::{self, Part};
 use crate::thing::Thing;
 use crate::{
     eye_panel, field, incline_properties, level_properties, marker_properties, mending,
@@ -19,10 +21,15 @@ use std::sync::Arc;
 /// selected.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let scene = Arc::clone(desk.history.present());
-    if desk.selection.is_several() {
-        several_properties::heading(desk, ui, acts);
-    } else {
-        heading(ui, desk.selected(), &scene, acts);
+    side::heading(desk, ui, Part::Selected, acts, |ui, acts| {
+        if desk.selection.is_several() {
+            several_properties::heading(desk, ui, acts);
+        } else {
+            heading(ui, desk.selected(), &scene, acts);
+        }
+    });
+    if !desk.remembered.parts.selected {
+        return;
     }
     let mut area = ScrollArea::vertical().id_salt("selected scroll").auto_shrink([false, false]);
     if desk.described != desk.selection {
@@ -109,11 +116,11 @@ fn heading(ui: &mut Ui, selected: Option<Thing>, scene: &Scene, acts: &mut Vec<A
     let row = vec2(ui.available_width(), ui.spacing().interact_size.y);
     ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
         ui.add_space(8.0);
-        if ui.small_button("Delete").clicked() {
+        if ui.small_button("Delete").on_hover_text(DELETE.tooltip()).clicked() {
             acts.push(Act::DeleteSelected);
         }
         let centre = crate::hit::segment(scene, thing).map(|_| ui.small_button("Centre"));
-        if centre.is_some_and(|r| r.on_hover_text("Bring it to the middle (C)").clicked()) {
+        if centre.is_some_and(|r| r.on_hover_text(CENTRE.tooltip()).clicked()) {
             acts.push(Act::Centre(thing));
         }
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {

@@ -5,10 +5,9 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
-use crate::keys;
 use crate::scene_properties::working_width;
 use crate::typed;
-use egui::{Context, Grid, Id, Key, Modal, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Context, Id, Key, Modal, RichText, TextEdit, Ui};
 use staffage_scene::{Frame, RATIO};
 use std::path::{Path, PathBuf};
 
@@ -22,9 +21,6 @@ const FILM_FRAMES: [(&str, f64); 5] = [
 ];
 /// The ladder of working widths, pixels (common practice).
 const WORKING_WIDTHS: [u32; 3] = [2300, 5000, 10_000];
-
-/// What the list of keys leaves of the window's height, points.
-const KEYS_MARGIN: f32 = 120.0;
 
 /// A question that is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -293,49 +289,12 @@ fn left_behind(ui: &mut Ui, place: &Path, name: &str, age: &str, acts: &mut Vec<
 }
 
 fn help(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    if desk.keys_shown {
-        let shown = sheet(ui, "keys").show(ui, keys_page);
-        if shown.should_close() || shown.inner {
-            acts.push(Act::ToggleKeys);
-        }
-    }
     if desk.caution_shown {
         let shown = sheet(ui, "caution").show(ui, caution_page);
         if shown.should_close() || shown.inner {
             acts.push(Act::ToggleCaution);
         }
     }
-}
-
-/// Whether it was closed by its button.
-fn keys_page(ui: &mut Ui) -> bool {
-    ui.heading("Keys");
-    ui.add_space(4.0);
-    ui.spacing_mut().item_spacing.x = 24.0;
-    // In a small window the list scrolls.
-    let room = ui.ctx().content_rect().height() - KEYS_MARGIN;
-    ScrollArea::vertical().max_height(room).show(ui, keys_columns);
-    ui.button("Close").clicked()
-}
-
-fn keys_columns(ui: &mut Ui) {
-    ui.columns(2, |columns| {
-        for (i, (subject, keys)) in keys::LIST.iter().enumerate() {
-            let ui = &mut columns[usize::from(i >= 2)];
-            ui.label(RichText::new(*subject).strong());
-            Grid::new(("keys", i)).num_columns(2).min_col_width(165.0).spacing([14.0, 3.0]).show(
-                ui,
-                |ui| {
-                    for (key, what) in *keys {
-                        ui.label(*key);
-                        ui.weak(*what);
-                        ui.end_row();
-                    }
-                },
-            );
-            ui.add_space(8.0);
-        }
-    });
 }
 
 fn caution_page(ui: &mut Ui) -> bool {

@@ -1,4 +1,5 @@
 use crate::sheets::Sheets;
+use crate::side::Parts;
 use crate::tone_view::ToneSettings;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
@@ -30,6 +31,12 @@ pub struct Remembered {
     pub spread: bool,
     /// What the painting is seen as: its values, flat tones, a squint.
     pub tones: ToneSettings,
+    /// Which parts of the right wall are open, and how high they are.
+    pub parts: Parts,
+    /// How large the window's contents are drawn, 1 as designed.
+    pub scale: f32,
+    /// Whether the first hint was seen.
+    pub hint_seen: bool,
 }
 
 impl Default for Remembered {
@@ -45,6 +52,9 @@ impl Default for Remembered {
             loupe: true,
             spread: false,
             tones: ToneSettings::default(),
+            parts: Parts::default(),
+            scale: 1.0,
+            hint_seen: false,
         }
     }
 }

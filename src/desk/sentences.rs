@@ -4,7 +4,8 @@ use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Bounds, Entry, EyeReading, Family, LevelReading, Line, LineReading, Measure, Scene,
-    Side, Span, Subject, Unit, distance_within, interval, measure, metres, size_within,
+    Side, Span, Subject, Unit, cant_side, distance_within, interval, measure, metres, pitch_side,
+    size_within,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -15,7 +16,7 @@ const HALF_INTERVAL: f64 = 1.96;
 /// Width of the small camera picture on film that lenses are compared by, millimetres.
 const FULL_FRAME_WIDTH: f64 = 36.0;
 
-/// The eye in one line: "eye 41° across · up 14° · cant 7° left · 3.2 m high". What is only assumed
+/// The eye in one line: "eye 41° across · up 14° · cant 7° left end up · 3.2 m high". What is only assumed
 /// begins with "≈".
 #[must_use]
 pub(crate) fn eye(assessment: &Assessment, scene: &Scene) -> String {
@@ -91,19 +92,16 @@ fn across(angle: Quantity, decimals: usize) -> String {
 }
 
 fn pitch(pitch: Quantity, decimals: usize) -> String {
-    match pitch.value {
-        up if is_zero(up, decimals) => "level".into(),
-        up if up > 0.0 => format!("up {}", degrees(pitch, decimals)),
-        _ => format!("down {}", degrees(pitch, decimals)),
+    match pitch_side(pitch.value, decimals) {
+        Some(side) => format!("{side} {}", degrees(pitch, decimals)),
+        None => "level".into(),
     }
 }
 
-/// Left when the right end of the horizon is up: the picture is turned to the left.
 fn cant(cant: Quantity, decimals: usize) -> String {
-    match cant.value {
-        tilt if is_zero(tilt, decimals) => "no cant".into(),
-        tilt if tilt > 0.0 => format!("cant {} left", degrees(cant, decimals)),
-        _ => format!("cant {} right", degrees(cant, decimals)),
+    match cant_side(cant.value, decimals) {
+        Some(end) => format!("cant {} {end}", degrees(cant, decimals)),
+        None => "no cant".into(),
     }
 }
 
@@ -111,11 +109,6 @@ fn cant(cant: Quantity, decimals: usize) -> String {
 fn degrees(angle: Quantity, decimals: usize) -> String {
     let unsure = if angle.source == Source::Assumed { "≈" } else { "" };
     format!("{unsure}{:.decimals$}°", angle.value.to_degrees().abs())
-}
-
-/// Whether an angle would be written as zero.
-fn is_zero(angle: f64, decimals: usize) -> bool {
-    angle.to_degrees().abs() < 0.5 * 10f64.powi(-(decimals as i32))
 }
 
 /// Height of the eye over the first level under it, where that is known in metres, and the level.
@@ -408,7 +401,7 @@ mod tests {
         assert_eq!(sure(angle(58.24, 3.6, Source::Read), across), "58.2° ± 3.6° across");
         assert_eq!(sure(angle(22.14, 0.2, Source::Read), pitch), "up 22.1° ± 0.2°");
         assert_eq!(sure(angle(53.1, 20.0, Source::Assumed), across), "≈53° across, assumed");
-        assert_eq!(sure(angle(-9.0, 0.0, Source::ByHand), cant), "cant 9.0° right, by hand");
+        assert_eq!(sure(angle(-9.0, 0.0, Source::ByHand), cant), "cant 9.0° left end up, by hand");
     }
 
     #[test]

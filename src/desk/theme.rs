@@ -160,6 +160,14 @@ fn widgets(greys: &Greys) -> Widgets {
     }
 }
 
+/// Round what is painted by hand while it has the focus.
+pub(crate) fn focus_ring(ui: &egui::Ui, response: &egui::Response) {
+    if response.has_focus() {
+        let ring = ui.visuals().widgets.active.bg_stroke;
+        ui.painter().rect_stroke(response.rect, 3, ring, egui::StrokeKind::Inside);
+    }
+}
+
 /// The neutral grey around the painting.
 #[must_use]
 pub(crate) fn surround(dark: bool) -> Color32 {

@@ -1,11 +1,12 @@
 //! The menu under a secondary click on a thing in the painting.
 
 use crate::act::Act;
+use crate::canvas_actions::{ALIGN, CENTRE, DELETE, DUPLICATE};
 use crate::desk::Desk;
 use crate::mode::Mode;
 use crate::selection::Selection;
-use crate::{eye_quantity, keys, several};
-use egui::{Button, KeyboardShortcut, Popup, Response, Ui};
+use crate::{eye_quantity, menu};
+use egui::{Button, Popup, Response, Ui};
 
 /// The menu of what was clicked: of a thing, of all that is selected with it, or of the eye.
 pub(crate) fn context_menu(desk: &mut Desk, canvas: &Response) -> Vec<Act> {
@@ -34,24 +35,16 @@ fn items(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         None => format!("{} things", desk.selection.len()),
     };
     ui.strong(&name);
-    item(ui, "Align to family", keys::ALIGN, several::can_align(desk), Act::Align, acts);
-    item(ui, "Duplicate", keys::DUPLICATE, several::can_copy(desk), Act::Duplicate, acts);
+    for action in [&ALIGN, &DUPLICATE] {
+        menu::item(desk, ui, action, acts);
+    }
     if let Some(thing) = desk.selection.single() {
-        item(ui, "Bring to the middle", keys::CENTRE, true, Act::Centre(thing), acts);
+        let centre = Button::new("Bring to the middle")
+            .shortcut_text(CENTRE.key_words().unwrap_or_default());
+        let centre = ui.add(centre).on_hover_text(CENTRE.tooltip());
+        if centre.clicked() {
+            acts.push(Act::Centre(thing));
+        }
     }
-    item(ui, "Delete", keys::DELETE, true, Act::DeleteSelected, acts);
-}
-
-fn item(
-    ui: &mut Ui,
-    text: &str,
-    shortcut: KeyboardShortcut,
-    enabled: bool,
-    act: Act,
-    acts: &mut Vec<Act>,
-) {
-    let button = Button::new(text).shortcut_text(ui.format_shortcut(&shortcut));
-    if ui.add_enabled(enabled, button).clicked() {
-        acts.push(act);
-    }
+    menu::item(desk, ui, &DELETE, acts);
 }

@@ -5,7 +5,8 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::menu;
 use crate::painting::Painted;
-use egui::{Button, Color32, Event, Key, KeyboardShortcut, Modifiers, Slider, TextStyle, Ui};
+use crate::view_actions::LOOKS;
+use egui::{Button, Color32, Event, Key, Modifiers, Slider, TextStyle, Ui};
 use serde::{Deserialize, Serialize};
 use staffage_picture::{ToneView, Tones};
 use std::collections::BTreeSet;
@@ -84,7 +85,7 @@ pub(crate) enum Look {
 impl Look {
     pub(crate) const ALL: [Self; 4] = [Self::Values, Self::Flat, Self::Squint, Self::Mirror];
 
-    pub(crate) fn key(self) -> Key {
+    pub(crate) const fn key(self) -> Key {
         match self {
             Self::Values => Key::V,
             Self::Flat => Key::D,
@@ -93,7 +94,7 @@ impl Look {
         }
     }
 
-    fn word(self) -> &'static str {
+    pub(crate) const fn word(self) -> &'static str {
         match self {
             Self::Values => "Values",
             Self::Flat => "Flat tones",
@@ -102,17 +103,13 @@ impl Look {
         }
     }
 
-    fn purpose(self) -> &'static str {
+    pub(crate) const fn purpose(self) -> &'static str {
         match self {
             Self::Values => "every colour as the grey that is as light",
             Self::Flat => "the masses of light and dark that the values group into",
             Self::Squint => "what is left when the eyes are half closed",
             Self::Mirror => "left and right swapped, to see it afresh",
         }
-    }
-
-    fn keep_shortcut(self) -> KeyboardShortcut {
-        KeyboardShortcut::new(Modifiers::SHIFT, self.key())
     }
 }
 
@@ -148,6 +145,17 @@ impl Desk {
             toggle(*look, &mut settings, &mut mirrored);
         }
         (settings, mirrored)
+    }
+
+    /// Whether the painting is kept being looked at so.
+    pub(crate) fn is_kept(&self, look: Look) -> bool {
+        let settings = &self.remembered.tones;
+        match look {
+            Look::Values => settings.shown == ShownTones::Values,
+            Look::Flat => settings.shown == ShownTones::Flat,
+            Look::Squint => settings.squint,
+            Look::Mirror => self.looking.mirrored,
+        }
     }
 
     /// What is to be seen of the painting.
@@ -195,7 +203,7 @@ fn toggle(look: Look, settings: &mut ToneSettings, mirrored: &mut bool) {
     }
 }
 
-/// Follows the keys of the looks: held they show, with Shift they keep.
+/// Follows the keys of the looks: held they show.
 pub(crate) fn take_keys(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
     let typing = ui.text_edit_focused() || desk.naming.is_some() || desk.question.is_some();
     for look in Look::ALL {
@@ -206,7 +214,6 @@ pub(crate) fn take_keys(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
             Some(Modifiers::NONE) => {
                 desk.looking.peeked.insert(look);
             }
-            Some(Modifiers::SHIFT) => acts.push(Act::Look(LookAct::Toggle(look))),
             _ => {}
         }
     }
@@ -258,16 +265,8 @@ fn pressed(ui: &Ui, key: Key) -> Option<Modifiers> {
 /// The part of the View menu.
 pub(crate) fn menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let settings = &desk.remembered.tones;
-    for look in Look::ALL {
-        let on = match look {
-            Look::Values => settings.shown == ShownTones::Values,
-            Look::Flat => settings.shown == ShownTones::Flat,
-            Look::Squint => settings.squint,
-            Look::Mirror => desk.looking.mirrored,
-        };
-        let act = Act::Look(LookAct::Toggle(look));
-        menu::check(ui, on, look.word(), Some(look.keep_shortcut()), act, acts)
-            .on_hover_text(format!("{}. {}", capital(look.purpose()), hold(look)));
+    for (look, action) in Look::ALL.into_iter().zip(&LOOKS) {
+        menu::item(desk, ui, action, acts).on_hover_text(hold(look));
         match look {
             Look::Flat => count_row(settings, ui, acts),
             Look::Squint => radius_row(settings, ui, acts),

@@ -86,6 +86,7 @@ pub use validate::{
     WORKING_WIDTH, WORLD_RADIUS,
 };
 pub use wording::{
-    distance_within, family_name, line_name, region_words, size_within, standing_word, subject_name,
+    cant_side, distance_within, family_name, line_name, pitch_side, region_words, size_within,
+    standing_word, subject_name,
 };
 pub use world::{Curvature, World};

@@ -76,6 +76,32 @@ fn share(of: f64) -> String {
     }
 }
 
+/// Which way the eye looks, before the size of the angle: "up" 14°. `None` for an angle (radians, up
+/// positive) that is written as zero with so many decimals of a degree.
+#[must_use]
+pub fn pitch_side(pitch: f64, decimals: usize) -> Option<&'static str> {
+    side(pitch, decimals, "up", "down")
+}
+
+/// Which end of the horizon is up in the picture, after the size of the angle: 7° "left end up".
+/// `None` for an angle (radians, right end up positive) that is written as zero with so many decimals
+/// of a degree.
+#[must_use]
+pub fn cant_side(cant: f64, decimals: usize) -> Option<&'static str> {
+    side(cant, decimals, "right end up", "left end up")
+}
+
+fn side(
+    angle: f64,
+    decimals: usize,
+    positive: &'static str,
+    negative: &'static str,
+) -> Option<&'static str> {
+    let least = 0.5 * 10f64.powi(-i32::try_from(decimals).unwrap_or(9));
+    let degrees = angle.to_degrees();
+    (degrees.abs() >= least).then_some(if degrees > 0.0 { positive } else { negative })
+}
+
 /// What a finding is about, by name.
 #[must_use]
 pub fn subject_name(scene: &Scene, subject: Subject) -> String {

@@ -3,8 +3,8 @@
 use super::answer::{Answer, Book, Found, Painting, Read};
 use staffage_scene::{
     Above, Entry, Finding, Measure, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
-    family_name, interval, measure, mends, metres, region_words, standing_word, subject_name,
-    suggestion,
+    cant_side, family_name, interval, measure, mends, metres, pitch_side, region_words,
+    standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -44,16 +44,22 @@ fn scene(out: &mut impl Write, read: &Read) -> io::Result<()> {
 fn eye(out: &mut impl Write, read: &Read) -> io::Result<()> {
     let eye = &read.assessment.eye;
     let (view, pitch, cant) = (eye.angle_of_view, eye.pitch, eye.cant);
-    let looks = side(pitch, " up", " down");
-    let end =
-        side(cant, " left, right end of the horizon up", " right, left end of the horizon up");
     writeln!(out, "  eye")?;
     writeln!(out, "    angle of view {}{}", degrees(view), source(view))?;
-    writeln!(out, "    pitch         {}{looks}{}", degrees(pitch), source(pitch))?;
+    writeln!(out, "    pitch         {}{}", upwards(pitch), source(pitch))?;
+    let end = cant_side(cant.value, 1).map_or(String::new(), |end| format!(" {end}"));
     writeln!(out, "    cant          {}{end}{}", degrees(cant), source(cant))?;
     headings(out, read)?;
     principal_point(out, eye.principal)?;
     vanishing_points(out, read)
+}
+
+/// "up 14.0° ± 0.3°".
+fn upwards(angle: Quantity) -> String {
+    match pitch_side(angle.value, 1) {
+        Some(side) => format!("{side} {}", degrees(angle)),
+        None => degrees(angle),
+    }
 }
 
 /// Which way blocks and inclines are turned, and how steeply the latter run.
@@ -67,7 +73,7 @@ fn headings(out: &mut impl Write, read: &Read) -> io::Result<()> {
     }
     for (id, heading, slope) in &eye.inclines {
         let name = read.scene.incline(*id).map_or("", |incline| &incline.name);
-        let steep = format!("{}{}", degrees(*slope), side(*slope, " up", " down"));
+        let steep = upwards(*slope);
         writeln!(
             out,
             "    {name} is turned {}{}, runs {steep}{}",

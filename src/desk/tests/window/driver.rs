@@ -69,7 +69,7 @@ pub struct Driver {
 
 impl Driver {
     pub fn new() -> Self {
-        Self::with(Remembered::default())
+        Self::with(Remembered { hint_seen: true, ..Remembered::default() })
     }
 
     pub fn with(remembered: Remembered) -> Self {

@@ -23,7 +23,13 @@ fn can_render() -> bool {
 }
 
 fn plain(theme: ThemePreference) -> Driver {
-    Driver::with(Remembered { theme, ink: false, section: false, ..Remembered::default() })
+    Driver::with(Remembered {
+        theme,
+        ink: false,
+        section: false,
+        hint_seen: true,
+        ..Remembered::default()
+    })
 }
 
 /// Software renderers round a few edges differently: a handful of pixels may differ.

@@ -4,6 +4,7 @@ mod book;
 mod driver;
 mod editing;
 mod eye_by_hand;
+mod furniture;
 mod looks;
 mod main_job;
 mod manners;

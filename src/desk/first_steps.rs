@@ -1,0 +1,78 @@
+//! What to do first: a few words over the canvas at the very first start. They go with the first line or
+//! marker, or with a click, and come again only when they are asked for.
+
+use crate::act::Act;
+use crate::desk::Desk;
+use egui::{Align2, Area, Frame, Grid, Id, Order, RichText, Ui, vec2};
+
+/// The three things to begin with: (key, what).
+const STEPS: [(&str, &str); 3] = [
+    ("2", "Line: trace a few plumb and level edges. They tell where the eye is."),
+    ("3", "Mark: drag from the foot of a figure to its head, and say how tall it is."),
+    ("3", "Mark the other things: the ledger says how far and how big each one is."),
+];
+
+/// Shows the words, or takes them away for good.
+pub(crate) fn toggle(desk: &mut Desk) {
+    desk.hint_shown ^= true;
+    desk.remembered.hint_seen |= !desk.hint_shown;
+    desk.hint_at = Some(drawn(desk));
+}
+
+/// How many lines and markers there are.
+fn drawn(desk: &Desk) -> (u64, usize) {
+    (desk.laid_out, desk.scene().lines.len() + desk.scene().markers.len())
+}
+
+/// Takes the words away once something was drawn.
+pub(crate) fn follow(desk: &mut Desk) {
+    if !desk.hint_shown {
+        return;
+    }
+    let now = drawn(desk);
+    let was = *desk.hint_at.get_or_insert(now);
+    if was.0 == now.0 && now.1 > was.1 {
+        toggle(desk);
+    } else {
+        desk.hint_at = Some(now);
+    }
+}
+
+/// Whether the words are over the canvas.
+pub(crate) fn is_shown(desk: &Desk) -> bool {
+    desk.hint_shown && desk.question.is_none() && desk.naming.is_none()
+}
+
+pub(crate) fn show(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
+    if !is_shown(desk) {
+        return;
+    }
+    let place = desk.canvas.center_top() + vec2(0.0, 16.0);
+    let area = Area::new(Id::unique("first steps"))
+        .order(Order::Middle)
+        .pivot(Align2::CENTER_TOP)
+        .fixed_pos(place)
+        .accessible_name("What to do first");
+    area.show(ui.ctx(), |ui| {
+        Frame::popup(ui.style()).inner_margin(16).show(ui, |ui| {
+            ui.set_max_width(470.0_f32.min(desk.canvas.width() - 40.0));
+            ui.label(RichText::new("Three things to do first").heading());
+            ui.add_space(4.0);
+            Grid::new("first steps").num_columns(2).spacing([12.0, 6.0]).show(ui, |ui| {
+                for (key, what) in STEPS {
+                    ui.label(RichText::new(key).strong());
+                    ui.label(what);
+                    ui.end_row();
+                }
+            });
+            ui.add_space(6.0);
+            ui.horizontal(|ui| {
+                let done = ui.button("Begin").on_hover_text("Close this; Help shows it again");
+                if done.clicked() {
+                    acts.push(Act::ToggleHint);
+                }
+                ui.weak("Open your own painting: Ctrl+O. All actions: F1.");
+            });
+        });
+    });
+}
