@@ -66,11 +66,13 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
         (Subject::Level(id), _) => {
             vec![part(Hold::Level(id), DVec2::new(at.x, place.foot.y), along)]
         }
-        (Subject::Marker(id), Kind::Section) if place.head != place.foot => vec![
+        (Subject::Marker(id), Kind::Section) if place.head != place.foot => {
+            let to_head = at.distance(place.head);
             // The head is taken before the body that it ends.
-            part(Hold::Head(id), place.head, at.distance(place.head) - 1.0),
-            part(Hold::Foot(id), place.foot, along),
-        ],
+            let at_head = to_head <= HOLD && to_head < 0.6 * at.distance(place.foot);
+            let head = at_head.then(|| part(Hold::Head(id), place.head, 0.3 * to_head));
+            head.into_iter().chain([part(Hold::Foot(id), place.foot, along)]).collect()
+        }
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
         (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_), _) => Vec::new(),
     }

@@ -80,7 +80,8 @@ pub fn plan(
     (plan.ground, plan.unit) = (Some(ground), Some(shown.unit));
 
     let drawing = &mut plan.drawing;
-    paper::rings(&mut pen, &ground, shown.unit, size);
+    let farthest = places.iter().map(|(distance, _)| *distance).fold(0.0, f64::max);
+    paper::rings(&mut pen, &ground, shown.unit, 10.0 * farthest, size);
     drawing.push("axes", None, pen.take());
     let mut labels = seen::frame(&mut pen, &ground, scene, assessment, &shown, emphasis, size);
     drawing.push("field-of-view", None, pen.take());

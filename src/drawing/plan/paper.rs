@@ -21,11 +21,13 @@ const BAR: f64 = 140.0;
 /// Length of each arm of the rose of headings, points.
 const ARM: f64 = 17.0;
 
-/// Rings of equal distance about the eye, with their numbers along the way straight ahead.
-pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, size: DVec2) {
+/// Rings of equal distance about the eye, none farther than said, with their numbers along the way
+/// straight ahead.
+pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, farthest: f64, size: DVec2) {
     let corners = [DVec2::ZERO, DVec2::new(size.x, 0.0), DVec2::new(0.0, size.y), size];
     let reach = corners.map(|corner| corner.distance(ground.eye)).into_iter().fold(0.0, f64::max);
     let near = ground.eye.distance(ground.eye.clamp(DVec2::ZERO, size));
+    let reach = reach.min(ground.radius(farthest));
     let at = |radius: f64| ground.place(ground.eye + DVec2::new(radius, 0.0)).0;
     let values = match ground.axis {
         Axis::Logarithmic => {

@@ -1,6 +1,7 @@
 //! What the frame sees of a level, from above.
 
 use super::{Ground, chosen_level};
+use crate::bounds::Bounds;
 use crate::label::{Label, Rank};
 use crate::palette::WHITE;
 use crate::pen::Pen;
@@ -38,19 +39,24 @@ pub(super) fn frame(
         half,
         DVec2::new(-half.x, half.y),
     ];
-    let mut any = false;
+    let mut outline = Vec::new();
     if let Some((_, elevation)) = level {
         for side in 0..4 {
-            any |= edge(pen, ground, eye, elevation, corners[side], corners[(side + 1) % 4]);
+            let ends = (corners[side], corners[(side + 1) % 4]);
+            outline.extend(edge(pen, ground, eye, elevation, ends));
         }
     }
-    if !any {
+    if outline.is_empty() {
         bare_wedge(pen, ground, eye, far, half.x);
         return Vec::new();
     }
     let name = level.and_then(|(id, _)| scene.level(id)).map(|level| words::name(&level.name));
-    let label = name.map(|name| Label {
-        at: ground.point(far, right_edge(eye, half.x)).clamp(DVec2::splat(30.0), size - 30.0),
+    // Far from the eye, where there is room.
+    let page = Bounds { min: DVec2::splat(12.0), max: size - 12.0 };
+    let on_page = outline.into_iter().filter(|at| page.contains(*at));
+    let at = on_page.max_by(|a, b| a.distance(ground.eye).total_cmp(&b.distance(ground.eye)));
+    let label = name.zip(at).map(|(name, at)| Label {
+        at,
         clearance: 1.0,
         lines: vec![(format!("frame on {name}"), WHITE)],
         rank: Rank::Ordinary,
@@ -92,8 +98,14 @@ fn bare_wedge(pen: &mut Pen, ground: &Ground, eye: Eye, far: f64, half: f64) {
     }
 }
 
-/// An edge of the frame on a level; whether any of it is there.
-fn edge(pen: &mut Pen, ground: &Ground, eye: Eye, elevation: f64, a: DVec2, b: DVec2) -> bool {
+/// An edge of the frame on a level; its points, none where it does not see the level.
+fn edge(
+    pen: &mut Pen,
+    ground: &Ground,
+    eye: Eye,
+    elevation: f64,
+    (a, b): (DVec2, DVec2),
+) -> Vec<DVec2> {
     let horizon = eye.horizon();
     let height = |p: DVec2| (horizon.x * p.x + horizon.y * p.y + horizon.z) * -elevation.signum();
     let (ha, hb) = (height(a), height(b));
@@ -105,7 +117,7 @@ fn edge(pen: &mut Pen, ground: &Ground, eye: Eye, elevation: f64, a: DVec2, b: D
         let at_horizon = from.lerp(to, height(from) / (height(from) - height(to)));
         (0..=PLACES).map(|i| at_horizon.lerp(from, 0.5_f64.powf(0.5 * f64::from(i)))).collect()
     } else {
-        return false;
+        return Vec::new();
     };
     let place = |at: DVec2| {
         let ray = eye.ray(at);
@@ -114,9 +126,8 @@ fn edge(pen: &mut Pen, ground: &Ground, eye: Eye, elevation: f64, a: DVec2, b: D
         sound.then(|| ground.point(distance, ray.x.atan2(-ray.z))).filter(|at| at.is_finite())
     };
     let points: Vec<_> = points.into_iter().filter_map(place).collect();
-    if points.len() < 2 {
-        return false;
+    if points.len() > 1 {
+        pen.polyline(points.clone(), 1.5, WHITE.faded(0.45), None);
     }
-    pen.polyline(points, 1.5, WHITE.faded(0.45), None);
-    true
+    points
 }

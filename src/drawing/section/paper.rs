@@ -38,7 +38,9 @@ impl Paper {
         let farthest = most(shown.items.iter().map(|item| item.distance.value))?;
         let farthest = farthest.min(nearest * 10f64.powi(MOST_DECADES));
         let even = if shown.unit == Unit::Metres { 1.0 } else { 0.5 };
-        let words = if shown.left_out.is_empty() { 0.0 } else { WORDS };
+        // On even axes there is a word about how much heights are drawn out.
+        let is_silent = shown.left_out.is_empty() && view.axis == Axis::Logarithmic;
+        let words = if is_silent { 0.0 } else { WORDS };
         // A little air at both ends; the eye needs more.
         let all = match view.axis {
             Axis::Logarithmic => (0.5 * nearest, 1.3 * farthest),
