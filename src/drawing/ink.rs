@@ -90,8 +90,8 @@ pub enum Ink {
 pub struct Group {
     /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
     /// `"vanishing-points"`, `"vanishing-spreads"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
-    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"sight-lines"`, `"marker"`, `"mark"` or `"label"`;
-    /// in a plan `"left-out"`, `"axes"`, `"field-of-view"`, `"headings"`, `"scale-bar"`, `"eye"`,
+    /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"sight-lines"`, `"stand-in"`, `"marker"`, `"mark"` or `"label"`;
+    /// in a plan `"left-out"`, `"axes"`, `"field-of-view"`, `"headings"`, `"scale-bar"`, `"eye"`, `"stand-in"`,
     /// `"marker"`, `"mark"` or `"label"`.
     pub name: &'static str,
     /// The thing of the scene that it shows.

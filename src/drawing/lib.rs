@@ -9,6 +9,7 @@ mod caption;
 mod crowd;
 mod draw;
 mod foot;
+mod ghosts;
 mod graduation;
 mod horizon;
 mod ink;

@@ -7,6 +7,7 @@ mod seen;
 
 use crate::bounds::Bounds;
 use crate::crowd::Crowd;
+use crate::ghosts;
 use crate::label::{Label, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, WHITE, standing_colour};
@@ -93,6 +94,8 @@ pub fn plan(
     labels.push(eye_label(ground.eye, "eye".into()));
     drawing.push("eye", None, pen.take());
 
+    let said = (scene, assessment);
+    ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
     let lie = Lie { assessment, ground: &ground };
     let mut crowd = Crowd::new(size);
     let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: Vec::new() };

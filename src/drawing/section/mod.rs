@@ -6,6 +6,7 @@ mod sight_lines;
 
 use crate::bounds::Bounds;
 use crate::crowd::Crowd;
+use crate::ghosts;
 use crate::label::{Label, Rank, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, standing_colour};
@@ -98,6 +99,8 @@ pub fn section(
     }
     sheet.eye(&shown);
     drawing.push("eye", None, sheet.pen.take());
+    let said = (scene, assessment);
+    ghosts::from_the_side(said, emphasis, (&paper, shown.unit), &mut sheet.pen, drawing);
     let mut crowd = Crowd::new(size);
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());

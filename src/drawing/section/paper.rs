@@ -179,7 +179,7 @@ impl Paper {
     }
 
     /// Whether a distance is between the ends of the paper.
-    pub(super) fn reaches(&self, distance: f64) -> bool {
+    pub(crate) fn reaches(&self, distance: f64) -> bool {
         let (near, far) = self.distances;
         (near..=far).contains(&distance)
             || (far < distance && far >= near * 10f64.powi(MOST_DECADES))

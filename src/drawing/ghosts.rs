@@ -1,0 +1,75 @@
+//! Stand-ins on the section and the plan: light shapes at their true place and size.
+
+use crate::palette::WHITE;
+use crate::pen::Pen;
+use crate::{Attention, Drawing, Emphasis, Ground, Paper};
+use glam::{DVec2, DVec3};
+use staffage_scene::{Assessment, Placed, Scene, Subject, Unit, place_stand_in};
+
+/// The stand-ins from the side.
+pub(crate) fn from_the_side(
+    (scene, assessment): (&Scene, &Assessment),
+    emphasis: &Emphasis,
+    (paper, unit): (&Paper, Unit),
+    pen: &mut Pen,
+    drawing: &mut Drawing,
+) {
+    each(scene, assessment, unit, emphasis, |about, placed, opacity| {
+        for one in placed.iter().filter(|one| paper.reaches(one.distance())) {
+            let x = paper.x(one.distance());
+            let ends = [one.foot, one.head()].map(|p| paper.y(p.y + paper.eye_height()));
+            let [foot, head] = ends.map(|y| DVec2::new(x, y));
+            pen.line(foot, head, 3.0, WHITE.faded(opacity));
+            pen.line(foot - 2.5 * DVec2::X, foot + 2.5 * DVec2::X, 1.0, WHITE.faded(opacity));
+        }
+        drawing.push("stand-in", Some(about), pen.take());
+    });
+}
+
+/// The stand-ins from above.
+pub(crate) fn from_above(
+    (scene, assessment): (&Scene, &Assessment),
+    emphasis: &Emphasis,
+    (ground, unit): (&Ground, Unit),
+    pen: &mut Pen,
+    drawing: &mut Drawing,
+) {
+    each(scene, assessment, unit, emphasis, |about, placed, opacity| {
+        for one in placed {
+            let corners = footprint(one).map(|p| ground.point(p.x.hypot(p.z), p.x.atan2(-p.z)));
+            if corners.iter().all(|corner| corner.is_finite()) {
+                pen.outline(&corners, 1.5, WHITE.faded(opacity), None);
+            }
+        }
+        drawing.push("stand-in", Some(about), pen.take());
+    });
+}
+
+/// Every stand-in that stands somewhere; they are in metres, and so must be what they are drawn among.
+fn each(
+    scene: &Scene,
+    assessment: &Assessment,
+    unit: Unit,
+    emphasis: &Emphasis,
+    mut put: impl FnMut(Subject, &[Placed], f64),
+) {
+    if unit != Unit::Metres {
+        return;
+    }
+    for stand_in in &scene.stand_ins {
+        let about = Subject::StandIn(stand_in.id);
+        let opacity = if emphasis.on(about) > Attention::Plain { 0.95 } else { 0.5 };
+        if let Ok(placement) = place_stand_in(scene, assessment, stand_in) {
+            put(about, &placement.each, opacity);
+        }
+    }
+}
+
+/// The corners of a footprint on the ground.
+fn footprint(one: &Placed) -> [DVec3; 4] {
+    let half = 0.5 * one.shape.footprint();
+    let (sine, cosine) = one.heading.sin_cos();
+    let (ahead, right) = (DVec3::new(sine, 0.0, -cosine), DVec3::new(cosine, 0.0, sine));
+    [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
+        .map(|(across, along)| one.foot + across * half.x * right + along * half.y * ahead)
+}
