@@ -70,8 +70,10 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
             let to_head = at.distance(place.head);
             // The head is taken before the body that it ends.
             let at_head = to_head <= HOLD && to_head < 0.6 * at.distance(place.foot);
-            let head = at_head.then(|| part(Hold::Head(id), place.head, 0.3 * to_head));
-            head.into_iter().chain([part(Hold::Foot(id), place.foot, along)]).collect()
+            vec![match at_head {
+                true => part(Hold::Head(id), place.head, along),
+                false => part(Hold::Foot(id), place.foot, along),
+            }]
         }
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
         (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_), _) => Vec::new(),
