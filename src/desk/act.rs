@@ -1,5 +1,6 @@
 use crate::choice::Choice;
 use crate::gesture::Tie;
+use crate::guide_tools::GuideAct;
 use crate::mode::Mode;
 use crate::sheets::Sheets;
 use crate::side::Part;
@@ -81,6 +82,8 @@ pub(crate) enum Act {
     ActualSize,
     /// Enlarge by a factor about the middle of the canvas.
     Zoom(f64),
+    /// Something about guides.
+    Guide(GuideAct),
     /// Look at the painting in another way.
     Look(LookAct),
     /// Show or hide all that is drawn over the painting.

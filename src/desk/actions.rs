@@ -4,7 +4,9 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use crate::mode::Mode;
-use crate::{canvas_actions, furniture_actions, mark_actions, scene_actions, view_actions};
+use crate::{
+    canvas_actions, furniture_actions, guide_actions, mark_actions, scene_actions, view_actions,
+};
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 /// Something that the program can do.
@@ -133,19 +135,20 @@ fn key_words(shortcut: KeyboardShortcut) -> String {
 }
 
 /// All actions under their headings, in the order of the list.
-pub(crate) const GROUPS: [(&str, &[Action]); 8] = [
+pub(crate) const GROUPS: [(&str, &[Action]); 9] = [
     ("Scene", scene_actions::SCENE),
     ("Edit", scene_actions::EDIT),
     ("Modes", canvas_actions::MODES),
     ("Selected", canvas_actions::SELECTED),
     ("Line", canvas_actions::LINE),
     ("Mark", mark_actions::MARK),
+    ("Guide", guide_actions::GUIDE),
     ("View", view_actions::VIEW),
     ("Window", furniture_actions::WINDOW),
 ];
 
 /// What is done with the pointer, or with keys that are held: (where, how, what it does).
-pub(crate) const GESTURES: [(&str, &str, &str); 13] = [
+pub(crate) const GESTURES: [(&str, &str, &str); 15] = [
     ("View", "wheel", "enlarge about the pointer"),
     ("View", "middle button, Space+drag", "move the view"),
     ("View", "Alt+wheel", "a longer or shorter lens"),
@@ -158,6 +161,8 @@ pub(crate) const GESTURES: [(&str, &str, &str); 13] = [
     ("Line", "drag along an edge", "trace a line"),
     ("Mark", "drag from foot to head", "mark a thing"),
     ("Mark", "Shift while dragging", "keep the head exactly to its line"),
+    ("Guide", "drag", "draw steps, a flight or a circle"),
+    ("Guide", "wheel while dragging", "more or fewer steps"),
     ("Overlap", "drag from thing to thing", "say that the first hides part of the second"),
 ];
 

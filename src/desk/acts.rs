@@ -20,7 +20,7 @@ use crate::{eye_pull, eye_quantity};
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
-    Block, BlockId, Edit, EditError, Family, Frame, Incline, Scene, Segment, Span, Subject,
+    Block, BlockId, Edit, EditError, Family, Frame, Incline, Plane, Scene, Segment, Span, Subject,
     plain_absolute,
 };
 use std::path::PathBuf;
@@ -69,6 +69,7 @@ impl Desk {
             Act::StandOn(level) => self.tools.level = Some(level),
             Act::AskTie(by) => self.ask_tie(by),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
+            Act::Guide(act) => self.guide_act(act),
             Act::Fit => self.fit_wanted = true,
             Act::ActualSize => self.show_actual_size(ctx),
             Act::Zoom(factor) => self.zoom(factor),
@@ -219,6 +220,17 @@ impl Desk {
         {
             self.tools.traced = Traced::Family(Family::Upright);
         }
+        if !has_family(&scene, self.tools.guide.along) {
+            self.tools.guide.along = Family::RecedingRight(self.tools.block);
+        }
+        if let Plane::Upright(family) = self.tools.guide.plane
+            && !has_family(&scene, family)
+        {
+            self.tools.guide.plane = Plane::Level;
+        }
+        if self.tools.guide.grid.is_none_or(|l| scene.level(l).is_none()) {
+            self.tools.guide.grid = scene.levels.first().map(|l| l.id);
+        }
         if self.tools.level.is_none_or(|l| scene.level(l).is_none()) {
             self.tools.level = scene.levels.first().map(|l| l.id);
         }
@@ -339,6 +351,10 @@ impl Desk {
         };
         match self.mode {
             Mode::Mark => self.run(along_block(self.tools.span, next)),
+            Mode::Guide => {
+                self.tools.block = next;
+                self.tools.guide.turn(next);
+            }
             Mode::Look | Mode::Line | Mode::Overlap => {
                 self.trace(in_block(self.tools.traced, next));
             }

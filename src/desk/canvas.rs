@@ -9,8 +9,8 @@ use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::{
-    band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, line_mode, look_mode, loupe,
-    mark_mode, overlap_mode, preview, theme, things_menu, tying,
+    band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
+    look_mode, loupe, mark_mode, overlap_mode, preview, theme, things_menu, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -78,7 +78,8 @@ impl Desk {
     pub(crate) fn pointing(&self) -> Pointing<'_> {
         let (view, canvas) = (self.view, self.canvas);
         let (scene, selected) = (self.history.present(), self.selection.single());
-        Pointing { scene, view, canvas, selected, in_hand: self.selection.in_hand() }
+        let ink = self.drawn.as_ref().map(Drawn::drawing);
+        Pointing { scene, view, canvas, selected, in_hand: self.selection.in_hand(), ink }
     }
 
     /// Where a screen point lies in the picture.
@@ -103,6 +104,7 @@ impl Desk {
             selected: self.selection.iter().filter_map(Thing::subject).collect(),
             hovered: self.hovered.and_then(Thing::subject),
             involved: self.highlighted().collect(),
+            aids: self.aids(),
             spreads: self.spreads(),
         }
     }
@@ -172,7 +174,8 @@ fn place(desk: &mut Desk, rect: Rect, pixels_per_point: f32) {
 }
 
 fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
-    let lens = eye_pull::scroll_lens(desk, ui, response.hovered());
+    let lens =
+        eye_pull::scroll_lens(desk, ui, response.hovered()) || guide_mode::scroll_count(desk, ui);
     if let Some(at) = response.hover_pos().filter(|_| !lens) {
         let (zoom, scroll) = ui.input(|i| (i.zoom_delta(), i.smooth_scroll_delta()));
         let factor = zoom * (scroll.y / WHEEL_PER_E).exp();
@@ -222,6 +225,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         Mode::Line => line_mode::gestures(desk, &pointer),
         Mode::Mark => mark_mode::gestures(desk, &pointer),
         Mode::Overlap => overlap_mode::gestures(desk, &pointer),
+        Mode::Guide => guide_mode::gestures(desk, &pointer),
     }
 }
 
@@ -247,7 +251,7 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
         (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
         (Mode::Look, _, None) if desk.hovered.is_some_and(Thing::is_of_eye) => CursorIcon::Grab,
         (Mode::Look, ..) => CursorIcon::Default,
-        (Mode::Line | Mode::Mark, ..) => {
+        (Mode::Line | Mode::Mark | Mode::Guide, ..) => {
             let handle = over.and_then(|at| desk.pointing().handle_while_drawing(at));
             if handle.is_some() { CursorIcon::Grab } else { CursorIcon::Crosshair }
         }
@@ -271,13 +275,14 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
             ink::paint(painter, &drawn.drawing, Placing::Picture(desk.view, desk.canvas));
         }
     }
+    guide_mode::paint_rays(desk, painter);
     preview::paint(desk, painter);
     paint_handles(desk, painter);
     eye_handles::paint(desk, painter);
     match desk.mode {
         Mode::Mark => mark_mode::paint_guide(desk, painter),
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
-        Mode::Look | Mode::Line => {}
+        Mode::Look | Mode::Line | Mode::Guide => {}
     }
     band::paint(desk, painter);
     loupe::paint(desk, painter);

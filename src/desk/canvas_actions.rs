@@ -14,7 +14,8 @@ const NONE: Modifiers = Modifiers::NONE;
 const SHIFT: Modifiers = Modifiers::SHIFT;
 
 /// The modes, in the order of [`Mode::ALL`].
-pub(crate) const MODES: &[Action] = &[mode::<0>(), mode::<1>(), mode::<2>(), mode::<3>()];
+pub(crate) const MODES: &[Action] =
+    &[mode::<0>(), mode::<1>(), mode::<2>(), mode::<3>(), mode::<4>()];
 
 const fn mode<const N: usize>() -> Action {
     let mode = Mode::ALL[N];

@@ -99,5 +99,6 @@ fn node_id(thing: Thing) -> Id {
         Thing::Of(Subject::Level(id)) => Id::unique(("canvas level", id.0)),
         Thing::Of(Subject::Overlap(id)) => Id::unique(("canvas overlap", id.0)),
         Thing::Of(Subject::StandIn(id)) => Id::unique(("canvas stand-in", id.0)),
+        Thing::Of(Subject::Guide(id)) => Id::unique(("canvas guide", id.0)),
     }
 }

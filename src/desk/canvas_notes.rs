@@ -8,6 +8,7 @@ use crate::eye_hit;
 use crate::files::file_name;
 use crate::first_steps;
 use crate::gesture::Gesture;
+use crate::guide_mode;
 use crate::mode::Mode;
 use crate::painting::{Painted, frame_of};
 use crate::reshape::{LineUp, reshaped, seen};
@@ -119,6 +120,8 @@ fn answer_lines(desk: &Desk, at: Pos2) -> Vec<String> {
             vec![format!("{} is in front of …", crate::thing::marker_name(*front, scene))]
         }
         Gesture::Tie { id, by } => tying::answer(desk, *id, *by, at).into_iter().collect(),
+        Gesture::Guide { id, .. } => about(Thing::guide(*id), desk),
+        Gesture::Idle => guide_mode::measuring_words(desk, at),
         _ => Vec::new(),
     }
 }

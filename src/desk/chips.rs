@@ -3,6 +3,7 @@
 use crate::act::{Act, Traced};
 use crate::acts::along_block;
 use crate::desk::Desk;
+use crate::guide_chips;
 use crate::ink::colour;
 use crate::mode::Mode;
 use egui::{Button, Color32, ComboBox, Response, Ui, pos2};
@@ -14,6 +15,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     match desk.mode {
         Mode::Line => lines(desk, ui, acts),
         Mode::Mark => spans(desk, ui, acts),
+        Mode::Guide => guide_chips::show(desk, ui, acts),
         Mode::Look | Mode::Overlap => {}
     }
 }
@@ -43,7 +45,7 @@ fn lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 /// A family without its block, which has a chip of its own.
-fn kind(family: Family, scene: &Scene) -> String {
+pub(crate) fn kind(family: Family, scene: &Scene) -> String {
     match family {
         Family::RecedingLeft(_) => "receding left".into(),
         Family::RecedingRight(_) => "receding right".into(),
@@ -165,7 +167,7 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 /// What the next marker stands on.
-fn levels(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+pub(crate) fn levels(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let scene = desk.scene();
     let now = desk.tools.level.and_then(|id| scene.level(id)).map_or("nothing", |l| &l.name);
     ComboBox::from_id_salt("standing on")
@@ -179,11 +181,11 @@ fn levels(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
         })
         .response
-        .on_hover_text("What the next marker stands on (G)")
-        .accessible_name("Level of the next marker");
+        .on_hover_text("What the next thing stands on (G)")
+        .accessible_name("Level of the next thing");
 }
 
-fn chip(
+pub(crate) fn chip(
     ui: &mut Ui,
     name: &str,
     key: &str,

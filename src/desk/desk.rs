@@ -4,6 +4,7 @@ use crate::assessed::Assessed;
 use crate::choice::Choice;
 use crate::find::Finding;
 use crate::gesture::Gesture;
+use crate::guide_tools::GuideTools;
 use crate::mode::Mode;
 use crate::naming::Naming;
 use crate::painting::Painted;
@@ -115,15 +116,19 @@ pub(crate) struct Tools {
     pub(crate) block: BlockId,
     pub(crate) span: Span,
     pub(crate) level: Option<LevelId>,
+    pub(crate) guide: GuideTools,
 }
 
 impl Tools {
     fn of(scene: &Scene) -> Self {
+        let level = scene.levels.first().map(|l| l.id);
+        let block = scene.blocks.first().map_or(BlockId(1), |b| b.id);
         Self {
+            guide: GuideTools::of(block, level),
             traced: Traced::Family(Family::Upright),
-            block: scene.blocks.first().map_or(BlockId(1), |b| b.id),
+            block,
             span: Span::Upright,
-            level: scene.levels.first().map(|l| l.id),
+            level,
         }
     }
 

@@ -111,6 +111,9 @@ fn text(thing: Thing, scene: &Scene, standings: &Standings) -> String {
         Thing::Of(Subject::Level(_)) => "level".to_owned(),
         Thing::Of(Subject::Overlap(_)) => "overlap".to_owned(),
         Thing::Of(Subject::StandIn(_)) => "stand-in".to_owned(),
+        Thing::Of(Subject::Guide(id)) => {
+            format!("guide {}", scene.guide(id).map_or("", |guide| guide.shape.word()))
+        }
     };
     format!("{name} {kind} {}", standings.word(thing)).replace(['-', ',', ';'], " ")
 }

@@ -3,7 +3,7 @@ use crate::eye_pull::Pulling;
 use crate::hit::Grip;
 use crate::selection::Selection;
 use glam::DVec2;
-use staffage_scene::{LineId, MarkerId, Scene};
+use staffage_scene::{GuideId, LineId, MarkerId, Scene};
 use std::sync::Arc;
 
 /// What the pointer is in the middle of doing on the canvas.
@@ -54,6 +54,13 @@ pub(crate) enum Gesture {
         id: MarkerId,
         /// Its foot, picture units.
         foot: DVec2,
+    },
+    /// Drawing a guide.
+    Guide {
+        /// The new guide's id.
+        id: GuideId,
+        /// Where it starts, picture units.
+        from: DVec2,
     },
     /// Saying what this marker is in front of.
     Link {

@@ -4,6 +4,7 @@ use crate::thing::Thing;
 use crate::view::View;
 use egui::{Pos2, Rect};
 use glam::DVec2;
+use staffage_drawing::{Drawing, Ink};
 use staffage_scene::{MarkerId, Scene, Segment, Subject};
 
 /// Radius of a handle as it is painted, points.
@@ -27,7 +28,7 @@ pub(crate) enum Part {
     Foot,
     /// Its head, or the second end of a line.
     Head,
-    /// The plumb point or the shadow of a floating marker.
+    /// The plumb point or the shadow of a floating marker; what stands on a guide.
     Tie,
 }
 
@@ -53,6 +54,8 @@ pub(crate) struct Pointing<'a> {
     pub(crate) selected: Option<Thing>,
     /// What is selected and was not drawn just now: its handles can be dragged where things are drawn.
     pub(crate) in_hand: Option<Thing>,
+    /// What was last drawn over it: a guide is taken hold of by its ink.
+    pub(crate) ink: Option<&'a Drawing>,
 }
 
 impl Pointing<'_> {
@@ -94,7 +97,8 @@ impl Pointing<'_> {
         let lines = self.scene.lines.iter().map(|l| Thing::line(l.id));
         let horizon = self.scene.horizon.iter().map(|_| Thing::Horizon);
         let overlaps = self.scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id)));
-        markers.chain(lines).chain(horizon).chain(overlaps).collect()
+        let guides = self.scene.guides.iter().map(|g| Thing::guide(g.id));
+        markers.chain(lines).chain(horizon).chain(overlaps).chain(guides).collect()
     }
 
     fn handles(&self, thing: Thing, pointer: Pos2) -> Vec<(Grip, f32)> {
@@ -109,10 +113,31 @@ impl Pointing<'_> {
     }
 
     fn whole(&self, thing: Thing, pointer: Pos2) -> Option<(Grip, f32)> {
+        if let Thing::Of(subject @ Subject::Guide(_)) = thing {
+            let distance = self.distance_to_ink(subject, pointer)?;
+            return Some((Grip { thing, part: Part::Whole }, distance));
+        }
         let Segment(a, b) = segment(self.scene, thing)?;
         let place = |at| self.view.to_screen(self.canvas, at);
         let distance = distance_to_segment(pointer, place(a), place(b));
         Some((Grip { thing, part: Part::Whole }, distance))
+    }
+}
+
+impl Pointing<'_> {
+    /// How far the pointer is from the lines that show a thing, points.
+    fn distance_to_ink(&self, subject: Subject, pointer: Pos2) -> Option<f32> {
+        let groups = self.ink?.groups.iter();
+        let ink = groups.filter(|g| g.about == Some(subject)).flat_map(|group| &group.ink);
+        let strokes = ink.filter_map(|ink| match ink {
+            Ink::Stroke { points, .. } => Some(points),
+            _ => None,
+        });
+        let place = |at| self.view.to_screen(self.canvas, at);
+        let distances = strokes
+            .flat_map(|points| points.windows(2))
+            .map(|pair| distance_to_segment(pointer, place(pair[0]), place(pair[1])));
+        distances.min_by(f32::total_cmp)
     }
 }
 
@@ -127,6 +152,10 @@ pub(crate) fn segment(scene: &Scene, thing: Thing) -> Option<Segment> {
             let overlap = scene.overlap(id)?;
             let middle = |id| scene.marker(id).map(|m| (m.foot + m.head) / 2.0);
             Some(Segment(middle(overlap.front)?, middle(overlap.behind)?))
+        }
+        Thing::Of(Subject::Guide(id)) => {
+            let [from, to, _] = scene.guide(id)?.shape.handles();
+            Some(Segment(from?, to.or(from)?))
         }
         Thing::Of(Subject::StandIn(id)) => {
             scene.stand_in(id).map(|s| Segment(s.foot, s.arranged.to().unwrap_or(s.foot)))
@@ -147,8 +176,11 @@ pub(crate) fn position(scene: &Scene, grip: Grip) -> Option<DVec2> {
 }
 
 fn tie(scene: &Scene, thing: Thing) -> Option<DVec2> {
-    let Thing::Of(Subject::Marker(id)) = thing else { return None };
-    scene.marker(id)?.stands.tie()
+    match thing {
+        Thing::Of(Subject::Marker(id)) => scene.marker(id)?.stands.tie(),
+        Thing::Of(Subject::Guide(id)) => scene.guide(id)?.shape.handles()[2],
+        _ => None,
+    }
 }
 
 /// The nearest within reach.
@@ -195,7 +227,8 @@ mod tests {
 
     fn grip_at(scene: &Scene, at: DVec2, off: egui::Vec2, selected: Option<Thing>) -> Option<Grip> {
         let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
-        let pointing = Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected };
+        let pointing =
+            Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected, ink: None };
         pointing.grip(view.to_screen(CANVAS, at) + off)
     }
 
@@ -232,7 +265,8 @@ mod tests {
         let selected = Some(Thing::marker(MarkerId(1)));
         let part = |selected, off| {
             let scene = &scene;
-            let pointing = Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected };
+            let pointing =
+                Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected, ink: None };
             let at = view.to_screen(CANVAS, head) + off;
             pointing.handle_while_drawing(at).map(|g| g.part)
         };

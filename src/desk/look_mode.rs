@@ -12,7 +12,9 @@ use crate::thing::Thing;
 use crate::{band, eye_hit, eye_pull, several};
 use egui::Pos2;
 use glam::DVec2;
-use staffage_scene::{Edit, Line, Marker, Scene, Segment, Subject};
+use staffage_scene::{
+    Edit, Guide, GuideShape, Line, Marker, Reach, Round, Scene, Segment, Steps, Subject,
+};
 use std::sync::Arc;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
@@ -119,6 +121,9 @@ pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
         Thing::Of(Subject::Marker(id)) => {
             scene.marker(id).map(|m| Edit::PutMarker(moved_marker(m, grip.part, by)))
         }
+        Thing::Of(Subject::Guide(id)) => {
+            scene.guide(id).map(|g| Edit::PutGuide(moved_guide(g, grip.part, by)))
+        }
         Thing::Of(Subject::StandIn(id)) => {
             scene.stand_in(id).map(|s| Edit::PutStandIn(s.moved(by)))
         }
@@ -126,6 +131,20 @@ pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
         | Thing::EyeLevel
         | Thing::VanishingPoint(_) => None,
     }
+}
+
+fn moved_guide(guide: &Guide, part: Part, by: DVec2) -> Guide {
+    let mut shape = guide.shape;
+    match (&mut shape, part) {
+        (GuideShape::Steps(steps), Part::Foot) => steps.from += by,
+        (GuideShape::Steps(steps), Part::Head) => steps.to += by,
+        (GuideShape::Steps(Steps { post: Some(post), .. }), Part::Tie) => post.top += by,
+        (GuideShape::Round(Round { radius: Reach::To(rim), .. }), Part::Head) => *rim += by,
+        (GuideShape::Round(Round { carried: Some(Reach::To(end)), .. }), Part::Tie) => *end += by,
+        // A circle goes along with its centre, so that its rim stays as far off.
+        _ => shape = shape.moved(by),
+    }
+    Guide { shape, ..guide.clone() }
 }
 
 fn moved_segment(Segment(a, b): Segment, part: Part, by: DVec2) -> Segment {

@@ -46,7 +46,10 @@ pub(crate) fn paint(desk: &mut Desk, painter: &Painter) {
 
 fn is_placing(gesture: &Gesture) -> bool {
     match gesture {
-        Gesture::Trace { .. } | Gesture::Raise { .. } | Gesture::Tie { .. } => true,
+        Gesture::Trace { .. }
+        | Gesture::Raise { .. }
+        | Gesture::Guide { .. }
+        | Gesture::Tie { .. } => true,
         Gesture::Move { grip, .. } => grip.part != Part::Whole,
         Gesture::Idle
         | Gesture::Pan

@@ -69,7 +69,7 @@ const fn run(name: &'static str, what: &'static str, act: fn(&Desk) -> Option<Ac
     Action::new(name, what, act).reach(Reach::In(Mode::Mark))
 }
 
-fn next_level(desk: &Desk) -> Option<LevelId> {
+pub(crate) fn next_level(desk: &Desk) -> Option<LevelId> {
     let levels = &desk.scene().levels;
     let at = levels.iter().position(|l| Some(l.id) == desk.tools.level);
     levels.get(at.map_or(0, |at| (at + 1) % levels.len())).map(|l| l.id)

@@ -1,6 +1,7 @@
 use crate::act::Act;
 use crate::actions::Action;
 use crate::desk::Desk;
+use crate::guide_tools::GuideAct;
 use crate::{canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
 use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
 use std::path::Path;
@@ -66,18 +67,23 @@ fn edit_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     use crate::furniture_actions as furniture;
+    use crate::guide_actions as guides;
     use crate::view_actions as view;
     item(desk, ui, &view::FIT, acts);
     item(desk, ui, &view::ACTUAL_SIZE, acts);
     ui.separator();
     tone_view::menu(desk, ui, acts);
     ui.separator();
+    grid_menu(desk, ui, acts);
     for action in [
         &view::INK,
         &view::SECTION,
         &view::SHEETS,
         &view::LINEAR,
         &view::SPREAD,
+        &guides::RAYS,
+        &guides::FANS,
+        &guides::MEASURING_POINTS,
         &view::LOUPE,
         &view::SMOOTH,
     ] {
@@ -100,6 +106,21 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             acts.extend(action.act(desk));
         }
     }
+}
+
+/// On which level the grid lies.
+fn grid_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let action = &crate::guide_actions::GRID;
+    let menu = ui.menu_button(action.name, |ui| {
+        let now = desk.tools.guide.grid.filter(|_| desk.remembered.guides.grid);
+        let levels = desk.scene().levels.iter().map(|l| (Some(l.id), l.name.as_str()));
+        for (level, word) in [(None, "none")].into_iter().chain(levels) {
+            if ui.radio(now == level, word).clicked() {
+                acts.push(Act::Guide(GuideAct::GridOn(level)));
+            }
+        }
+    });
+    menu.response.on_hover_text(action.tooltip());
 }
 
 fn help_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

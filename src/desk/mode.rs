@@ -12,11 +12,13 @@ pub enum Mode {
     Mark,
     /// Say what is in front of what.
     Overlap,
+    /// Draw what helps to paint: steps, stairs, circles.
+    Guide,
 }
 
 impl Mode {
     /// All modes, in the order of their buttons.
-    pub const ALL: [Self; 4] = [Self::Look, Self::Line, Self::Mark, Self::Overlap];
+    pub const ALL: [Self; 5] = [Self::Look, Self::Line, Self::Mark, Self::Overlap, Self::Guide];
 
     /// The word on its button.
     #[must_use]
@@ -26,6 +28,7 @@ impl Mode {
             Self::Line => "Line",
             Self::Mark => "Mark",
             Self::Overlap => "Overlap",
+            Self::Guide => "Guide",
         }
     }
 
@@ -37,6 +40,7 @@ impl Mode {
             Self::Line => "Line mode",
             Self::Mark => "Mark mode",
             Self::Overlap => "Overlap mode",
+            Self::Guide => "Guide mode",
         }
     }
 
@@ -48,6 +52,7 @@ impl Mode {
             Self::Line => "trace straight edges, so that the eye can be read from them",
             Self::Mark => "measure a thing from its foot to its head",
             Self::Overlap => "say which thing hides part of which",
+            Self::Guide => "draw equal steps, stairs, circles and cylinders to paint by",
         }
     }
 
@@ -59,6 +64,7 @@ impl Mode {
             Self::Line => Key::Num2,
             Self::Mark => Key::Num3,
             Self::Overlap => Key::Num4,
+            Self::Guide => Key::Num6,
         }
     }
 }

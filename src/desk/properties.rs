@@ -7,8 +7,8 @@ use crate::eye_quantity::EyeQuantity;
 use crate::side::{self, Part};
 use crate::thing::Thing;
 use crate::{
-    eye_panel, field, incline_properties, level_properties, marker_properties, mending,
-    scene_properties, sentences, several_properties, standing,
+    eye_panel, field, guide_properties, incline_properties, level_properties, marker_properties,
+    mending, scene_properties, sentences, several_properties, standing,
 };
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use staffage_scene::{
@@ -68,6 +68,11 @@ fn thing_properties(
         Thing::Of(Subject::Line(id)) => {
             if let Some(line) = scene.line(id) {
                 line_properties(desk, ui, scene, line, acts);
+            }
+        }
+        Thing::Of(Subject::Guide(id)) => {
+            if let Some(guide) = scene.guide(id) {
+                guide_properties::show(desk, ui, guide, acts);
             }
         }
         Thing::Of(Subject::Level(id)) => {
@@ -175,7 +180,7 @@ fn family(ui: &mut Ui, scene: &Scene, line: &Line, acts: &mut Vec<Act>) {
 }
 
 /// Every family of the scene.
-fn families(scene: &Scene) -> Vec<Family> {
+pub(crate) fn families(scene: &Scene) -> Vec<Family> {
     let receding =
         scene.blocks.iter().flat_map(|b| [Family::RecedingLeft(b.id), Family::RecedingRight(b.id)]);
     let inclines = scene.inclines.iter().flat_map(|i| [Family::Incline(i.id), Family::Run(i.id)]);

@@ -1,3 +1,4 @@
+use crate::guide_tools::ShownGuides;
 use crate::sheets::Sheets;
 use crate::side::Parts;
 use crate::tone_view::ToneSettings;
@@ -29,6 +30,8 @@ pub struct Remembered {
     pub loupe: bool,
     /// Whether every vanishing point is shown with how far it can be trusted.
     pub spread: bool,
+    /// Which guides are shown that belong to no scene.
+    pub guides: ShownGuides,
     /// What the painting is seen as: its values, flat tones, a squint.
     pub tones: ToneSettings,
     /// Which parts of the right wall are open, and how high they are.
@@ -51,6 +54,7 @@ impl Default for Remembered {
             smooth: false,
             loupe: true,
             spread: false,
+            guides: ShownGuides::default(),
             tones: ToneSettings::default(),
             parts: Parts::default(),
             scale: 1.0,

@@ -2,7 +2,7 @@
 
 use crate::painting::frame_of;
 use glam::DVec2;
-use staffage_scene::{Edit, Line, Marker, Painting, Scene, Segment};
+use staffage_scene::{Edit, Guide, Line, Marker, Painting, Scene, Segment};
 
 /// Which edges of the old frame and of the new painting coincide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,7 +60,11 @@ fn moved(scene: &Scene, by: DVec2) -> Vec<Edit> {
         Edit::PutMarker(Marker { foot: m.foot + by, head: m.head + by, stands, ..m.clone() })
     });
     let stand_ins = scene.stand_ins.iter().map(|s| Edit::PutStandIn(s.moved(by)));
-    horizon.into_iter().chain(lines).chain(markers).chain(stand_ins).collect()
+    let guides = scene
+        .guides
+        .iter()
+        .map(|g| Edit::PutGuide(Guide { shape: g.shape.moved(by), ..g.clone() }));
+    horizon.into_iter().chain(lines).chain(markers).chain(stand_ins).chain(guides).collect()
 }
 
 #[cfg(test)]

@@ -3,9 +3,9 @@
 use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
-    Assessment, Bounds, Entry, EyeReading, Family, LevelReading, Line, LineReading, Measure, Scene,
-    Side, Span, Subject, Unit, cant_side, distance_within, interval, measure, metres, pitch_side,
-    size_within,
+    Assessment, Bounds, Climb, Division, Entry, EyeReading, Family, Form, Guide, GuideShape,
+    LevelReading, Line, LineReading, Measure, Scene, Side, Span, Subject, Unit, cant_side,
+    distance_within, family_name, guide_form, interval, measure, metres, pitch_side, size_within,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -301,6 +301,44 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         Thing::Of(Subject::Level(_)) => "level".into(),
         Thing::Of(Subject::Overlap(_)) => "overlap".into(),
         Thing::Of(Subject::StandIn(_)) => "stand-in".into(),
+        Thing::Of(Subject::Guide(id)) => {
+            scene.guide(id).map_or_else(String::new, |g| guide_words(g, scene, assessment))
+        }
+    }
+}
+
+/// What a guide comes to.
+fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> String {
+    let form = guide_form(scene, assessment, guide);
+    match (&guide.shape, form) {
+        (_, None) => "cannot be seen there".into(),
+        (GuideShape::Steps(steps), Some(_)) => {
+            let family = family_name(scene, steps.family);
+            match steps.division {
+                Division::Repeat(1) => format!("1 step along {family}"),
+                Division::Repeat(count) => format!("{count} equal steps along {family}"),
+                Division::Parts(count) => format!("{count} equal parts along {family}"),
+                Division::Halve(times) => {
+                    format!("halved {times} times along {family}: {} parts", 1 << times)
+                }
+            }
+        }
+        (_, Some(Form::Flight(form))) => {
+            let (run, rise) = form.extent();
+            let size = format!("{} long in plan, {} high", metres(run), metres(rise));
+            match form.climb {
+                Climb::Stairs { count, .. } => format!("{count} steps, {size}"),
+                Climb::Ramp { slope, .. } => format!("slope {slope:.1}°, {size}"),
+            }
+        }
+        (_, Some(Form::Round(form))) => match (form.radius(), form.carried()) {
+            (Some(radius), Some(by)) => {
+                format!("radius {}, carried {}", metres(radius), metres(by))
+            }
+            (Some(radius), None) => format!("radius {}", metres(radius)),
+            (None, _) => guide.shape.word().into(),
+        },
+        (_, Some(Form::Steps(_))) => guide.shape.word().into(),
     }
 }
 

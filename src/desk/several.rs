@@ -60,6 +60,7 @@ pub(crate) fn deleted(scene: &Scene, selection: &Selection) -> Option<Edit> {
         Thing::Of(Subject::Level(id)) => Some(Edit::RemoveLevel(id)),
         Thing::Of(Subject::Overlap(id)) => Some(Edit::RemoveOverlap(id)),
         Thing::Of(Subject::StandIn(id)) => Some(Edit::RemoveStandIn(id)),
+        Thing::Of(Subject::Guide(id)) => Some(Edit::RemoveGuide(id)),
         Thing::EyeLevel | Thing::VanishingPoint(_) => None,
     };
     let mut edits: Vec<Edit> = selection.iter().filter_map(delete).collect();
@@ -121,7 +122,7 @@ pub(crate) fn can_align(desk: &Desk) -> bool {
         Subject::Marker(id) => {
             desk.scene().marker(id).is_some_and(|m| staffage_scene::family_of(m.span).is_some())
         }
-        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) => false,
+        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_) => false,
     })
 }
 

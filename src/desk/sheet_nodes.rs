@@ -93,5 +93,6 @@ fn node_id(kind: Kind, about: Subject) -> Id {
         Subject::Level(id) => Id::unique((kind.word(), "level", id.0)),
         Subject::Overlap(id) => Id::unique((kind.word(), "overlap", id.0)),
         Subject::StandIn(id) => Id::unique((kind.word(), "stand-in", id.0)),
+        Subject::Guide(id) => Id::unique((kind.word(), "guide", id.0)),
     }
 }

@@ -76,7 +76,9 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
             }]
         }
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
-        (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_), _) => Vec::new(),
+        (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_), _) => {
+            Vec::new()
+        }
     }
 }
 

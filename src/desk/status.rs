@@ -62,6 +62,10 @@ pub(crate) fn sentence(desk: &Desk) -> String {
         Gesture::Raise { .. } => {
             "Let go at the head; Shift keeps it on its line; Esc gives the marker up.".into()
         }
+        Gesture::Guide { .. } => {
+            "Let go at the end; the wheel changes the number of steps; Esc gives the guide up."
+                .into()
+        }
         Gesture::Link { front, .. } => {
             format!("Now the thing that {} hides part of; Esc stops.", marker_name(*front, scene))
         }
@@ -144,6 +148,10 @@ fn at_rest(desk: &Desk) -> String {
             Span::Cylinder => "Drag across a round upright thing, from outline to outline.".into(),
             Span::Ball => "Drag across a ball, from one side of its outline to the other.".into(),
         },
+        Mode::Guide => {
+            let (word, _, what) = desk.tools.guide.kind.words();
+            format!("{word}: {what}.")
+        }
         Mode::Overlap => "Drag from the nearer thing to the one that it hides part of.".into(),
     }
 }

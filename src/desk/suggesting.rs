@@ -89,7 +89,11 @@ fn first_step(at: Subject) -> Vec<Act> {
         Subject::Level(level) => {
             vec![Act::SetMode(Mode::Mark), Act::Run(Span::Upright), Act::StandOn(level)]
         }
-        Subject::Marker(_) | Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_) => {
+        Subject::Marker(_)
+        | Subject::Line(_)
+        | Subject::Overlap(_)
+        | Subject::StandIn(_)
+        | Subject::Guide(_) => {
             vec![Act::Centre(Thing::Of(at))]
         }
     }

@@ -1,5 +1,5 @@
 use staffage_scene::{
-    Assessment, Family, LineId, MarkerId, Scene, Subject, family_name, subject_name,
+    Assessment, Family, GuideId, LineId, MarkerId, Scene, Subject, family_name, subject_name,
 };
 
 /// What can be selected.
@@ -26,6 +26,12 @@ impl Thing {
     #[must_use]
     pub fn line(id: LineId) -> Self {
         Self::Of(Subject::Line(id))
+    }
+
+    /// A guide that is kept.
+    #[must_use]
+    pub fn guide(id: GuideId) -> Self {
+        Self::Of(Subject::Guide(id))
     }
 
     /// Whether it is part of the eye's picture: the horizon or a vanishing point.
@@ -60,6 +66,7 @@ impl Thing {
             Self::Of(Subject::Level(id)) => scene.level(id).is_some(),
             Self::Of(Subject::Overlap(id)) => scene.overlap(id).is_some(),
             Self::Of(Subject::StandIn(id)) => scene.stand_in(id).is_some(),
+            Self::Of(Subject::Guide(id)) => scene.guide(id).is_some(),
         }
     }
 
@@ -83,7 +90,7 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
     subject_name(scene, Subject::Marker(id))
 }
 
-/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, and the
+/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, the guides, and the
 /// eye's horizon and vanishing points.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
@@ -92,6 +99,7 @@ pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
     things.extend(scene.lines.iter().map(|l| Thing::line(l.id)));
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));
+    things.extend(scene.guides.iter().map(|g| Thing::guide(g.id)));
     things.push(Thing::EyeLevel);
     things.extend(assessment.eye.families.iter().map(|f| Thing::VanishingPoint(f.family)));
     things

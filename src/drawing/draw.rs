@@ -1,4 +1,5 @@
 use crate::crowd::Crowd;
+use crate::guides::{fans, ground_grid, guides, measuring};
 use crate::horizon::{horizon, traced_horizon, visible_horizon};
 use crate::label::place_labels;
 use crate::lines::{line_marks, lines};
@@ -25,6 +26,12 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
 
     border(&mut pen, scene.frame);
     drawing.push("frame", None, pen.take());
+    let grid_words = ground_grid(&mut pen, &stage);
+    drawing.push("ground-grid", None, pen.take());
+    if emphasis.aids.fans {
+        fans(&mut pen, &stage);
+        drawing.push("fans", None, pen.take());
+    }
     spreads(&mut pen, &stage);
     drawing.push("vanishing-spreads", None, pen.take());
     horizon(&mut pen, &stage, &mut labels);
@@ -33,12 +40,18 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
     traced_horizon(&mut pen, &stage);
     drawing.push("traced-horizon", None, pen.take());
     lines(&mut pen, &stage, &mut drawing);
+    guides(&mut pen, &stage, &mut drawing, &mut labels);
+    if emphasis.aids.measuring_points {
+        measuring(&mut pen, &stage, &mut labels);
+        drawing.push("measuring-points", None, pen.take());
+    }
     vanishing_points(&mut pen, &stage, &mut labels);
     drawing.push("vanishing-points", None, pen.take());
     overlaps(&mut pen, &stage, &mut drawing, &mut labels);
     markers(&mut pen, &stage, &mut drawing, &mut labels, &mut crowd);
     line_marks(&mut pen, &stage, &mut drawing, &mut labels);
     place_labels(labels, view, &mut crowd, &mut pen, &mut drawing);
+    grid_words.write(&mut pen, &stage, &mut crowd, &mut drawing);
     drawing
 }
 

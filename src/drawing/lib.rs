@@ -11,6 +11,7 @@ mod draw;
 mod foot;
 mod ghosts;
 mod graduation;
+mod guides;
 mod horizon;
 mod ink;
 mod label;
@@ -39,6 +40,7 @@ mod words;
 
 pub use draw::draw;
 pub use graduation::Axis;
+pub use guides::{Aids, GroundGrid, measuring_points, rays};
 pub use ink::{Anchor, Colour, Drawing, Group, Ink, PLATE_PADDING};
 pub use mark::{MARK_RADIUS, standing_mark};
 pub use palette::{family_colour, standing_colour};

@@ -204,6 +204,7 @@ fn about(subject: Subject) -> String {
         Subject::Level(id) => format!("level {id}"),
         Subject::Overlap(id) => format!("overlap {id}"),
         Subject::StandIn(id) => format!("stand-in {id}"),
+        Subject::Guide(id) => format!("guide {id}"),
     }
 }
 

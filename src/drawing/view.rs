@@ -1,3 +1,4 @@
+use crate::Aids;
 use glam::DVec2;
 use staffage_scene::{Family, Frame, Subject};
 use std::collections::BTreeSet;
@@ -57,6 +58,8 @@ pub struct Emphasis {
     pub hovered: Option<Subject>,
     /// What plays a part in the finding that is being looked at.
     pub involved: BTreeSet<Subject>,
+    /// The guides that are only shown.
+    pub aids: Aids,
     /// Families whose vanishing point is shown with how far it can be trusted.
     pub spreads: Vec<Family>,
 }

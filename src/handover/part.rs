@@ -6,7 +6,7 @@ use std::collections::HashSet;
 /// well as a finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Part {
-    /// The horizon, the vanishing points and the traced lines.
+    /// The horizon, the vanishing points, the traced lines and the guides that are kept.
     Guides,
     /// The markers, how they stand, and what is in front of what.
     Markers,
@@ -41,7 +41,10 @@ impl Part {
     fn has(self, group: &Group, found: &HashSet<Subject>) -> bool {
         match (self, group.about) {
             (Self::Guides, about) => {
-                matches!(about, None | Some(Subject::Line(_) | Subject::Level(_)))
+                matches!(
+                    about,
+                    None | Some(Subject::Line(_) | Subject::Level(_) | Subject::Guide(_))
+                )
             }
             (Self::Markers, about) => {
                 matches!(about, Some(Subject::Marker(_) | Subject::Overlap(_)))
@@ -63,7 +66,7 @@ fn layer(group: &Group) -> Option<usize> {
         ("mark", _) => Some(3),
         (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(2),
         (_, Some(Subject::StandIn(_))) => Some(1),
-        (_, None | Some(Subject::Line(_) | Subject::Level(_))) => Some(0),
+        (_, None | Some(Subject::Line(_) | Subject::Level(_) | Subject::Guide(_))) => Some(0),
     }
 }
 

@@ -64,7 +64,7 @@ fn turns(scene: &Scene, assessment: &Assessment, about: &[Subject]) -> Vec<Edit>
     let turn = |subject: &Subject| match *subject {
         Subject::Line(id) => scene.line(id).and_then(|line| turned_line(line, assessment)),
         Subject::Marker(id) => scene.marker(id).and_then(|m| turned_marker(m, assessment)),
-        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) => None,
+        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_) => None,
     };
     about.iter().filter_map(turn).collect()
 }
@@ -101,7 +101,7 @@ fn changes(before: &Scene, after: &Scene, about: &[Subject]) -> Vec<Edit> {
             let marker = after.marker(id).filter(|m| before.marker(id) != Some(*m))?;
             Some(Edit::PutMarker(marker.clone()))
         }
-        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) => None,
+        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_) => None,
     };
     about.iter().filter_map(change).collect()
 }

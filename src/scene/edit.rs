@@ -2,9 +2,9 @@
 
 use crate::validate::Flaw;
 use crate::{
-    Block, BlockId, EyeByHand, Family, Frame, Incline, InclineId, Intended, Level, LevelId, Line,
-    LineId, Marker, MarkerId, Overlap, OverlapId, POINTING_RANGE, Painting, Reframing, Scene,
-    Segment, Span, StandIn, StandInId, Stands, Subject, World, reframed,
+    Block, BlockId, EyeByHand, Family, Frame, Guide, GuideId, Incline, InclineId, Intended, Level,
+    LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, POINTING_RANGE, Painting,
+    Reframing, Scene, Segment, Span, StandIn, StandInId, Stands, Subject, World, reframed,
 };
 use std::path::PathBuf;
 
@@ -38,12 +38,12 @@ pub enum Edit {
     SetHorizon(Option<Segment>),
     /// Adds or changes a block.
     PutBlock(Block),
-    /// Removes a block and its lines; markers that ran along it face the viewer, and stand-ins that were
+    /// Removes a block, its lines and guides; markers that ran along it face the viewer, and stand-ins that were
     /// turned with it count their turn from straight ahead.
     RemoveBlock(BlockId),
     /// Adds or changes an incline.
     PutIncline(Incline),
-    /// Removes an incline and its lines; markers that ran along it face the viewer, and shadows of its light
+    /// Removes an incline, its lines and guides; markers that ran along it face the viewer, and shadows of its light
     /// tie nothing.
     RemoveIncline(InclineId),
     /// Adds or changes a traced line.
@@ -66,6 +66,10 @@ pub enum Edit {
     PutStandIn(StandIn),
     /// Removes a stand-in.
     RemoveStandIn(StandInId),
+    /// Adds or changes a guide.
+    PutGuide(Guide),
+    /// Removes a guide.
+    RemoveGuide(GuideId),
     /// Keeps a contradiction on purpose, or changes the reason why.
     PutIntended(Intended),
     /// No longer keeps a contradiction on purpose.
@@ -154,6 +158,8 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         Edit::RemoveOverlap(id) => take(&mut scene.overlaps, id, "overlap", |o| o.id)?,
         Edit::PutStandIn(stand_in) => put(&mut scene.stand_ins, stand_in, |s| s.id),
         Edit::RemoveStandIn(id) => take(&mut scene.stand_ins, id, "stand-in", |s| s.id)?,
+        Edit::PutGuide(guide) => put(&mut scene.guides, guide, |g| g.id),
+        Edit::RemoveGuide(id) => take(&mut scene.guides, id, "guide", |g| g.id)?,
         Edit::PutIntended(kept) => put(&mut scene.intended, kept, |i| i.about),
         Edit::RemoveIntended(about) => {
             let before = scene.intended.len();
@@ -191,6 +197,7 @@ fn take<T, I: PartialEq + std::fmt::Display>(
 
 fn drop_family(scene: &mut Scene, family: Family) {
     scene.lines.retain(|line| line.family != family);
+    scene.guides.retain(|guide| guide.shape.families().all(|along| along != family));
     for marker in &mut scene.markers {
         if marker.span == Span::Along(family) {
             marker.span = Span::Facing;
@@ -216,6 +223,11 @@ fn drop_support(scene: &mut Scene, gone: LevelId) {
     scene.stand_ins.retain(|stand_in| stand_in.level != gone);
     for level in &mut scene.levels {
         level.above = level.above.filter(|above| above.level != gone);
+    }
+    for guide in &mut scene.guides {
+        if guide.shape.level() == Some(gone) {
+            guide.shape = guide.shape.on_level(None);
+        }
     }
     for marker in &mut scene.markers {
         if marker.stands.level() == Some(gone) {

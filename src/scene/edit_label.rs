@@ -1,7 +1,7 @@
 //! What an edit is called in the undo menu: "Move Foreman", "Trace a receding-left line".
 
 use crate::tidy::tidy_or_numbered;
-use crate::{Edit, Family, Line, Marker, Scene, StandIn, Stands, Subject};
+use crate::{Edit, Family, Guide, Line, Marker, Scene, StandIn, Stands, Subject};
 use glam::DVec2;
 
 impl Edit {
@@ -72,6 +72,11 @@ impl Edit {
                 marker_name(before, o.behind)
             ),
             Self::RemoveOverlap(_) => "Delete an overlap".into(),
+            Self::PutGuide(guide) => guide_label(before, guide),
+            Self::RemoveGuide(id) => match before.guide(*id) {
+                Some(guide) => format!("Delete {}", guide.name),
+                None => format!("Delete guide {id}"),
+            },
             Self::PutStandIn(stand_in) => stand_in_label(before, stand_in),
             Self::RemoveStandIn(id) => format!("Delete {}", stand_in_name(before, *id)),
             Self::PutIntended(kept) => {
@@ -105,6 +110,20 @@ fn line_label(before: &Scene, line: &Line) -> String {
         Some(there) => {
             format!("Turn {} into {}", family_line(there.family), family_line(line.family))
         }
+    }
+}
+
+fn guide_label(before: &Scene, guide: &Guide) -> String {
+    let word = guide.shape.word();
+    let named = tidy_or_numbered(&guide.name, word, guide.id.0);
+    let Some(there) = before.guide(guide.id) else { return format!("Draw {named}") };
+    let placed = there.shape.handles() != guide.shape.handles();
+    if there.name != guide.name {
+        format!("Rename {} to {named}", there.name)
+    } else if placed && there.shape.word() == word {
+        format!("Move {}", there.name)
+    } else {
+        format!("Change {}", there.name)
     }
 }
 
@@ -207,6 +226,7 @@ fn subject_name(scene: &Scene, subject: Subject) -> String {
         Subject::Level(id) => level_name(scene, id),
         Subject::Overlap(_) => "an overlap".into(),
         Subject::StandIn(id) => stand_in_name(scene, id),
+        Subject::Guide(id) => scene.guide(id).map_or("a guide".into(), |g| g.name.clone()),
     }
 }
 

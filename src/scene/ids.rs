@@ -44,6 +44,10 @@ id!(
     /// Names a stand-in.
     StandInId
 );
+id!(
+    /// Names a guide that is kept.
+    GuideId
+);
 
 impl crate::Scene {
     /// An id for a new block.
@@ -80,6 +84,12 @@ impl crate::Scene {
     #[must_use]
     pub fn next_overlap_id(&self) -> OverlapId {
         OverlapId(next(self.overlaps.iter().map(|o| o.id.0)))
+    }
+
+    /// An id for a new guide.
+    #[must_use]
+    pub fn next_guide_id(&self) -> GuideId {
+        GuideId(next(self.guides.iter().map(|g| g.id.0)))
     }
 
     /// An id for a new stand-in.

@@ -19,6 +19,8 @@ mod file;
 mod findings;
 mod format;
 mod frame_ratios;
+mod guide;
+mod guide_form;
 mod history;
 mod ids;
 mod length;
@@ -58,8 +60,12 @@ pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};
 pub use format::{FORMAT, ParseError, parse, write};
 pub use frame_ratios::{ACTION_SAFE, FRAME_RATIOS, FrameRatio, TITLE_SAFE, WORKING_WIDTHS};
+pub use guide::{
+    Climb, Division, Flight, Guide, GuideShape, HALVINGS, Plane, Post, Reach, Round, STEPS, Steps,
+};
+pub use guide_form::{ASSUMED_EYE_HEIGHT, FlightForm, Form, RoundForm, SteppedForm, guide_form};
 pub use history::History;
-pub use ids::{BlockId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId};
+pub use ids::{BlockId, GuideId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId};
 pub use length::{interval, length, measure, metres};
 pub use light::SUNLIGHT;
 pub use marker::{Marker, Span, Stands, Statement};

@@ -87,6 +87,9 @@ fn each_place(scene: &mut Scene, mut change: impl FnMut(&mut DVec2)) {
         change(a);
         change(b);
     }
+    for guide in &mut scene.guides {
+        guide.shape.each_point(&mut change);
+    }
     for marker in &mut scene.markers {
         change(&mut marker.foot);
         change(&mut marker.head);

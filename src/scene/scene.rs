@@ -1,5 +1,6 @@
 use crate::{
-    BlockId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, StandIn, StandInId, World,
+    BlockId, Guide, GuideId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, StandIn,
+    StandInId, World,
 };
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
@@ -41,6 +42,9 @@ pub struct Scene {
     pub markers: Vec<Marker>,
     /// What hides part of what.
     pub overlaps: Vec<Overlap>,
+    /// What is drawn to paint by.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub guides: Vec<Guide>,
     /// Contradictions kept on purpose.
     pub intended: Vec<Intended>,
     /// Ghosts of true size, to paint over.
@@ -75,6 +79,7 @@ impl Default for Scene {
             }],
             markers: Vec::new(),
             overlaps: Vec::new(),
+            guides: Vec::new(),
             intended: Vec::new(),
             stand_ins: Vec::new(),
         }
@@ -303,6 +308,8 @@ pub enum Subject {
     Overlap(OverlapId),
     /// A stand-in. No finding is about one.
     StandIn(StandInId),
+    /// A guide that is kept.
+    Guide(GuideId),
 }
 
 /// A contradiction that the painter keeps on purpose.
@@ -352,6 +359,12 @@ impl Scene {
         self.overlaps.iter().find(|o| o.id == id)
     }
 
+    /// The guide with this id.
+    #[must_use]
+    pub fn guide(&self, id: GuideId) -> Option<&Guide> {
+        self.guides.iter().find(|g| g.id == id)
+    }
+
     /// The stand-in with this id.
     #[must_use]
     pub fn stand_in(&self, id: StandInId) -> Option<&StandIn> {
@@ -367,6 +380,7 @@ impl Scene {
             Subject::Level(id) => self.level(id).is_some(),
             Subject::Overlap(id) => self.overlap(id).is_some(),
             Subject::StandIn(id) => self.stand_in(id).is_some(),
+            Subject::Guide(id) => self.guide(id).is_some(),
         }
     }
 

@@ -30,6 +30,9 @@ impl Scene {
             }
         }
         self.markers.iter_mut().for_each(tidy_marker);
+        for guide in &mut self.guides {
+            guide.name = tidy_or_numbered(&guide.name, guide.shape.word(), guide.id.0);
+        }
         for stand_in in &mut self.stand_ins {
             stand_in.name = tidy_or_numbered(&stand_in.name, "stand-in", stand_in.id.0);
         }

@@ -1,9 +1,11 @@
 //! What makes a scene sound: numbers in range, ids unique, every reference to something that is
 //! there. Edits and loaded files pass the same test.
 
+use crate::guide::is_level;
 use crate::{
-    EyeByHand, Family, Frame, Known, Level, Marker, Painting, PrincipalPoint, Scene, Segment, Span,
-    StandIn, Stands, Statement, Subject, World,
+    Climb, EyeByHand, Family, Flight, Frame, Guide, GuideShape, Known, Level, Marker, Painting,
+    Plane, PrincipalPoint, Reach, STEPS, Scene, Segment, Span, StandIn, Stands, Statement, Subject,
+    World,
 };
 use glam::DVec2;
 use std::collections::HashSet;
@@ -78,6 +80,12 @@ pub enum Flaw {
         /// What is missing.
         missing: String,
     },
+    /// A guide that needs level lines runs along others.
+    #[error("{thing} does not run along a level family")]
+    NotLevel {
+        /// Which guide.
+        thing: String,
+    },
     /// A marker is compared with itself, or hides itself.
     #[error("{thing} refers to itself")]
     Itself {
@@ -139,6 +147,7 @@ impl Scene {
         }
         overlaps_are_sound(self)?;
         self.stand_ins.iter().try_for_each(|stand_in| stand_in_is_sound(self, stand_in))?;
+        self.guides.iter().try_for_each(|guide| guide_is_sound(self, guide))?;
         self.intended.iter().try_for_each(|kept| {
             subject_exists(self, || "an intended contradiction".into(), kept.about)
         })
@@ -226,6 +235,7 @@ fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
         ("markers", scene.markers.len()),
         ("overlaps", scene.overlaps.len()),
         ("stand-ins, counting each in rows and crowds", stand_ins(scene)),
+        ("guides", scene.guides.len()),
         ("intended contradictions", scene.intended.len()),
         ("statements", scene.markers.iter().map(|m| m.statements.len()).sum()),
     ];
@@ -248,6 +258,7 @@ fn ids_are_unique(scene: &Scene) -> Result<(), Flaw> {
     unique("marker", scene.markers.iter().map(|m| m.id))?;
     unique("overlap", scene.overlaps.iter().map(|o| o.id))?;
     unique("stand-in", scene.stand_ins.iter().map(|s| s.id))?;
+    unique("guide", scene.guides.iter().map(|g| g.id))?;
     let mut kept = HashSet::new();
     match scene.intended.iter().find(|i| !kept.insert(i.about)) {
         Some(i) => Err(Flaw::Twice {
@@ -358,6 +369,56 @@ fn overlaps_are_sound(scene: &Scene) -> Result<(), Flaw> {
     Ok(())
 }
 
+fn guide_is_sound(scene: &Scene, guide: &Guide) -> Result<(), Flaw> {
+    let thing = || named("guide", guide.id.0, &guide.name);
+    let points: Vec<DVec2> = guide.shape.handles().into_iter().flatten().collect();
+    on_picture(thing, &points)?;
+    guide.shape.families().try_for_each(|family| family_exists(scene, thing, family))?;
+    if let Some(level) = guide.shape.level() {
+        subject_exists(scene, thing, Subject::Level(level))?;
+    }
+    match guide.shape {
+        GuideShape::Steps(steps) => {
+            let range = steps.division.range();
+            let range = f64::from(*range.start())..=f64::from(*range.end());
+            in_range(thing, "number of steps", f64::from(steps.division.number()), &range, "")
+        }
+        GuideShape::Flight(flight) => flight_is_sound(thing, flight),
+        GuideShape::Round(round) => {
+            if let Plane::Upright(family) = round.plane
+                && !is_level(family)
+            {
+                return Err(Flaw::NotLevel { thing: thing() });
+            }
+            [Some(round.radius), round.carried].into_iter().flatten().try_for_each(|reach| {
+                match reach {
+                    Reach::To(_) => Ok(()),
+                    Reach::Metres(metres) => in_range(thing, "size", metres.abs(), &LENGTH, " m"),
+                }
+            })
+        }
+    }
+}
+
+fn flight_is_sound(thing: impl Fn() -> String, flight: Flight) -> Result<(), Flaw> {
+    if !is_level(flight.along) {
+        return Err(Flaw::NotLevel { thing: thing() });
+    }
+    in_range(&thing, "width", flight.width, &LENGTH, " m")?;
+    match flight.climb {
+        Climb::Stairs { riser, tread, count } => {
+            let counts = f64::from(*STEPS.start())..=f64::from(*STEPS.end());
+            in_range(&thing, "riser", riser, &LENGTH, " m")?;
+            in_range(&thing, "tread", tread, &LENGTH, " m")?;
+            in_range(thing, "number of steps", f64::from(count), &counts, "")
+        }
+        Climb::Ramp { slope, run } => {
+            in_range(&thing, "slope", slope, &SLOPE, "°")?;
+            in_range(thing, "run", run, &LENGTH, " m")
+        }
+    }
+}
+
 fn stand_in_is_sound(scene: &Scene, stand_in: &StandIn) -> Result<(), Flaw> {
     let thing = || named("stand-in", stand_in.id.0, &stand_in.name);
     for (quantity, metres) in stand_in.shape.sizes() {
@@ -443,6 +504,7 @@ fn subject_words(subject: Subject) -> String {
         Subject::Level(id) => format!("level {id}"),
         Subject::Overlap(id) => format!("overlap {id}"),
         Subject::StandIn(id) => format!("stand-in {id}"),
+        Subject::Guide(id) => format!("guide {id}"),
     }
 }
 

@@ -109,6 +109,7 @@ pub fn subject_name(scene: &Scene, subject: Subject) -> String {
         Subject::Line(id) => line_name(scene, id),
         Subject::Marker(id) => named(scene.marker(id).map(|m| m.name.as_str()), "a marker"),
         Subject::Level(id) => named(scene.level(id).map(|l| l.name.as_str()), "a level"),
+        Subject::Guide(id) => named(scene.guide(id).map(|g| g.name.as_str()), "a guide"),
         Subject::Overlap(id) => scene.overlap(id).map_or("an overlap".to_owned(), |o| {
             let name = |id| named(scene.marker(id).map(|m| m.name.as_str()), "a marker");
             format!("{} in front of {}", name(o.front), name(o.behind))

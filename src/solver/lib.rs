@@ -15,6 +15,7 @@
 mod adjust;
 mod bent;
 mod carry;
+mod circle;
 mod curvature;
 #[cfg(test)]
 mod derivative_check;
@@ -31,12 +32,14 @@ mod family;
 mod figures;
 mod ledger;
 mod loops;
+mod measuring_point;
 mod network;
 mod order;
 mod quantity;
 mod ray;
 mod rise;
 mod round_things;
+mod ruled;
 mod seen;
 mod settle;
 mod shadow;
@@ -52,6 +55,7 @@ mod vanishing_region;
 
 pub use adjust::{AdjustError, Adjustment, Difference, RowResult, adjust};
 pub use carry::{Carry, Shape, bearing, carried, tie_carried};
+pub use circle::{Circle, Ellipse, carried_to};
 pub use curvature::{EARTH_RADIUS, REFRACTION, SurfacePoint, World};
 pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_evidence::{EyeEvidence, FigureLevel, PrincipalPoint, StandingFigure, TracedLine};
@@ -62,11 +66,13 @@ pub use ledger::{
     interval, interval_to_horizon,
 };
 pub use loops::{Leg, Paths};
+pub use measuring_point::measuring_direction;
 pub use network::{Datum, Group, Network, Row};
 pub use order::{Order, Range, cycles, ranges, within_order};
 pub use quantity::{Quantity, Source};
 pub use rise::{Rise, rise_per_run};
 pub use round_things::{axis_per_outline, ball_run_by_shadow, ball_run_per_clearance};
+pub use ruled::{Ruled, nearest_on_line, seen, seen_edge};
 pub use shadow::run_by_shadow;
 pub use shares::{Shares, VarianceShares};
 pub use sight::{

@@ -189,6 +189,7 @@ fn chosen_level(
         Subject::Level(id) => Some(id),
         Subject::Marker(id) => scene.marker(id)?.stands.level(),
         Subject::StandIn(id) => scene.stand_in(id).map(|s| s.level),
+        Subject::Guide(id) => scene.guide(id)?.shape.level(),
         Subject::Line(_) | Subject::Overlap(_) => None,
     };
     let chosen = emphasis.selected.iter().find_map(of);

@@ -51,6 +51,8 @@ pub fn mends(scene: &Scene, assessment: &Assessment, finding: &Finding) -> Vec<M
         Subject::Level(id) => sayings::of_level(scene, assessment, id),
         Subject::Overlap(_) => sayings::of_overlaps(scene, finding),
         Subject::StandIn(_) => Vec::new(),
+        // Guides are drawn from the scene and contradict nothing.
+        Subject::Guide(_) => Vec::new(),
     };
     let before = wrong(assessment);
     let mut mends: Vec<Mend> = Vec::new();
@@ -84,7 +86,7 @@ fn clears(scene: &Scene, edit: &Edit, about: Subject, before: &BTreeSet<Subject>
     let standing = match about {
         Subject::Marker(id) => assessment.entry(id).map(|entry| entry.standing),
         Subject::Line(id) => assessment.lines.iter().find(|l| l.id == id).map(|l| l.standing),
-        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) => None,
+        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_) => None,
     };
     let wrong = wrong(&assessment);
     standing.is_none_or(|s| s > Standing::Strained)

@@ -80,7 +80,11 @@ pub(super) fn of_overlaps(scene: &Scene, finding: &Finding) -> Vec<Candidate> {
     let named = std::iter::once(&finding.about).chain(&finding.with);
     let overlaps = named.filter_map(|subject| match subject {
         Subject::Overlap(id) => scene.overlap(*id),
-        Subject::Line(_) | Subject::Marker(_) | Subject::Level(_) | Subject::StandIn(_) => None,
+        Subject::Line(_)
+        | Subject::Marker(_)
+        | Subject::Level(_)
+        | Subject::StandIn(_)
+        | Subject::Guide(_) => None,
     });
     overlaps.flat_map(|overlap| of_overlap(scene, *overlap)).collect()
 }

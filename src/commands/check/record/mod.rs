@@ -138,6 +138,7 @@ impl SubjectRecord {
             Subject::Level(id) => ("level", id.0),
             Subject::Overlap(id) => ("overlap", id.0),
             Subject::StandIn(id) => ("stand-in", id.0),
+            Subject::Guide(id) => ("guide", id.0),
         };
         Self { kind, id, name: subject_name(scene, subject) }
     }

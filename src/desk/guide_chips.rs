@@ -1,0 +1,86 @@
+//! What the next guide will be, as chips.
+
+use crate::act::Act;
+use crate::chips::{chip, kind, levels};
+use crate::desk::Desk;
+use crate::guide_properties::plane_words;
+use crate::guide_tools::{GuideAct, GuideKind};
+use crate::ink::colour;
+use egui::Ui;
+use staffage_drawing::family_colour;
+use staffage_scene::{Family, Plane};
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let tools = desk.tools.guide;
+    for guide in GuideKind::ALL {
+        let (word, key, what) = guide.words();
+        if chip(ui, word, key, what, tools.kind == guide, None).clicked() {
+            acts.push(Act::Guide(GuideAct::Kind(guide)));
+        }
+    }
+    ui.separator();
+    let block = desk.tools.block;
+    let (left, right) = (Family::RecedingLeft(block), Family::RecedingRight(block));
+    if tools.kind.is_stepped() {
+        families(desk, ui, &[Family::Upright, left, right], acts);
+        let what = "something stands at each step: posts, sleepers; its handle says how tall";
+        if chip(ui, "posts", "Shift+P", what, tools.posts, None).clicked() {
+            acts.push(Act::Guide(GuideAct::Posts));
+        }
+    } else if tools.kind.is_flight() {
+        families(desk, ui, &[left, right], acts);
+    } else {
+        planes(desk, ui, &[left, right], acts);
+    }
+    if !tools.kind.is_stepped() {
+        levels(desk, ui, acts);
+    }
+}
+
+fn families(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) {
+    let tools = desk.tools.guide;
+    let scene = desk.scene();
+    let inclines = scene.inclines.iter().map(|incline| Family::Incline(incline.id));
+    let inclines = inclines.filter(|_| tools.kind.is_stepped());
+    for family in families.iter().copied().chain(inclines) {
+        let (key, what) = match family {
+            Family::Upright => ("U", "along plumb lines: storeys, rungs"),
+            Family::RecedingLeft(_) => ("L", "along the lines that run away to the left"),
+            Family::RecedingRight(_) => ("R", "along the lines that run away to the right"),
+            Family::Incline(_) | Family::Run(_) => ("", "along this incline"),
+        };
+        let chosen = tools.along == family;
+        let ink = Some(colour(family_colour(family)));
+        if chip(ui, &kind(family, scene), key, what, chosen, ink).clicked() {
+            acts.push(Act::Guide(GuideAct::Along(family)));
+        }
+    }
+}
+
+fn planes(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) {
+    let upright = families.iter().map(|family| Plane::Upright(*family));
+    for plane in [Plane::Level].into_iter().chain(upright).chain([Plane::Facing]) {
+        let (key, what) = match plane {
+            Plane::Level => ("U", "it lies level: a pond, a plan; a cylinder stands"),
+            Plane::Upright(Family::RecedingLeft(_)) => ("L", "it stands in a wall to the left"),
+            Plane::Upright(_) => ("R", "it stands in a wall to the right: an arch, a wheel"),
+            Plane::Facing => ("F", "it is square to the line of sight"),
+        };
+        let ink = match plane {
+            Plane::Upright(family) => Some(colour(family_colour(family))),
+            _ => None,
+        };
+        if chip(
+            ui,
+            &plane_words(desk.scene(), plane),
+            key,
+            what,
+            desk.tools.guide.plane == plane,
+            ink,
+        )
+        .clicked()
+        {
+            acts.push(Act::Guide(GuideAct::Plane(plane)));
+        }
+    }
+}
