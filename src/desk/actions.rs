@@ -225,7 +225,7 @@ mod tests {
         );
         for action in all() {
             assert!(
-                action.what.ends_with(|c: char| c.is_alphanumeric() || c == ')'),
+                action.what.ends_with(|c: char| c.is_alphanumeric() || ")%".contains(c)),
                 "{}",
                 action.what
             );
