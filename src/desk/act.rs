@@ -98,6 +98,8 @@ pub(crate) enum Act {
     ToggleLinear,
     /// Show enlarged pixels smoothed or as squares.
     ToggleSmooth,
+    /// Let ends catch at plumb, families and other ends, or not.
+    ToggleSnap,
     /// Show or hide the loupe while something is placed.
     ToggleLoupe,
     /// Show or hide how far every vanishing point can be trusted.

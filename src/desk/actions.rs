@@ -148,7 +148,7 @@ pub(crate) const GROUPS: [(&str, &[Action]); 9] = [
 ];
 
 /// What is done with the pointer, or with keys that are held: (where, how, what it does).
-pub(crate) const GESTURES: [(&str, &str, &str); 15] = [
+pub(crate) const GESTURES: [(&str, &str, &str); 16] = [
     ("View", "wheel", "enlarge about the pointer"),
     ("View", "middle button, Space+drag", "move the view"),
     ("View", "Alt+wheel", "a longer or shorter lens"),
@@ -160,6 +160,7 @@ pub(crate) const GESTURES: [(&str, &str, &str); 15] = [
     ("Look", "drag a handle", "move what is selected"),
     ("Line", "drag along an edge", "trace a line"),
     ("Mark", "drag from foot to head", "mark a thing"),
+    ("Everywhere", "Ctrl while dragging", "let an end lie where it is, catching at nothing"),
     ("Mark", "Shift while dragging", "keep the head exactly to its line"),
     ("Guide", "drag", "draw steps, a flight or a circle"),
     ("Guide", "wheel while dragging", "more or fewer steps"),

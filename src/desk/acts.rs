@@ -83,6 +83,7 @@ impl Desk {
                 self.on_sheets.fit();
             }
             Act::ToggleSpread => self.remembered.spread ^= true,
+            Act::ToggleSnap => self.remembered.snap ^= true,
             Act::ToggleLoupe => self.remembered.loupe ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
             Act::SetTheme(theme) => self.remembered.theme = theme,

@@ -10,7 +10,7 @@ use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::{
     band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
-    look_mode, loupe, mark_mode, overlap_mode, preview, theme, things_menu, tying,
+    look_mode, loupe, mark_mode, overlap_mode, preview, snap, theme, things_menu, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
@@ -40,6 +40,8 @@ pub(crate) struct Pointer {
     pub(crate) double_clicked: bool,
     /// Shift is down.
     pub(crate) shift: bool,
+    /// Ctrl is down: ends catch at nothing.
+    pub(crate) free: bool,
 }
 
 impl Pointer {
@@ -55,6 +57,7 @@ impl Pointer {
             clicked: response.clicked_by(primary),
             double_clicked: response.double_clicked_by(primary),
             shift: ui.input(|i| i.modifiers.shift),
+            free: ui.input(|i| i.modifiers.command),
         }
     }
 }
@@ -198,6 +201,9 @@ fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
 
 fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
     let pointer = Pointer::of(ui, response);
+    if desk.gesture == Gesture::Idle || pointer.dragged {
+        desk.snap = None;
+    }
     if pointer.drag_started.is_some() || pointer.clicked {
         // A click on the canvas ends typing elsewhere.
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
@@ -284,6 +290,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
         Mode::Look | Mode::Line | Mode::Guide => {}
     }
+    snap::paint(desk, painter);
     band::paint(desk, painter);
     loupe::paint(desk, painter);
 }

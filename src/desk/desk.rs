@@ -13,6 +13,7 @@ use crate::questions::Question;
 use crate::remembered::Remembered;
 use crate::selection::Selection;
 use crate::size_book::{self, Booked};
+use crate::snap::Snap;
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
 use crate::tone_view::{self, Looking};
@@ -58,6 +59,8 @@ pub struct Desk {
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
     pub(crate) gesture: Gesture,
+    /// What catches the end that is being placed.
+    pub(crate) snap: Option<Snap>,
     pub(crate) selection: Selection,
     /// The scene as the last nudge left it.
     pub(crate) nudged: Option<Arc<Scene>>,
@@ -168,6 +171,7 @@ impl Desk {
             mode: Mode::default(),
             tools,
             gesture: Gesture::Idle,
+            snap: None,
             selection: Selection::default(),
             nudged: None,
             hovered: None,

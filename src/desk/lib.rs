@@ -78,6 +78,7 @@ mod sheets;
 mod side;
 mod size_book;
 mod size_picker;
+mod snap;
 mod standing;
 mod statements;
 mod status;

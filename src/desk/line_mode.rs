@@ -5,6 +5,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::look_mode::{self, take_hold_while_drawing};
+use crate::snap::{self, End};
 use crate::thing::Thing;
 use glam::DVec2;
 use staffage_scene::{Edit, Line, Segment};
@@ -16,7 +17,8 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started
         && !take_hold_while_drawing(desk, origin)
     {
-        let from = desk.picture_point(origin);
+        let end = End::Free { own: None, frame: true };
+        let from = snap::placed_at(desk, pointer, &end, origin);
         let id = match desk.tools.traced {
             Traced::Family(_) => Some(desk.scene().next_line_id()),
             Traced::Horizon => None,
@@ -31,13 +33,16 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         if desk.view.to_screen(desk.canvas, from).distance(at) >= SHORTEST {
-            acts.push(Act::Preview(put(desk, id, from, desk.picture_point(at))));
+            let end = End::Free { own: Some(id.map_or(Thing::Horizon, Thing::line)), frame: true };
+            let to = snap::placed_at(desk, pointer, &end, at);
+            acts.push(Act::Preview(put(desk, id, from, to)));
         } else {
             desk.history.cancel();
         }
     }
     if pointer.released {
         let traced = desk.history.in_gesture() || !acts.is_empty();
+        desk.snap = None;
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
         if traced {

@@ -4,10 +4,11 @@ use crate::act::Act;
 use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
-use crate::hit::{Grip, Part};
+use crate::hit::{Grip, Part, position};
 use crate::mark_mode::on_line;
 use crate::naming::Naming;
 use crate::selection::Selection;
+use crate::snap::{self, End};
 use crate::thing::Thing;
 use crate::{band, eye_hit, eye_pull, several};
 use egui::Pos2;
@@ -82,7 +83,7 @@ pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let Gesture::Move { grip, from, before } = desk.gesture.clone() else { return Vec::new() };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
-        let by = desk.view.to_picture(desk.canvas, at) - from;
+        let by = moved_by(desk, pointer, (grip, from, &before), at);
         let edit = if desk.selection.is_several() {
             several::moved_together(&before, &desk.selection, by)
         } else {
@@ -92,10 +93,35 @@ pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         acts.extend(edit.map(Act::Preview));
     }
     if pointer.released {
+        desk.snap = None;
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
     }
     acts
+}
+
+/// How far what is held has been moved, to where it is caught, picture units.
+fn moved_by(
+    desk: &mut Desk,
+    pointer: &Pointer,
+    (grip, from, before): (Grip, DVec2, &Scene),
+    at: Pos2,
+) -> DVec2 {
+    let by = desk.picture_point(at) - from;
+    let marker = match grip.thing {
+        Thing::Of(Subject::Marker(id)) => before.marker(id),
+        _ => None,
+    };
+    let end = End::held(grip, marker).filter(|_| !pointer.shift && !desk.selection.is_several());
+    match (end, position(before, grip)) {
+        (Some(end), Some(was)) => {
+            let place = desk.view.to_screen(desk.canvas, was + by);
+            let caught = snap::placed_at(desk, pointer, &end, place);
+            // A screen point is coarser than a picture point: what is not caught is not rounded.
+            if desk.snap.as_ref().is_some_and(|s| s.caught) { caught - was } else { by }
+        }
+        _ => by,
+    }
 }
 
 /// With Shift a marker's head stays exactly on the line on which its span runs.

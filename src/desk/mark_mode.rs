@@ -7,6 +7,7 @@ use crate::gesture::Gesture;
 use crate::ink::colour;
 use crate::look_mode::{self, take_hold_while_drawing};
 use crate::naming::Naming;
+use crate::snap::{self, End};
 use crate::support;
 use crate::thing::Thing;
 use egui::{Color32, Painter, Shape, Stroke};
@@ -27,7 +28,9 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         && !take_hold_while_drawing(desk, origin)
     {
         let id = desk.scene().next_marker_id();
-        desk.gesture = Gesture::Raise { id, foot: desk.picture_point(origin) };
+        let end = End::Free { own: None, frame: false };
+        let foot = snap::placed_at(desk, pointer, &end, origin);
+        desk.gesture = Gesture::Raise { id, foot };
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
@@ -36,11 +39,11 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let Gesture::Raise { id, foot } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
-        let at_pointer = desk.picture_point(at);
         let head = if pointer.shift {
-            on_line(desk.assessment(), desk.tools.span, foot, at_pointer)
+            on_line(desk.assessment(), desk.tools.span, foot, desk.picture_point(at))
         } else {
-            at_pointer
+            let marker = snap::drawn(desk, id, foot);
+            snap::placed_at(desk, pointer, &End::Head(&marker), at)
         };
         if desk.view.to_screen(desk.canvas, foot).distance(at) >= SHORTEST {
             acts.push(Act::Preview(Edit::PutMarker(new_marker(desk, id, foot, head))));
@@ -50,6 +53,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     }
     if pointer.released {
         let drawn = desk.history.in_gesture() || !acts.is_empty();
+        desk.snap = None;
         acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
         if drawn {

@@ -84,6 +84,7 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         &guides::RAYS,
         &guides::FANS,
         &guides::MEASURING_POINTS,
+        &view::SNAP,
         &view::LOUPE,
         &view::SMOOTH,
     ] {

@@ -26,6 +26,8 @@ pub struct Remembered {
     pub linear: bool,
     /// Whether enlarged pixels are smoothed.
     pub smooth: bool,
+    /// Whether ends that are placed catch at plumb, families and other ends.
+    pub snap: bool,
     /// Whether a loupe is shown while something is placed.
     pub loupe: bool,
     /// Whether every vanishing point is shown with how far it can be trusted.
@@ -52,6 +54,7 @@ impl Default for Remembered {
             sheets: Sheets::default(),
             linear: false,
             smooth: false,
+            snap: true,
             loupe: true,
             spread: false,
             guides: ShownGuides::default(),

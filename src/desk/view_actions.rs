@@ -20,6 +20,7 @@ pub(crate) const VIEW: &[Action] = &[
     SHEETS,
     LINEAR,
     SPREAD,
+    SNAP,
     LOUPE,
     SMOOTH,
 ];
@@ -92,6 +93,13 @@ pub(crate) const SPREAD: Action = Action::new(
     |_| Some(Act::ToggleSpread),
 )
 .on(|desk| desk.remembered.spread);
+
+pub(crate) const SNAP: Action = Action::new(
+    "Ends catch at plumb, families and other ends",
+    "let ends that are placed catch; Ctrl held lets one lie where it is put",
+    |_| Some(Act::ToggleSnap),
+)
+.on(|desk| desk.remembered.snap);
 
 pub(crate) const LOUPE: Action = Action::new(
     "Loupe while placing",

@@ -195,3 +195,41 @@ fn a_thing_has_a_menu_under_the_other_button() {
     assert_eq!(driver.scene().lines.len(), 2);
     assert!(driver.scene().markers.iter().all(|m| !matches!(m.stands, Stands::OnTop(_))));
 }
+
+#[test]
+fn a_head_catches_plumb_over_its_foot_unless_ctrl_is_held_or_it_is_switched_off() {
+    let mut driver = Driver::new();
+    let lean = |driver: &Driver| {
+        let marker = driver.scene().markers.last().expect("one was drawn");
+        (marker.head.x - marker.foot.x).abs()
+    };
+    driver.press(Key::Num3);
+    // Four points on the screen beside plumb.
+    let beside = 4.0 / driver.desk().view().points_per_unit;
+    driver.drag(DVec2::new(-0.2, 0.1), DVec2::new(-0.2 + beside, 0.0));
+    assert!(lean(&driver) < 1e-6, "{}", lean(&driver));
+    driver.press(Key::Escape);
+    driver.hold(Modifiers::COMMAND);
+    driver.drag(DVec2::new(-0.1, 0.1), DVec2::new(-0.1 + beside, 0.0));
+    driver.hold(Modifiers::NONE);
+    assert!((lean(&driver) - beside).abs() < 1e-4, "{}", lean(&driver));
+    driver.press(Key::Escape);
+    driver.click("View");
+    driver.press_named("Ends catch at plumb, families and other ends");
+    assert!(!driver.desk().remembered().snap);
+    driver.press(Key::Escape);
+    driver.drag(DVec2::new(0.1, 0.1), DVec2::new(0.1 + beside, 0.0));
+    assert!((lean(&driver) - beside).abs() < 1e-4, "{}", lean(&driver));
+}
+
+#[test]
+fn a_traced_line_catches_at_other_ends_and_never_at_its_own_family() {
+    let mut driver = Driver::new();
+    driver.press(Key::Num2);
+    let near = 3.0 / driver.desk().view().points_per_unit;
+    driver.drag(DVec2::new(0.1, 0.1), DVec2::new(0.1 + near, 0.0));
+    let Segment(a, b) = driver.scene().lines[0].segment;
+    assert!((b.x - a.x - near).abs() < 1e-4, "plumb would be no evidence of plumb: {a} {b}");
+    driver.drag(b + DVec2::new(near, -near), DVec2::new(0.25, 0.02));
+    assert_eq!(driver.scene().lines[1].segment.0, b, "the next edge begins at its end");
+}
