@@ -5,6 +5,7 @@ use crate::mode::Mode;
 use crate::sheets::Sheets;
 use crate::side::Part;
 use crate::size_book::BookAct;
+use crate::stand_in_mode::SetIn;
 use crate::thing::Thing;
 use crate::tone_view::LookAct;
 use staffage_scene::{Edit, Family, LevelId, Span, Subject};
@@ -74,6 +75,8 @@ pub(crate) enum Act {
     Run(Span),
     /// Choose what the next marker stands on.
     StandOn(LevelId),
+    /// Choose what the next stand-in is, and how many.
+    SetIn(SetIn),
     /// Ask for the point that ties a marker to its level with the next click.
     AskTie(Tie),
     /// Show the whole frame.

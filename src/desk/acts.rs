@@ -67,6 +67,7 @@ impl Desk {
             Act::AddLight => self.add_light(),
             Act::Run(span) => self.run(span),
             Act::StandOn(level) => self.tools.level = Some(level),
+            Act::SetIn(to) => self.setting.change(to),
             Act::AskTie(by) => self.ask_tie(by),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
             Act::Guide(act) => self.guide_act(act),
@@ -356,7 +357,7 @@ impl Desk {
                 self.tools.block = next;
                 self.tools.guide.turn(next);
             }
-            Mode::Look | Mode::Line | Mode::Overlap => {
+            Mode::Look | Mode::Line | Mode::Overlap | Mode::StandIn => {
                 self.trace(in_block(self.tools.traced, next));
             }
         }

@@ -1,5 +1,6 @@
 use staffage_scene::{
-    Assessment, Evidence, Finding, MarkerId, Mend, Scene, assess, evidence, mends,
+    Assessment, Evidence, Finding, MarkerId, Mend, Placement, Scene, StandIn, Unplaced, assess,
+    evidence, mends, place_stand_in,
 };
 use std::cell::RefCell;
 use std::sync::Arc;
@@ -10,6 +11,8 @@ pub(crate) struct Assessed {
     assessment: Arc<Assessment>,
     /// Trying mends takes a while.
     mends: Looked<Finding, Vec<Mend>>,
+    /// So does dealing a crowd.
+    placed: Looked<StandIn, Result<Placement, Unplaced>>,
     /// So does taking a result apart.
     evidence: Looked<MarkerId, Evidence>,
 }
@@ -21,6 +24,7 @@ impl Assessed {
             scene: Arc::clone(scene),
             assessment,
             mends: Looked::default(),
+            placed: Looked::default(),
             evidence: Looked::default(),
         }
     }
@@ -43,6 +47,11 @@ impl Assessed {
     /// What would mend a finding of this assessment.
     pub(crate) fn mends(&self, finding: &Finding) -> Arc<Vec<Mend>> {
         self.mends.at(finding, || mends(&self.scene, &self.assessment, finding))
+    }
+
+    /// Where a stand-in of this scene stands.
+    pub(crate) fn placed(&self, stand_in: &StandIn) -> Arc<Result<Placement, Unplaced>> {
+        self.placed.at(stand_in, || place_stand_in(&self.scene, &self.assessment, stand_in))
     }
 
     /// What a marker's distance and size rest on.

@@ -10,14 +10,15 @@ use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::{
     band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
-    look_mode, loupe, mark_mode, overlap_mode, preview, snap, theme, things_menu, tying,
+    look_mode, loupe, mark_mode, overlap_mode, preview, snap, stand_in_hit, stand_in_mode, theme,
+    things_menu, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
 };
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, draw};
-use staffage_scene::{Family, Scene, Subject};
+use staffage_scene::{Family, Placement, Scene, StandIn, Subject, Unplaced};
 use std::sync::Arc;
 
 /// Points of wheel movement that enlarge e times.
@@ -83,6 +84,11 @@ impl Desk {
         let (scene, selected) = (self.history.present(), self.selection.single());
         let ink = self.drawn.as_ref().map(Drawn::drawing);
         Pointing { scene, view, canvas, selected, in_hand: self.selection.in_hand(), ink }
+    }
+
+    /// Where a stand-in of the scene stands.
+    pub(crate) fn placed(&self, stand_in: &StandIn) -> Arc<Result<Placement, Unplaced>> {
+        self.assessed.placed(stand_in)
     }
 
     /// Where a screen point lies in the picture.
@@ -232,12 +238,15 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         Mode::Mark => mark_mode::gestures(desk, &pointer),
         Mode::Overlap => overlap_mode::gestures(desk, &pointer),
         Mode::Guide => guide_mode::gestures(desk, &pointer),
+        Mode::StandIn => stand_in_mode::gestures(desk, &pointer),
     }
 }
 
 /// What lies under the pointer; where things are looked at, the horizon and the vanishing points too.
 fn thing_at(desk: &Desk, at: Pos2) -> Option<Thing> {
     let grip = desk.pointing().grip(at).map(|grip| grip.thing);
+    let grip =
+        grip.or_else(|| stand_in_hit::under(desk, at).map(|id| Thing::Of(Subject::StandIn(id))));
     let of_eye = || eye_hit::hold(desk, at).map(|hold| hold.thing);
     if desk.mode == Mode::Look { grip.or_else(of_eye) } else { grip }
 }
@@ -252,12 +261,14 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
     let grip = over.and_then(|at| desk.pointing().grip(at));
     match (desk.mode, &desk.gesture, grip) {
         (_, Gesture::Tie { .. }, _) => CursorIcon::Crosshair,
-        (_, Gesture::Move { .. } | Gesture::Pull(_), _) => CursorIcon::Grabbing,
+        (_, Gesture::Move { .. } | Gesture::Pull(_) | Gesture::Pose { .. }, _) => {
+            CursorIcon::Grabbing
+        }
         (Mode::Look, _, Some(g)) if g.part != Part::Whole => CursorIcon::Grab,
         (Mode::Look, _, Some(_)) => CursorIcon::PointingHand,
         (Mode::Look, _, None) if desk.hovered.is_some_and(Thing::is_of_eye) => CursorIcon::Grab,
         (Mode::Look, ..) => CursorIcon::Default,
-        (Mode::Line | Mode::Mark | Mode::Guide, ..) => {
+        (Mode::Line | Mode::Mark | Mode::Guide | Mode::StandIn, ..) => {
             let handle = over.and_then(|at| desk.pointing().handle_while_drawing(at));
             if handle.is_some() { CursorIcon::Grab } else { CursorIcon::Crosshair }
         }
@@ -284,10 +295,12 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     guide_mode::paint_rays(desk, painter);
     preview::paint(desk, painter);
     paint_handles(desk, painter);
+    stand_in_hit::paint(desk, painter);
     eye_handles::paint(desk, painter);
     match desk.mode {
         Mode::Mark => mark_mode::paint_guide(desk, painter),
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
+        Mode::StandIn => stand_in_mode::paint(desk, painter),
         Mode::Look | Mode::Line | Mode::Guide => {}
     }
     snap::paint(desk, painter);

@@ -6,6 +6,7 @@ use crate::desk::Desk;
 use crate::guide_chips;
 use crate::ink::colour;
 use crate::mode::Mode;
+use crate::stand_in_chips;
 use egui::{Button, Color32, ComboBox, Response, Ui, pos2};
 use staffage_drawing::family_colour;
 use staffage_scene::{BlockId, Family, Scene, Span, family_name};
@@ -16,6 +17,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         Mode::Line => lines(desk, ui, acts),
         Mode::Mark => spans(desk, ui, acts),
         Mode::Guide => guide_chips::show(desk, ui, acts),
+        Mode::StandIn => stand_in_chips::show(desk, ui, acts),
         Mode::Look | Mode::Overlap => {}
     }
 }

@@ -14,6 +14,7 @@ use crate::remembered::Remembered;
 use crate::selection::Selection;
 use crate::size_book::{self, Booked};
 use crate::snap::Snap;
+use crate::stand_in_mode::Setting;
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
 use crate::tone_view::{self, Looking};
@@ -58,6 +59,8 @@ pub struct Desk {
     pub(crate) nodes: Option<canvas_nodes::Nodes>,
     pub(crate) mode: Mode,
     pub(crate) tools: Tools,
+    /// What the next stand-in is.
+    pub(crate) setting: Setting,
     pub(crate) gesture: Gesture,
     /// What catches the end that is being placed.
     pub(crate) snap: Option<Snap>,
@@ -170,6 +173,7 @@ impl Desk {
             nodes: None,
             mode: Mode::default(),
             tools,
+            setting: Setting::default(),
             gesture: Gesture::Idle,
             snap: None,
             selection: Selection::default(),

@@ -2,8 +2,9 @@ use crate::carrying::Carrying;
 use crate::eye_pull::Pulling;
 use crate::hit::Grip;
 use crate::selection::Selection;
+use crate::stand_in_hit::Handle;
 use glam::DVec2;
-use staffage_scene::{GuideId, LineId, MarkerId, Scene};
+use staffage_scene::{GuideId, LineId, MarkerId, Scene, StandInId};
 use std::sync::Arc;
 
 /// What the pointer is in the middle of doing on the canvas.
@@ -68,6 +69,24 @@ pub(crate) enum Gesture {
         front: MarkerId,
         /// Whether the pointer was pressed on it and is still down.
         dragging: bool,
+    },
+    /// Setting stand-ins in: a row or a patch from here.
+    SetIn {
+        /// The new stand-in's id.
+        id: StandInId,
+        /// Where the pointer was pressed, picture units.
+        from: DVec2,
+    },
+    /// Lifting or turning a stand-in.
+    Pose {
+        /// Which one.
+        id: StandInId,
+        /// What the handle does that is held.
+        handle: Handle,
+        /// Where it was taken hold of, picture units.
+        from: DVec2,
+        /// The scene before.
+        before: Arc<Scene>,
     },
     /// Asking for the point that ties a floating marker to its level.
     Tie {

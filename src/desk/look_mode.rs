@@ -10,18 +10,20 @@ use crate::naming::Naming;
 use crate::selection::Selection;
 use crate::snap::{self, End};
 use crate::thing::Thing;
-use crate::{band, eye_hit, eye_pull, several};
+use crate::{band, eye_hit, eye_pull, several, stand_in_hit};
 use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{
-    Edit, Guide, GuideShape, Line, Marker, Reach, Round, Scene, Segment, Steps, Subject,
+    Edit, Guide, GuideShape, Line, Marker, Reach, Round, Scene, Segment, StandIn, Steps, Subject,
 };
 use std::sync::Arc;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
         match desk.pointing().grip(origin) {
+            _ if stand_in_hit::take_hold(desk, origin) => {}
             Some(grip) if is_movable(desk, grip) => take_hold(desk, grip, origin),
+            None if take_body(desk, origin) => {}
             None if eye_pull::take_hold(desk, origin) => {}
             _ => band::start(desk, origin, pointer.shift),
         }
@@ -35,13 +37,16 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         {
             desk.naming = Some(Naming::of(id, marker.span));
         }
+        let stand_in = || pointer.at.and_then(|at| stand_in_hit::under(desk, at));
+        let body = || stand_in().map(|id| Thing::Of(Subject::StandIn(id)));
         let of_eye = || pointer.at.and_then(|at| eye_hit::hold(desk, at)).map(|hold| hold.thing);
-        let thing = grip.map(|g| g.thing).or_else(of_eye);
+        let thing = grip.map(|g| g.thing).or_else(body).or_else(of_eye);
         return vec![clicked(thing, pointer)];
     }
     match desk.gesture {
         Gesture::Pull(_) => eye_pull::drag(desk, pointer),
         Gesture::Band { .. } => band::drag(desk, pointer),
+        Gesture::Pose { .. } => stand_in_hit::drag(desk, pointer),
         _ => drag(desk, pointer),
     }
 }
@@ -61,6 +66,14 @@ pub(crate) fn take_hold_while_drawing(desk: &mut Desk, origin: Pos2) -> bool {
     let grip = desk.pointing().handle_while_drawing(origin);
     grip.into_iter().for_each(|grip| take_hold(desk, grip, origin));
     grip.is_some()
+}
+
+/// Takes hold of the selected stand-in by its body.
+fn take_body(desk: &mut Desk, origin: Pos2) -> bool {
+    let thing = stand_in_hit::under(desk, origin).map(|id| Thing::Of(Subject::StandIn(id)));
+    let Some(thing) = thing.filter(|thing| desk.selected() == Some(*thing)) else { return false };
+    take_hold(desk, Grip { thing, part: Part::Whole }, origin);
+    true
 }
 
 fn take_hold(desk: &mut Desk, grip: Grip, origin: Pos2) {
@@ -151,7 +164,7 @@ pub(crate) fn moved(scene: &Scene, grip: Grip, by: DVec2) -> Option<Edit> {
             scene.guide(id).map(|g| Edit::PutGuide(moved_guide(g, grip.part, by)))
         }
         Thing::Of(Subject::StandIn(id)) => {
-            scene.stand_in(id).map(|s| Edit::PutStandIn(s.moved(by)))
+            scene.stand_in(id).map(|s| Edit::PutStandIn(moved_stand_in(s, grip.part, by)))
         }
         Thing::Of(Subject::Level(_) | Subject::Overlap(_))
         | Thing::EyeLevel
@@ -178,6 +191,17 @@ fn moved_segment(Segment(a, b): Segment, part: Part, by: DVec2) -> Segment {
         Part::Foot => Segment(a + by, b),
         Part::Head => Segment(a, b + by),
         Part::Whole | Part::Tie => Segment(a + by, b + by),
+    }
+}
+
+/// A row or a patch can be stretched by its end; one alone has no other.
+fn moved_stand_in(stand_in: &StandIn, part: Part, by: DVec2) -> StandIn {
+    match (part, stand_in.arranged.to()) {
+        (Part::Foot, Some(_)) => StandIn { foot: stand_in.foot + by, ..stand_in.clone() },
+        (Part::Head, Some(to)) => {
+            StandIn { arranged: stand_in.arranged.reaching(to + by), ..stand_in.clone() }
+        }
+        _ => stand_in.moved(by),
     }
 }
 

@@ -14,11 +14,14 @@ pub enum Mode {
     Overlap,
     /// Draw what helps to paint: steps, stairs, circles.
     Guide,
+    /// Set ghosts of true size in, to paint over.
+    StandIn,
 }
 
 impl Mode {
     /// All modes, in the order of their buttons.
-    pub const ALL: [Self; 5] = [Self::Look, Self::Line, Self::Mark, Self::Overlap, Self::Guide];
+    pub const ALL: [Self; 6] =
+        [Self::Look, Self::Line, Self::Mark, Self::Overlap, Self::StandIn, Self::Guide];
 
     /// The word on its button.
     #[must_use]
@@ -29,6 +32,7 @@ impl Mode {
             Self::Mark => "Mark",
             Self::Overlap => "Overlap",
             Self::Guide => "Guide",
+            Self::StandIn => "Stand-in",
         }
     }
 
@@ -41,6 +45,7 @@ impl Mode {
             Self::Mark => "Mark mode",
             Self::Overlap => "Overlap mode",
             Self::Guide => "Guide mode",
+            Self::StandIn => "Stand-in mode",
         }
     }
 
@@ -53,6 +58,7 @@ impl Mode {
             Self::Mark => "measure a thing from its foot to its head",
             Self::Overlap => "say which thing hides part of which",
             Self::Guide => "draw equal steps, stairs, circles and cylinders to paint by",
+            Self::StandIn => "set ghosts of true size in, to paint over",
         }
     }
 
@@ -65,6 +71,7 @@ impl Mode {
             Self::Mark => Key::Num3,
             Self::Overlap => Key::Num4,
             Self::Guide => Key::Num6,
+            Self::StandIn => Key::Num5,
         }
     }
 }

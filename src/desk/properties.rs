@@ -8,7 +8,7 @@ use crate::side::{self, Part};
 use crate::thing::Thing;
 use crate::{
     eye_panel, field, guide_properties, incline_properties, level_properties, marker_properties,
-    mending, scene_properties, sentences, several_properties, standing,
+    mending, scene_properties, sentences, several_properties, stand_in_properties, standing,
 };
 use egui::{Align, ComboBox, DragValue, Grid, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use staffage_scene::{
@@ -80,7 +80,11 @@ fn thing_properties(
                 level_properties::show(desk, ui, level, acts);
             }
         }
-        Thing::Of(Subject::StandIn(_)) => {}
+        Thing::Of(Subject::StandIn(id)) => {
+            if let Some(stand_in) = scene.stand_in(id) {
+                stand_in_properties::show(desk, ui, stand_in, acts);
+            }
+        }
         Thing::Of(Subject::Overlap(id)) => {
             if let Some(overlap) = scene.overlap(id) {
                 overlap_properties(ui, *overlap, acts);

@@ -4,8 +4,9 @@ use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Bounds, Climb, Division, Entry, EyeReading, Family, Form, Guide, GuideShape,
-    LevelReading, Line, LineReading, Measure, Scene, Side, Span, Subject, Unit, cant_side,
-    distance_within, family_name, guide_form, interval, measure, metres, pitch_side, size_within,
+    LevelReading, Line, LineReading, Measure, Placed, Scene, Side, Span, StandIn, Subject, Unit,
+    cant_side, distance_within, family_name, guide_form, interval, measure, metres, pitch_side,
+    place_stand_in, size_within,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -300,7 +301,10 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         }
         Thing::Of(Subject::Level(_)) => "level".into(),
         Thing::Of(Subject::Overlap(_)) => "overlap".into(),
-        Thing::Of(Subject::StandIn(_)) => "stand-in".into(),
+        Thing::Of(Subject::StandIn(id)) => {
+            let stand_in = scene.stand_in(id);
+            stand_in.map_or_else(String::new, |s| stand_in_words(s, scene, assessment))
+        }
         Thing::Of(Subject::Guide(id)) => {
             scene.guide(id).map_or_else(String::new, |g| guide_words(g, scene, assessment))
         }
@@ -339,6 +343,25 @@ fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> String 
             (None, _) => guide.shape.word().into(),
         },
         (_, Some(Form::Steps(_))) => guide.shape.word().into(),
+    }
+}
+
+/// What a stand-in is, how large and how far off: "figure, height 1.70 m, 23.0 m off".
+pub(crate) fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Assessment) -> String {
+    let sizes = stand_in.shape.sizes();
+    let sizes = sizes.into_iter().map(|(name, size)| format!("{name} {}", metres(size)));
+    let sizes = sizes.collect::<Vec<_>>().join(", ");
+    let what = format!("{}, {sizes}", stand_in.shape.word());
+    match place_stand_in(scene, assessment, stand_in) {
+        Err(why) => format!("{what}: {why}"),
+        Ok(placement) => {
+            let distances = placement.each.iter().map(Placed::distance);
+            let near = distances.fold(f64::INFINITY, f64::min);
+            match placement.each.len() {
+                1 => format!("{what}, {} off", metres(near)),
+                many => format!("{many} of {what}, from {} off", metres(near)),
+            }
+        }
     }
 }
 

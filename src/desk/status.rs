@@ -6,10 +6,12 @@ use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::hit::Part;
 use crate::mode::Mode;
+use crate::stand_in_hit::Handle;
+use crate::stand_in_mode::Many;
 use crate::thing::{Thing, marker_name};
 use crate::tone_view;
 use egui::{Align, Label, Layout, RichText, Ui};
-use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name};
+use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
 /// The strip under the canvas: the sentence at the left; how the painting is seen and the
 /// magnification at the right.
@@ -87,6 +89,14 @@ pub(crate) fn sentence(desk: &Desk) -> String {
                 ),
             }
         }
+        Gesture::SetIn { .. } => "Let go where it ends; Esc gives it up.".into(),
+        Gesture::Pose { id, handle, .. } => {
+            let name = subject_name(scene, Subject::StandIn(*id));
+            match handle {
+                Handle::Lift => format!("Lifting {name} plumb; Esc puts it back."),
+                Handle::Turn => format!("Turning {name}; Esc puts it back."),
+            }
+        }
         Gesture::Idle => desk.told.clone().unwrap_or_else(|| at_rest(desk)),
     }
 }
@@ -152,6 +162,11 @@ fn at_rest(desk: &Desk) -> String {
             let (word, _, what) = desk.tools.guide.kind.words();
             format!("{word}: {what}.")
         }
+        Mode::StandIn => match desk.setting.many {
+            Many::One => "Click where it stands: it is drawn at its true size there.".into(),
+            Many::Row => "Drag from the first to the last of the row.".into(),
+            Many::Crowd => "Drag a patch of ground from corner to corner.".into(),
+        },
         Mode::Overlap => "Drag from the nearer thing to the one that it hides part of.".into(),
     }
 }

@@ -9,6 +9,7 @@ use crate::palette::{DARK, WHITE};
 use crate::pen::Pen;
 use crate::spread::spreads;
 use crate::stage::Stage;
+use crate::stand_ins::stand_ins;
 use crate::vanishing::vanishing_points;
 use crate::{Drawing, Emphasis, View};
 use glam::DVec2;
@@ -47,6 +48,7 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
     }
     vanishing_points(&mut pen, &stage, &mut labels);
     drawing.push("vanishing-points", None, pen.take());
+    stand_ins(&mut pen, &stage, &mut drawing, &mut labels);
     overlaps(&mut pen, &stage, &mut drawing, &mut labels);
     markers(&mut pen, &stage, &mut drawing, &mut labels, &mut crowd);
     line_marks(&mut pen, &stage, &mut drawing, &mut labels);

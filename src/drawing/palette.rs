@@ -9,6 +9,8 @@ const SKY_BLUE: Colour = Colour([86, 180, 233, 255]);
 const BLUISH_GREEN: Colour = Colour([0, 158, 115, 255]);
 const YELLOW: Colour = Colour([240, 228, 66, 255]);
 const VERMILLION: Colour = Colour([213, 94, 0, 255]);
+/// Of stand-ins alone.
+pub(crate) const BLUE: Colour = Colour([0, 114, 178, 255]);
 const REDDISH_PURPLE: Colour = Colour([204, 121, 167, 255]);
 pub(crate) const WHITE: Colour = Colour([255, 255, 255, 255]);
 /// The dark that edges and plates are made of.

@@ -1,0 +1,147 @@
+//! What the next stand-in is and how many: the chips of the mode.
+
+use crate::act::Act;
+use crate::chips::{chip, levels};
+use crate::desk::Desk;
+use crate::size_picker::SizePicker;
+use crate::stand_in_mode::{Many, READY, SetIn};
+use crate::{field, typed};
+use egui::{DragValue, Id, Ui};
+use staffage_scene::shelf::{self, Group, Part};
+use staffage_scene::{COUNT, Edit, Known, Level, Shape, Span, metres, metres_over};
+
+/// Room for a length, points.
+const LENGTH_FIELD: f32 = 62.0;
+/// Width of the list of sizes, points.
+const PICKER: f32 = 300.0;
+/// Spread of a height of the eye that is set by hand here, as a fraction.
+const EYE_SPREAD: f64 = 0.05;
+
+pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let setting = &desk.setting;
+    for (name, shape) in READY {
+        let chosen = setting.name == name;
+        let what = format!("set in a {name}, {} high", metres(shape.height()));
+        if chip(ui, name, "5", &what, chosen, None).clicked() {
+            acts.push(Act::SetIn(SetIn::What(name.into(), shape)));
+        }
+    }
+    from_shelf(desk, ui, acts);
+    ui.separator();
+    if let Some(shape) = sizes(ui, "next", "stand-in", setting.shape) {
+        acts.push(Act::SetIn(SetIn::Size(shape)));
+    }
+    ui.separator();
+    for many in Many::ALL {
+        let what = match many {
+            Many::One => "a click sets one in",
+            Many::Row => "drag from the first to the last of a row",
+            Many::Crowd => "drag a patch of ground from corner to corner",
+        };
+        if chip(ui, many.word(), "5", what, setting.many == many, None).clicked() {
+            acts.push(Act::SetIn(SetIn::Many(many)));
+        }
+    }
+    if setting.many != Many::One {
+        let mut count = setting.count;
+        let field = ui.add(DragValue::new(&mut count).range(COUNT)).accessible_name("How many");
+        if field.on_hover_text("How many a row or a crowd has").changed() {
+            acts.push(Act::SetIn(SetIn::Count(count)));
+        }
+    }
+    ui.separator();
+    levels(desk, ui, acts);
+    eye_height(desk, ui, acts);
+}
+
+/// Any size of the shelf or the size book.
+fn from_shelf(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let id = Id::unique("stand-in from the shelf");
+    let is_ready = READY.iter().any(|(name, _)| *name == desk.setting.name);
+    let word = if is_ready { "from the shelf" } else { desk.setting.name.as_str() };
+    let menu = egui::containers::menu::MenuButton::new(word).config(
+        egui::containers::menu::MenuConfig::new()
+            .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside),
+    );
+    let (response, _) = menu.ui(ui, |ui| {
+        ui.set_width(PICKER);
+        let kept: Option<SizePicker> = ui.data(|d| d.get_temp(id));
+        let mut picker = kept.unwrap_or_else(|| SizePicker::of(Span::Upright));
+        let shown = picker.show(ui, PICKER - 12.0, desk.booked.book());
+        if let Some(picked) = shown.picked {
+            let shape = shape_of(&picked.called, picked.size.metres);
+            let name = picked.called.split(',').next().unwrap_or_default().to_owned();
+            let name = if name.is_empty() { "stand-in".into() } else { name };
+            acts.push(Act::SetIn(SetIn::What(name, shape)));
+            picker = SizePicker::of(Span::Upright);
+            ui.close();
+        }
+        ui.data_mut(|d| d.insert_temp(id, picker));
+    });
+    response
+        .on_hover_text("Anything of the size shelf or the size book")
+        .accessible_name("Stand-in from the shelf");
+}
+
+/// The body of a thing of which one size was picked. What else the shelf knows of it is taken, too; what
+/// it does not know is guessed, and stands in the fields to be put right.
+fn shape_of(called: &str, size: f64) -> Shape {
+    let of_it = |s: &&shelf::Size| called == s.label() || called.starts_with(&s.name);
+    let known: Vec<&shelf::Size> = shelf::sizes().iter().filter(of_it).collect();
+    let part = |part| known.iter().find(|s| s.part == part).map(|s| s.metres);
+    let picked = known.iter().find(|s| s.label() == called).map_or(Part::Height, |s| s.part);
+    let is_figure = known.iter().any(|s| s.group == Group::People);
+    match (part(Part::Height), part(Part::Width), part(Part::Length)) {
+        _ if is_figure && picked == Part::Height => Shape::Figure { height: size },
+        (height, width, Some(depth)) => {
+            let across = width.unwrap_or(depth / 4.0);
+            Shape::Box { width: across, depth, height: height.unwrap_or(across) }
+        }
+        (height, Some(width), None) => Shape::Panel { width, height: height.unwrap_or(width) },
+        _ => Shape::Panel { width: size / 2.0, height: size },
+    }
+}
+
+/// Fields for the sizes of a shape; the changed shape.
+pub(crate) fn sizes(ui: &mut Ui, salt: &str, whose: &str, shape: Shape) -> Option<Shape> {
+    let mut changed = None;
+    for (name, size) in shape.sizes() {
+        ui.weak(name);
+        let field_name = format!("{} of the {whose}", capital(name));
+        let (salt, wanted) = ((salt, name), typed::LENGTH_WANTED);
+        let text = metres(size);
+        let typed =
+            field::parsed(ui, salt, &field_name, &text, LENGTH_FIELD, wanted, typed::length);
+        if let Some(size) = typed {
+            changed = Some(shape.with(name, size));
+        }
+    }
+    changed
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters
+        .next()
+        .map(|c| c.to_uppercase().collect::<String>() + letters.as_str())
+        .unwrap_or_default()
+}
+
+/// Where nothing says how high the eye is, it can be said here.
+fn eye_height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let Some(level) = desk.tools.level.and_then(|id| desk.scene().level(id)) else { return };
+    if metres_over(desk.assessment(), level.id).is_some() {
+        return;
+    }
+    ui.separator();
+    ui.label("nothing says how high the eye is:");
+    let wanted = typed::LENGTH_WANTED;
+    let (salt, name) = (("eye height", level.id.0), "Height of the eye");
+    let typed = field::parsed(ui, salt, name, "", LENGTH_FIELD, wanted, |text| {
+        if text.is_empty() { Some(0.0) } else { typed::length(text) }
+    });
+    if let Some(metres) = typed.filter(|metres| *metres > 0.0) {
+        let clearance = Some(Known { metres, spread: EYE_SPREAD });
+        acts.push(Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() })));
+    }
+}

@@ -1,0 +1,236 @@
+//! What of a stand-in lies under the pointer: its body, and the handles that lift and turn it.
+
+use crate::act::Act;
+use crate::canvas::Pointer;
+use crate::desk::Desk;
+use crate::gesture::Gesture;
+use crate::thing::Thing;
+use egui::{Color32, Painter, Pos2, Shape, Stroke};
+use glam::{DVec2, DVec3};
+use staffage_scene::{
+    Arranged, Edit, HEADING, Placed, Scene, Shape as Form, StandIn, StandInId, Subject,
+    point_on_level, stand_in_heading,
+};
+use std::sync::Arc;
+
+/// Radius of a handle as it is painted, points.
+const HANDLE: f32 = 5.0;
+/// How near the pointer must come to a handle, points.
+const REACH: f32 = 10.0;
+/// How near it must come to the middle line of a thin body, points.
+const BODY_REACH: f32 = 7.0;
+/// How far the handle that turns is from the body, as a share of its depth.
+const ARM: f64 = 0.35;
+
+/// What a handle does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Handle {
+    /// Lifts it plumb.
+    Lift,
+    /// Turns it.
+    Turn,
+}
+
+/// The stand-in whose body is under the pointer, the nearest to the eye first.
+pub(crate) fn under(desk: &Desk, pointer: Pos2) -> Option<StandInId> {
+    let mut found: Option<(f64, StandInId)> = None;
+    for stand_in in &desk.scene().stand_ins {
+        let placed = desk.placed(stand_in);
+        let Ok(placement) = placed.as_ref() else {
+            let at = desk.view.to_screen(desk.canvas, stand_in.foot);
+            if at.distance(pointer) <= REACH {
+                return Some(stand_in.id);
+            }
+            continue;
+        };
+        for one in placement.each.iter().filter(|one| is_on(desk, one, pointer)) {
+            if found.is_none_or(|(distance, _)| one.distance() < distance) {
+                found = Some((one.distance(), stand_in.id));
+            }
+        }
+    }
+    found.map(|(_, id)| id)
+}
+
+/// Whether the pointer is on a body: as near to its middle line as it is wide.
+fn is_on(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
+    let Some([foot, head]) = on_screen(desk, [one.foot, one.head()]) else { return false };
+    let height = one.shape.height();
+    let tall = foot.distance(head);
+    let footprint = one.shape.footprint();
+    let wide = 0.5 * footprint.x.max(footprint.y) / height * f64::from(tall);
+    let reach = (wide as f32).max(BODY_REACH);
+    let along = head - foot;
+    let t = ((pointer - foot).dot(along) / along.length_sq().max(1e-6)).clamp(0.0, 1.0);
+    (foot + along * t).distance(pointer) <= reach
+}
+
+fn on_screen(desk: &Desk, points: [DVec3; 2]) -> Option<[Pos2; 2]> {
+    let eye = &desk.assessment().eye.eye;
+    let place = |at: DVec3| Some(desk.view.to_screen(desk.canvas, eye.project(at)?));
+    Some([place(points[0])?, place(points[1])?])
+}
+
+/// The handles of a selected stand-in, on the screen.
+fn handles(desk: &Desk, stand_in: &StandIn) -> Vec<(Handle, Pos2)> {
+    let placed = desk.placed(stand_in);
+    let Some(first) = placed.as_ref().as_ref().ok().and_then(|p| p.each.first().copied()) else {
+        return Vec::new();
+    };
+    let mut handles = Vec::new();
+    let eye = &desk.assessment().eye.eye;
+    let mut put = |handle, at: DVec3| {
+        if let Some(at) = eye.project(at) {
+            handles.push((handle, desk.view.to_screen(desk.canvas, at)));
+        }
+    };
+    if !matches!(stand_in.arranged, Arranged::Crowd { .. }) {
+        put(Handle::Lift, first.head());
+    }
+    if can_turn(stand_in) {
+        put(Handle::Turn, arm(desk, stand_in, &first));
+    }
+    handles
+}
+
+/// Round things and people look alike from all sides; a crowd's patch does not.
+fn can_turn(stand_in: &StandIn) -> bool {
+    match stand_in.shape {
+        Form::Figure { .. } | Form::Cylinder { .. } => {
+            matches!(stand_in.arranged, Arranged::Crowd { .. })
+        }
+        Form::Panel { .. } | Form::Box { .. } | Form::Ramp { .. } => true,
+    }
+}
+
+/// Where the handle is that turns: ahead of the body on the ground it stands on.
+fn arm(desk: &Desk, stand_in: &StandIn, first: &Placed) -> DVec3 {
+    let heading = stand_in_heading(desk.assessment(), stand_in);
+    let footprint = stand_in.shape.footprint();
+    let reach = 0.5 * footprint.y + ARM * footprint.max_element();
+    let (sin, cos) = heading.sin_cos();
+    first.foot + reach * DVec3::new(sin, 0.0, -cos)
+}
+
+/// Takes hold of the handle of the selected stand-in that was pressed. Whether there is one.
+pub(crate) fn take_hold(desk: &mut Desk, origin: Pos2) -> bool {
+    let Some(Thing::Of(Subject::StandIn(id))) = desk.selected() else { return false };
+    let Some(stand_in) = desk.scene().stand_in(id) else { return false };
+    let near =
+        handles(desk, stand_in).into_iter().map(|(handle, at)| (handle, at.distance(origin)));
+    let near = near.filter(|(_, apart)| *apart <= REACH).min_by(|a, b| a.1.total_cmp(&b.1));
+    let Some((handle, _)) = near else { return false };
+    let (from, before) = (desk.picture_point(origin), Arc::clone(desk.history.present()));
+    desk.gesture = Gesture::Pose { id, handle, from, before };
+    true
+}
+
+/// A drag of a handle.
+pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
+    let Gesture::Pose { id, handle, from, before } = desk.gesture.clone() else {
+        return Vec::new();
+    };
+    let mut acts = Vec::new();
+    if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
+        let to = desk.picture_point(at);
+        let posed = posed(desk, &before, id, handle, [from, to]);
+        acts.extend(posed.map(|stand_in| Act::Preview(Edit::PutStandIn(stand_in))));
+    }
+    if pointer.released {
+        acts.push(Act::Commit);
+        desk.gesture = Gesture::Idle;
+    }
+    acts
+}
+
+fn posed(
+    desk: &Desk,
+    before: &Scene,
+    id: StandInId,
+    handle: Handle,
+    [from, to]: [DVec2; 2],
+) -> Option<StandIn> {
+    let stand_in = before.stand_in(id)?;
+    let assessment = desk.assessment();
+    let foot = point_on_level(before, assessment, stand_in.level, stand_in.foot).ok()?;
+    match handle {
+        Handle::Lift => {
+            let up = |at| plumb_height(foot, assessment.eye.eye.ray(at));
+            let lift = stand_in.lift + up(to)? - up(from)?;
+            // To the centimetre, so that what is read is what it is.
+            let lift = (100.0 * lift).round() / 100.0;
+            Some(StandIn { lift, ..stand_in.clone() })
+        }
+        Handle::Turn => {
+            let ray = assessment.eye.eye.ray(to);
+            let level = foot.y + stand_in.lift;
+            let along = level / ray.y;
+            let out = ray * along - foot;
+            let is_seen = along > 0.0 && out.is_finite();
+            let of_block = stand_in_heading(assessment, stand_in) - stand_in.turn.to_radians();
+            let turn = (out.x.atan2(-out.z) - of_block).to_degrees();
+            is_seen.then(|| StandIn { turn: wrapped(turn), ..stand_in.clone() })
+        }
+    }
+}
+
+/// Height over `foot` of the point plumb over it that is nearest to a sight line of unit length.
+pub(crate) fn plumb_height(foot: DVec3, ray: DVec3) -> Option<f64> {
+    let (across, along) = (ray.y, ray.dot(foot));
+    let height = (across * along - foot.y) / (1.0 - across * across);
+    height.is_finite().then_some(height)
+}
+
+/// An angle in degrees between -180 and 180, to a tenth.
+fn wrapped(degrees: f64) -> f64 {
+    let turn = (degrees + 180.0).rem_euclid(360.0) - 180.0;
+    ((10.0 * turn).round() / 10.0).clamp(*HEADING.start(), *HEADING.end())
+}
+
+/// The handles that lift and turn what is selected.
+pub(crate) fn paint(desk: &Desk, painter: &Painter) {
+    let Some(Thing::Of(Subject::StandIn(id))) = desk.selected() else { return };
+    let Some(stand_in) = desk.scene().stand_in(id) else { return };
+    for (handle, at) in handles(desk, stand_in) {
+        let dark = Stroke::new(3.5, Color32::from_black_alpha(150));
+        let light = Stroke::new(1.5, Color32::WHITE);
+        match handle {
+            Handle::Lift => {
+                let corner = |x: f32, y: f32| at + egui::vec2(x, y) * (HANDLE + 1.0);
+                let corners =
+                    vec![corner(0.0, -1.0), corner(1.0, 0.0), corner(0.0, 1.0), corner(-1.0, 0.0)];
+                painter.add(Shape::closed_line(corners.clone(), dark));
+                painter.add(Shape::closed_line(corners, light));
+            }
+            Handle::Turn => {
+                for stroke in [dark, light] {
+                    painter.circle_stroke(at, HANDLE, stroke);
+                    painter.circle_stroke(at, 1.5, stroke);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sight_line_through_the_plumb_line_tells_the_height() {
+        let foot = DVec3::new(3.0, -2.0, -11.0);
+        for height in [-1.0, 0.0, 4.5, 30.0] {
+            let ray = (foot + height * DVec3::Y).normalize();
+            let found = plumb_height(foot, ray).expect("not plumb");
+            assert!((found - height).abs() < 1e-9, "{found}");
+        }
+        assert_eq!(plumb_height(foot, DVec3::Y), None);
+    }
+
+    #[test]
+    fn turns_are_told_from_minus_to_plus_half_a_turn() {
+        assert_eq!(wrapped(190.0), -170.0);
+        assert_eq!(wrapped(-540.02), -180.0);
+        assert_eq!(wrapped(12.34), 12.3);
+    }
+}
