@@ -5,7 +5,7 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::mode::Mode;
 use crate::{
-    canvas_actions, furniture_actions, guide_actions, mark_actions, scene_actions, view_actions,
+    canvas_actions, furniture_actions, guide_actions, mark_actions, scene_actions, stand_in_actions, view_actions,
 };
 use egui::{Key, KeyboardShortcut, Modifiers};
 
@@ -135,20 +135,21 @@ fn key_words(shortcut: KeyboardShortcut) -> String {
 }
 
 /// All actions under their headings, in the order of the list.
-pub(crate) const GROUPS: [(&str, &[Action]); 9] = [
+pub(crate) const GROUPS: [(&str, &[Action]); 10] = [
     ("Scene", scene_actions::SCENE),
     ("Edit", scene_actions::EDIT),
     ("Modes", canvas_actions::MODES),
     ("Selected", canvas_actions::SELECTED),
     ("Line", canvas_actions::LINE),
     ("Mark", mark_actions::MARK),
+    ("Stand-in", stand_in_actions::STAND_IN),
     ("Guide", guide_actions::GUIDE),
     ("View", view_actions::VIEW),
     ("Window", furniture_actions::WINDOW),
 ];
 
 /// What is done with the pointer, or with keys that are held: (where, how, what it does).
-pub(crate) const GESTURES: [(&str, &str, &str); 16] = [
+pub(crate) const GESTURES: [(&str, &str, &str); 18] = [
     ("View", "wheel", "enlarge about the pointer"),
     ("View", "middle button, Space+drag", "move the view"),
     ("View", "Alt+wheel", "a longer or shorter lens"),
@@ -162,6 +163,8 @@ pub(crate) const GESTURES: [(&str, &str, &str); 16] = [
     ("Mark", "drag from foot to head", "mark a thing"),
     ("Everywhere", "Ctrl while dragging", "let an end lie where it is, catching at nothing"),
     ("Mark", "Shift while dragging", "keep the head exactly to its line"),
+    ("Stand-in", "click", "set one in"),
+    ("Stand-in", "drag", "a row from its first to its last, a crowd over its patch"),
     ("Guide", "drag", "draw steps, a flight or a circle"),
     ("Guide", "wheel while dragging", "more or fewer steps"),
     ("Overlap", "drag from thing to thing", "say that the first hides part of the second"),

@@ -15,7 +15,7 @@ const SHIFT: Modifiers = Modifiers::SHIFT;
 
 /// The modes, in the order of [`Mode::ALL`].
 pub(crate) const MODES: &[Action] =
-    &[mode::<0>(), mode::<1>(), mode::<2>(), mode::<3>(), mode::<4>()];
+    &[mode::<0>(), mode::<1>(), mode::<2>(), mode::<3>(), mode::<4>(), mode::<5>()];
 
 const fn mode<const N: usize>() -> Action {
     let mode = Mode::ALL[N];

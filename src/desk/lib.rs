@@ -79,6 +79,7 @@ mod side;
 mod size_book;
 mod size_picker;
 mod snap;
+mod stand_in_actions;
 mod stand_in_chips;
 mod stand_in_hit;
 mod stand_in_mode;

@@ -56,6 +56,8 @@ fn is_placing(gesture: &Gesture) -> bool {
         | Gesture::Band { .. }
         | Gesture::Pull(_)
         | Gesture::Carry(_)
+        | Gesture::SetIn { .. }
+        | Gesture::Pose { .. }
         | Gesture::Lens { .. }
         | Gesture::Link { .. } => false,
     }

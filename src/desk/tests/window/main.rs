@@ -11,5 +11,6 @@ mod manners;
 mod places;
 mod reasons;
 mod sheets;
+mod stand_ins;
 mod ties;
 mod tones;

@@ -31,6 +31,7 @@ fn each_mode_has_its_key_its_button_and_its_sentence() {
         (Key::Num2, Mode::Line, "Line mode", "Drag along a plumb edge"),
         (Key::Num3, Mode::Mark, "Mark mode", "Drag from the foot"),
         (Key::Num4, Mode::Overlap, "Overlap mode", "Drag from the nearer thing"),
+        (Key::Num5, Mode::StandIn, "Stand-in mode", "Click where it stands"),
         (Key::Num1, Mode::Look, "Look mode", "Click a line or a marker"),
     ] {
         driver.press(key);
