@@ -93,11 +93,12 @@ What is written:
   the painting itself is never replaced. A file gets its name when it is whole: nothing half-written
   is left when the disk is full or you press Ctrl-C.
 
-  A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, markers, findings and
-  words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.
+  A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, stand-ins, markers,
+  findings and words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.
 
 Parts (--only):
   guides    the horizon, the vanishing points and the traced lines
+  stand-ins the ghosts of true size, to be painted over
   markers   the markers, how they stand, and what is in front of what
   findings  everything that a finding is about, and nothing else
 

@@ -5,7 +5,8 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::mode::Mode;
 use crate::{
-    canvas_actions, furniture_actions, guide_actions, mark_actions, scene_actions, stand_in_actions, view_actions,
+    canvas_actions, furniture_actions, guide_actions, mark_actions, scene_actions,
+    stand_in_actions, view_actions,
 };
 use egui::{Key, KeyboardShortcut, Modifiers};
 

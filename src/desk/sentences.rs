@@ -359,7 +359,7 @@ pub(crate) fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Ass
             let near = distances.fold(f64::INFINITY, f64::min);
             match placement.each.len() {
                 1 => format!("{what}, {} off", metres(near)),
-                many => format!("{many} of {what}, from {} off", metres(near)),
+                many => format!("{many} times a {what}, from {} off", metres(near)),
             }
         }
     }

@@ -166,7 +166,9 @@ fn set_in(
 /// What would be set in, under the pointer.
 pub(crate) fn paint(desk: &Desk, painter: &Painter) {
     let (Some(at), Some(level)) = (desk.setting.under, desk.tools.level) else { return };
-    if desk.gesture != Gesture::Idle {
+    // What was just set in stands there already.
+    let is_there = desk.hovered.is_some() && desk.hovered == desk.selected();
+    if desk.gesture != Gesture::Idle || is_there {
         return;
     }
     let stand_in = desk.setting.stand_in(desk.scene(), level, at, None);

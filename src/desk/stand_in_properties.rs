@@ -9,8 +9,7 @@ use crate::{field, sentences};
 use egui::{ComboBox, DragValue, Grid, Ui};
 use glam::DVec2;
 use staffage_scene::{
-    Arranged, COUNT, Edit, Known, LIFT, Marker, Shape, Span, StandIn, Stands, Statement, Subject,
-    TURN,
+    Arranged, COUNT, Edit, Known, LIFT, Marker, Shape, Span, StandIn, Stands, Statement, TURN,
 };
 
 /// Spread of the height of a figure that is marked (common practice), and of any other thing.
@@ -20,7 +19,6 @@ const THING_SPREAD: f64 = 0.05;
 const FIRST_REACH: f64 = 0.1;
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
-    let thing = Thing::Of(Subject::StandIn(stand_in.id));
     ui.label(crate::acts::sentence(&sentences::stand_in_words(
         stand_in,
         desk.scene(),
@@ -64,10 +62,6 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
         let label = format!("Mark {}", stand_in.name);
         acts.push(Act::Edit(Edit::Several { label, edits: vec![Edit::PutMarker(marker)] }));
         acts.push(Act::Select(Some(Thing::marker(id))));
-    }
-    if ui.button("Delete").on_hover_text("Delete this stand-in (Delete)").clicked() {
-        acts.push(Act::Select(Some(thing)));
-        acts.push(Act::DeleteSelected);
     }
 }
 

@@ -89,8 +89,9 @@ fn draw_stand_in(
             ghost.patch(&placement.patch);
             ghost.tie(stand_in, placement);
             ghost.each(placement);
-            let nearest = nearest(placement);
-            let Some(at) = nearest.and_then(|one| eye.project(one.head())) else { return };
+            let heads = nearest_first(placement).into_iter();
+            let mut heads = heads.filter_map(|one| eye.project(one.head()));
+            let Some(at) = heads.find(|&head| pen.reaches(head)) else { return };
             (at, caption(stand_in, placement))
         }
         Err(why) => {
@@ -119,14 +120,16 @@ fn draw_stand_in(
     });
 }
 
-fn nearest(placement: &Placement) -> Option<&Placed> {
-    placement.each.iter().min_by(|a, b| a.distance().total_cmp(&b.distance()))
+fn nearest_first(placement: &Placement) -> Vec<&Placed> {
+    let mut each: Vec<&Placed> = placement.each.iter().collect();
+    each.sort_by(|a, b| a.distance().total_cmp(&b.distance()));
+    each
 }
 
 /// `"hull, 96.0 m × 12.0 m × 9.00 m at 340 m"`, `"people, 143 of 200 fit, 12.0 m to 40.0 m off"`.
 fn caption(stand_in: &StandIn, placement: &Placement) -> String {
     let name = words::name(&stand_in.name);
-    let near = nearest(placement).map_or(0.0, Placed::distance);
+    let near = nearest_first(placement).first().map_or(0.0, |one| one.distance());
     let (wanted, count) = (stand_in.arranged.count() as usize, placement.each.len());
     if wanted == 1 {
         let sizes = stand_in.shape.sizes().into_iter().map(|(_, size)| metres(size));
@@ -140,9 +143,7 @@ fn caption(stand_in: &StandIn, placement: &Placement) -> String {
 impl Ghost<'_> {
     /// All of them, the far ones first.
     fn each(&mut self, placement: &Placement) {
-        let mut order: Vec<&Placed> = placement.each.iter().collect();
-        order.sort_by(|a, b| b.distance().total_cmp(&a.distance()));
-        for one in order {
+        for one in nearest_first(placement).into_iter().rev() {
             match one.shape {
                 Shape::Figure { height } => self.figure(one, height),
                 Shape::Panel { .. } | Shape::Box { .. } | Shape::Ramp { .. } => self.solid(one),
