@@ -138,7 +138,7 @@ fn stand_ins_are_reached_nudged_and_deleted_by_keys() {
 fn once_painted_a_stand_in_is_marked_with_its_size() {
     let mut driver = on_the_ground();
     set_in(&mut driver, "adult", seen(1.0, 0.0, 10.0));
-    driver.click("Mark it");
+    driver.press_named("Mark it");
     let [marker] = &driver.scene().markers[..] else { panic!("{:?}", driver.scene().markers) };
     assert!(matches!(marker.stands, Stands::On(_)));
     assert!(marker.head.distance(seen(1.0, 1.7, 10.0)) < 2e-3);
