@@ -97,7 +97,7 @@ What is written:
   findings and words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.
 
 Parts (--only):
-  guides    the horizon, the vanishing points and the traced lines
+  guides    the horizon, the vanishing points, the traced lines and the guides that are kept
   stand-ins the ghosts of true size, to be painted over
   markers   the markers, how they stand, and what is in front of what
   findings  everything that a finding is about, and nothing else

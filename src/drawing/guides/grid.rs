@@ -154,38 +154,61 @@ impl GridWords {
         crowd: &mut Crowd,
         drawing: &mut Drawing,
     ) {
-        let frame = DVec2::new(0.5, stage.scene.frame.half_height());
-        let visible = stage.visible();
-        let inset = stage.view.units(8.0);
-        let at = DVec2::new(visible.min.x.max(-frame.x), visible.max.y.min(frame.y))
-            + DVec2::new(inset, -1.6 * inset);
         if let Some(legend) = &self.legend {
-            word(pen, stage, crowd, (at, legend, WHITE), Anchor::Left);
+            write_legend(pen, stage, crowd, legend);
         }
         for (at, number, colour) in &self.numbers {
-            word(pen, stage, crowd, (*at, number, *colour), Anchor::Centre);
+            write_number(pen, stage, crowd, (*at, number, *colour));
         }
         drawing.push("label", None, pen.take());
     }
 }
 
-fn word(
+/// The legend keeps to the lower edge of the frame, or to the upper one where that is free; it is always
+/// shown, for without it the numbers say nothing.
+fn write_legend(pen: &mut Pen, stage: &Stage<'_>, crowd: &mut Crowd, legend: &str) {
+    let frame = DVec2::new(0.5, stage.scene.frame.half_height());
+    let (min, max) = (stage.view.min.max(-frame), stage.view.max.min(frame));
+    let inset = stage.view.units(8.0);
+    let left = min.x + inset;
+    let rows = [1.6, 4.0, 6.4].map(|row| row * inset);
+    let places = rows.map(|row| max.y - row).into_iter().chain(rows.map(|row| min.y + row));
+    let places: Vec<DVec2> = places.map(|y| DVec2::new(left, y)).collect();
+    let free = places.iter().find(|at| crowd.is_free(extent(stage, **at, legend, Anchor::Left)));
+    let Some(at) = free.or(places.first()) else { return };
+    crowd.take(extent(stage, *at, legend, Anchor::Left));
+    put_word(pen, *at, legend, WHITE, Anchor::Left);
+}
+
+/// A number, where it covers nothing.
+fn write_number(
     pen: &mut Pen,
     stage: &Stage<'_>,
     crowd: &mut Crowd,
     (at, text, colour): (DVec2, &str, Colour),
-    anchor: Anchor,
 ) {
-    let size = DVec2::new(crate::words::width(text, NUMBER), NUMBER + 2.0) + 2.0 * PLATE_PADDING;
-    let centre = on_page(at, stage.view)
-        + DVec2::new(if anchor == Anchor::Left { 0.5 * size.x } else { 0.0 }, 0.0);
-    let place = Bounds::around(centre, 0.5 * size);
-    if crowd.page().contains(centre) && crowd.is_free(place) {
+    let place = extent(stage, at, text, Anchor::Centre);
+    if crowd.page().contains(place.centre()) && crowd.is_free(place) {
         crowd.take(place);
-        let style =
-            Type { text, size: NUMBER, colour: on_plate(colour), plate: Some(PLATE.faded(0.8)) };
-        pen.words(at, DVec2::ZERO, anchor, style);
+        put_word(pen, at, text, colour, Anchor::Centre);
     }
+}
+
+/// The room that a word takes on the page, points.
+fn extent(stage: &Stage<'_>, at: DVec2, text: &str, anchor: Anchor) -> Bounds {
+    let size = DVec2::new(crate::words::width(text, NUMBER), NUMBER + 2.0) + 2.0 * PLATE_PADDING;
+    let aside = if anchor == Anchor::Left { 0.5 * size.x } else { 0.0 };
+    Bounds::around(on_page(at, stage.view) + DVec2::new(aside, 0.0), 0.5 * size)
+}
+
+fn put_word(pen: &mut Pen, at: DVec2, text: &str, colour: Colour, anchor: Anchor) {
+    let plate = Some(PLATE.faded(0.8));
+    pen.words(
+        at,
+        DVec2::ZERO,
+        anchor,
+        Type { text, size: NUMBER, colour: on_plate(colour), plate },
+    );
 }
 
 #[cfg(test)]

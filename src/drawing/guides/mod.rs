@@ -9,6 +9,8 @@ mod measuring;
 mod rays;
 mod round;
 mod steps;
+#[cfg(test)]
+mod tests;
 
 pub use aids::{Aids, GroundGrid};
 pub use measuring::measuring_points;

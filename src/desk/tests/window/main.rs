@@ -5,6 +5,7 @@ mod driver;
 mod editing;
 mod eye_by_hand;
 mod furniture;
+mod guides;
 mod looks;
 mod main_job;
 mod manners;
