@@ -113,14 +113,13 @@ pub(crate) const UPRIGHT: Action =
     })
     .key(NONE, Key::U);
 
-pub(crate) const LEFT: Action =
-    kind("Runs along receding left", "guides run along this family", |desk| {
-        Some(along(desk, Family::RecedingLeft(desk.tools.block)))
-    })
-    .key(NONE, Key::L);
+pub(crate) const LEFT: Action = kind("Guides to the left", "guides run away to the left", |desk| {
+    Some(along(desk, Family::RecedingLeft(desk.tools.block)))
+})
+.key(NONE, Key::L);
 
 pub(crate) const RIGHT: Action =
-    kind("Runs along receding right", "guides run along this family", |desk| {
+    kind("Guides to the right", "guides run away to the right", |desk| {
         Some(along(desk, Family::RecedingRight(desk.tools.block)))
     })
     .key(NONE, Key::R);

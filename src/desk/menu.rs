@@ -7,7 +7,7 @@ use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
 use std::path::Path;
 
 /// Width that the menus take, points.
-const MENUS: f32 = 190.0;
+const MENUS: f32 = 245.0;
 
 /// The menus at the left, the eye's summary at the right.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -17,6 +17,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("Scene", |ui| scene_menu(desk, ui, acts));
             ui.menu_button("Edit", |ui| edit_menu(desk, ui, acts));
             ui.menu_button("View", |ui| view_menu(desk, ui, acts));
+            ui.menu_button("Guides", |ui| guides_menu(desk, ui, acts));
             ui.menu_button("Help", |ui| help_menu(desk, ui, acts));
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -67,23 +68,18 @@ fn edit_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     use crate::furniture_actions as furniture;
-    use crate::guide_actions as guides;
     use crate::view_actions as view;
     item(desk, ui, &view::FIT, acts);
     item(desk, ui, &view::ACTUAL_SIZE, acts);
     ui.separator();
     tone_view::menu(desk, ui, acts);
     ui.separator();
-    grid_menu(desk, ui, acts);
     for action in [
         &view::INK,
         &view::SECTION,
         &view::SHEETS,
         &view::LINEAR,
         &view::SPREAD,
-        &guides::RAYS,
-        &guides::FANS,
-        &guides::MEASURING_POINTS,
         &view::SNAP,
         &view::LOUPE,
         &view::SMOOTH,
@@ -106,6 +102,15 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
             acts.extend(action.act(desk));
         }
+    }
+}
+
+/// The guides that are only shown.
+fn guides_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    use crate::guide_actions as guides;
+    grid_menu(desk, ui, acts);
+    for action in [&guides::RAYS, &guides::FANS, &guides::MEASURING_POINTS] {
+        item(desk, ui, action, acts);
     }
 }
 

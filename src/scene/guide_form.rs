@@ -230,13 +230,13 @@ mod tests {
 
     /// A canted eye 1.7 m over the ground, by hand.
     fn yard() -> (Scene, Assessment) {
-        let mut scene = Scene::default();
-        scene.eye = EyeByHand {
+        let eye = EyeByHand {
             angle_of_view: Some(60.0),
             pitch: Some(-8.0),
             cant: Some(4.0),
             ..EyeByHand::default()
         };
+        let mut scene = Scene { eye, ..Scene::default() };
         scene.blocks[0].heading = Some(35.0);
         scene.levels[0].clearance = Some(Known { metres: 1.7, spread: 0.01 });
         let assessment = assess(&scene);

@@ -89,7 +89,7 @@ impl Circle {
         }
         let back = h.inverse();
         let unit = DMat3::from_diagonal(DVec3::new(1.0, 1.0, -1.0));
-        Some(back.transpose() * unit * back).filter(|conic| conic.is_finite())
+        Some(back.transpose() * unit * back).filter(DMat3::is_finite)
     }
 
     /// Whether all of it is in front of the eye.

@@ -145,9 +145,9 @@ mod tests {
         let mut rows: Vec<f64> = lines
             .iter()
             .filter(|line| line.aside > 0.5)
-            .filter_map(|line| {
+            .map(|line| {
                 let at = floor.place(&eye, line, 0.0);
-                Some(1200.0 * at.y / at.z)
+                1200.0 * at.y / at.z
             })
             .collect();
         rows.sort_by(f64::total_cmp);

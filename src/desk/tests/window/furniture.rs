@@ -6,7 +6,7 @@ use egui_kittest::kittest::NodeT as _;
 use glam::DVec2;
 use staffage_desk::{Mode, Remembered, Thing};
 
-const MENUS: [&str; 4] = ["Scene", "Edit", "View", "Help"];
+const MENUS: [&str; 5] = ["Scene", "Edit", "View", "Guides", "Help"];
 
 /// What can be run or switched in the menu that is open.
 fn menu_items(driver: &Driver) -> Vec<String> {
