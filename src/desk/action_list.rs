@@ -79,7 +79,8 @@ pub(crate) fn words_of(wanted: &str) -> Vec<String> {
 /// heading.
 fn found(desk: &Desk, wanted: &str) -> Vec<Entry> {
     let words = words_of(wanted);
-    let headings = GROUPS.iter().map(|(heading, _)| *heading).chain(["Look", "Overlap"]);
+    let headings =
+        GROUPS.iter().map(|(heading, _)| *heading).chain(["Look", "Overlap", "Everywhere"]);
     headings
         .flat_map(|heading| {
             let actions = GROUPS.iter().filter(move |(h, _)| *h == heading);

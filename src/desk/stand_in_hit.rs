@@ -230,7 +230,7 @@ mod tests {
     #[test]
     fn turns_are_told_from_minus_to_plus_half_a_turn() {
         assert_eq!(wrapped(190.0), -170.0);
-        assert_eq!(wrapped(-540.02), -180.0);
+        assert_eq!(wrapped(-539.9), -179.9);
         assert_eq!(wrapped(12.34), 12.3);
     }
 }

@@ -186,7 +186,7 @@ impl Cylinder {
         let distance = self.foot.x.hypot(self.foot.z);
         let off = (self.radius / distance).acos();
         let to_eye = (-self.foot.z).atan2(-self.foot.x);
-        (distance > self.radius && off.is_finite()).then(|| [to_eye - off, to_eye + off])
+        (distance > self.radius && off.is_finite()).then_some([to_eye - off, to_eye + off])
     }
 
     /// Whether its upper end is seen from above.
