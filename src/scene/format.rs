@@ -224,7 +224,7 @@ mod tests {
     #[test]
     fn a_scene_is_written_with_one_line_for_each_thing() {
         let text = write(&quay()).unwrap();
-        assert!(text.starts_with("(\n  format: 2,\n  scene: (\n    title: \"Quay\",\n"), "{text}");
+        assert!(text.starts_with("(\n  format: 3,\n  scene: (\n    title: \"Quay\",\n"), "{text}");
         let marker = text.lines().find(|line| line.contains("Foreman")).unwrap();
         assert_eq!(
             marker.trim(),
@@ -246,7 +246,7 @@ mod tests {
     fn a_newer_format_is_refused_whatever_it_holds() {
         assert_eq!(
             why("(format: 7, room: {{{ #"),
-            "was made by a newer Staffage (format 7; this one reads up to 2); update to open it"
+            "was made by a newer Staffage (format 7; this one reads up to 3); update to open it"
         );
         assert_eq!(parse("(format: 0, scene: ())"), Err(ParseError::Unknown(0)));
     }
