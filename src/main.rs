@@ -3,6 +3,7 @@
 
 mod arguments;
 mod commands;
+mod handovers;
 mod window;
 
 use arguments::{Arguments, Command};

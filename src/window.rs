@@ -1,11 +1,14 @@
-//! The window: starts eframe, shows the desk in it, has files chosen by the system's dialogs.
+//! The window: starts eframe, shows the desk in it, has files chosen by the system's dialogs and what is
+//! handed over carried out.
 
+use crate::handovers::Runner;
 use eframe::egui;
 use staffage_desk::{Choice, Desk, PICTURE_ENDINGS, Remembered, SCENE_ENDING};
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::time::{Duration, Instant};
 
@@ -85,6 +88,7 @@ impl Window {
         });
         let kept = cc.storage.and_then(|s| eframe::get_value::<Remembered>(s, eframe::APP_KEY));
         let mut desk = Desk::new(ctx, kept.unwrap_or_default());
+        desk.hand_over_by(Arc::new(Runner::default()));
         let data = eframe::storage_dir(APP_ID);
         match file {
             Some(file) => desk.open(ctx, file),
@@ -126,13 +130,21 @@ fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
         Choice::Painting => Box::pin(dialog.add_filter("Paintings", &PICTURE_ENDINGS).pick_file()),
         Choice::SizeBook => Box::pin(dialog.add_filter("Size books", &[SCENE_ENDING]).pick_file()),
         Choice::SaveScene { suggested } => {
-            let name = suggested.file_name().unwrap_or_default().to_string_lossy();
-            let dialog = dialog.add_filter("Scenes", &[SCENE_ENDING]).set_file_name(name);
-            match suggested.parent().filter(|folder| folder.is_dir()) {
-                Some(folder) => Box::pin(dialog.set_directory(folder).save_file()),
-                None => Box::pin(dialog.save_file()),
-            }
+            place(dialog.add_filter("Scenes", &[SCENE_ENDING]), suggested)
         }
+        Choice::Overlay { suggested } => {
+            place(dialog.add_filter("Overlays", &["png", "svg"]), suggested)
+        }
+    }
+}
+
+/// Asks for a file to write, with one proposed.
+fn place(dialog: rfd::AsyncFileDialog, suggested: &Path) -> Chosen {
+    let name = suggested.file_name().unwrap_or_default().to_string_lossy();
+    let dialog = dialog.set_file_name(name);
+    match suggested.parent().filter(|folder| folder.is_dir()) {
+        Some(folder) => Box::pin(dialog.set_directory(folder).save_file()),
+        None => Box::pin(dialog.save_file()),
     }
 }
 
@@ -157,6 +169,10 @@ impl eframe::App for Window {
 
     fn save(&mut self, storage: &mut dyn eframe::Storage) {
         eframe::set_value(storage, eframe::APP_KEY, self.desk.remembered());
+    }
+
+    fn on_exit(&mut self) {
+        self.desk.finish_handovers();
     }
 }
 

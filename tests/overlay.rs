@@ -105,7 +105,7 @@ fn only_the_parts_asked_for_are_written() {
     assert!(svg.contains("horizon") && !svg.contains("Foreman"));
     let answer = folder.run("overlay", &["quay.ron", "--only", "sky"]);
     assert_eq!(answer.status, 2);
-    assert!(answer.err.contains("guides, markers, findings"), "{answer:?}");
+    assert!(answer.err.contains("guides, stand-ins, markers, findings"), "{answer:?}");
     let why = refusal(&folder, &["quay.ron", "--weight", "0"]);
     assert!(why.contains("the weight of the ink can be 0.1 to 10"), "{why}");
 }

@@ -1,6 +1,7 @@
 use crate::choice::Choice;
 use crate::gesture::Tie;
 use crate::guide_tools::GuideAct;
+use crate::handing::HandAct;
 use crate::mode::Mode;
 use crate::sheets::Sheets;
 use crate::side::Part;
@@ -130,6 +131,8 @@ pub(crate) enum Act {
     SetSizeBook(Option<PathBuf>),
     /// Something about the size book.
     Book(BookAct),
+    /// Something about what is handed over.
+    Hand(HandAct),
     /// Take the painting away.
     RemovePainting,
     /// Read the painting's file again.

@@ -16,7 +16,7 @@ use crate::sheets::Sheets;
 use crate::size_book;
 use crate::thing::{Thing, in_order};
 use crate::tying::sunlight;
-use crate::{eye_pull, eye_quantity};
+use crate::{eye_pull, eye_quantity, handing};
 use egui::Context;
 use glam::DVec2;
 use staffage_scene::{
@@ -108,6 +108,7 @@ impl Desk {
             Act::SetPainting(path) => files::set_painting(self, ctx, path),
             Act::SetSizeBook(path) => self.set_size_book(path),
             Act::Book(act) => size_book::act(self, ctx, act),
+            Act::Hand(act) => handing::act(self, act),
             Act::RemovePainting => self.remove_painting(),
             Act::Reload => files::load_painting(self, ctx),
             Act::Save => files::save(self, ctx),

@@ -9,6 +9,7 @@ use crate::files::file_name;
 use crate::first_steps;
 use crate::gesture::Gesture;
 use crate::guide_mode;
+use crate::handing::HandAct;
 use crate::mode::Mode;
 use crate::painting::{Painted, frame_of};
 use crate::reshape::{LineUp, reshaped, seen};
@@ -183,6 +184,10 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
             }
             if let Some(notice) = &desk.notice {
                 note(ui, notice, [("Dismiss", Act::DismissNotice)], acts);
+            }
+            if let Some(trouble) = &desk.handing.trouble {
+                let dismiss = Act::Hand(HandAct::Dismiss);
+                note(ui, trouble, [("Dismiss", dismiss)], acts);
             }
             for (sentence, fraction) in jobs(desk, ui) {
                 let percent = fraction.map(|f| format!(" – {:.0} %", 100.0 * f));

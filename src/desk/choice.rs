@@ -14,6 +14,11 @@ pub enum Choice {
         /// What to propose.
         suggested: PathBuf,
     },
+    /// Where the overlay is written.
+    Overlay {
+        /// What to propose.
+        suggested: PathBuf,
+    },
 }
 
 impl Choice {
@@ -25,6 +30,7 @@ impl Choice {
             Self::Painting => "Choose the painting",
             Self::SizeBook => "Choose the size book",
             Self::SaveScene { .. } => "Save the scene",
+            Self::Overlay { .. } => "Choose where the overlay goes",
         }
     }
 
@@ -36,6 +42,7 @@ impl Choice {
             Self::Painting => "Set the painting",
             Self::SizeBook => "Set the size book",
             Self::SaveScene { .. } => "Save",
+            Self::Overlay { .. } => "Choose",
         }
     }
 }

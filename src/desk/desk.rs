@@ -5,6 +5,7 @@ use crate::choice::Choice;
 use crate::find::Finding;
 use crate::gesture::Gesture;
 use crate::guide_tools::GuideTools;
+use crate::handing::Handing;
 use crate::mode::Mode;
 use crate::naming::Naming;
 use crate::painting::Painted;
@@ -22,8 +23,8 @@ use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, canvas_nodes, files, first_steps, keys, menu, modes_row, naming, questions,
-    sheets, side, status, suggesting, theme,
+    aside, canvas, canvas_nodes, files, first_steps, handing, keys, menu, modes_row, naming,
+    overlay_panel, questions, sheets, side, status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -37,7 +38,8 @@ use std::sync::Arc;
 /// The window's contents: a scene, its painting, and the furniture around them.
 ///
 /// The program around it calls [`logic`](Self::logic) and [`ui`](Self::ui) every frame, has files
-/// chosen when [`wanted_choice`](Self::wanted_choice) asks for it, and keeps
+/// chosen when [`wanted_choice`](Self::wanted_choice) asks for it, carries out what is handed over
+/// ([`hand_over_by`](Self::hand_over_by), [`finish_handovers`](Self::finish_handovers)), and keeps
 /// [`remembered`](Self::remembered) between sessions.
 pub struct Desk {
     pub(crate) remembered: Remembered,
@@ -82,6 +84,7 @@ pub struct Desk {
     pub(crate) eye_looked_at: bool,
     pub(crate) watch: Option<Watch>,
     pub(crate) booked: Booked,
+    pub(crate) handing: Handing,
     pub(crate) naming: Option<Naming>,
     pub(crate) question: Option<Question>,
     pub(crate) after_save: Option<Act>,
@@ -188,6 +191,7 @@ impl Desk {
             eye_looked_at: false,
             watch: None,
             booked: Booked::default(),
+            handing: Handing::new(),
             naming: None,
             question: None,
             after_save: None,
@@ -291,7 +295,10 @@ impl Desk {
     /// Whether something is being loaded, saved or worked out.
     #[must_use]
     pub fn is_busy(&self) -> bool {
-        !self.worker.jobs().is_empty() || self.suggesting.is_busy() || self.painting.is_busy()
+        !self.worker.jobs().is_empty()
+            || self.suggesting.is_busy()
+            || self.painting.is_busy()
+            || self.is_handing_over()
     }
 
     /// What the scene is called: its title, else its file's name.
@@ -319,6 +326,7 @@ impl Desk {
         files::follow_painting(self, ctx);
         size_book::follow(self, ctx);
         suggesting::follow(self, ctx);
+        handing::follow(self, ctx);
         questions::on_close_request(self, ctx);
         aside::keep(self, ctx);
         self.send_title(ctx);
@@ -337,6 +345,7 @@ impl Desk {
         files::take_dropped(ui, &mut acts);
         tone_view::take_keys(self, ui, &mut acts);
         keys::take(self, ui, &mut acts);
+        handing::take_paste(self, ui, &mut acts);
         self.furniture(ui, &mut acts);
         egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(self, ui));
         naming::show(self, ui, &mut acts);
@@ -347,6 +356,7 @@ impl Desk {
             self.act(ui.ctx(), act);
         }
         self.refresh();
+        handing::wake(self, ui.ctx());
         if again {
             ui.ctx().request_repaint();
         }
@@ -368,6 +378,7 @@ impl Desk {
             .default_size(400.0_f32.min(0.9 * widest))
             .size_range(300.0..=widest)
             .show(ui, |ui| side::show(self, ui, acts));
+        overlay_panel::show(self, ui, acts);
         if self.remembered.section {
             sheets::panel(self, ui, acts);
         }

@@ -5,6 +5,7 @@ use crate::acts::sentence;
 use crate::aside;
 use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
+use crate::handing::HandAct;
 use crate::painting::{Painted, frame_of};
 use crate::questions::Question;
 use crate::size_book;
@@ -112,6 +113,9 @@ pub(crate) fn take_choice(
                 return;
             }
             Act::SaveAs(path)
+        }
+        Choice::Overlay { .. } => {
+            Act::Hand(HandAct::Set(desk.handing.settings.clone().written_to(path)))
         }
     };
     desk.act(ctx, act);

@@ -7,7 +7,7 @@ use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
 use std::path::Path;
 
 /// Width that the menus take, points.
-const MENUS: f32 = 245.0;
+const MENUS: f32 = 325.0;
 
 /// The menus at the left, the eye's summary at the right.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -18,6 +18,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("Edit", |ui| edit_menu(desk, ui, acts));
             ui.menu_button("View", |ui| view_menu(desk, ui, acts));
             ui.menu_button("Guides", |ui| guides_menu(desk, ui, acts));
+            ui.menu_button("Handover", |ui| handover_menu(desk, ui, acts));
             ui.menu_button("Help", |ui| help_menu(desk, ui, acts));
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -127,6 +128,16 @@ fn grid_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         }
     });
     menu.response.on_hover_text(action.tooltip());
+}
+
+fn handover_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    use crate::handover_actions as handover;
+    item(desk, ui, &handover::OVERLAY, acts);
+    item(desk, ui, &handover::WRITE, acts);
+    item(desk, ui, &handover::KEEP, acts);
+    ui.separator();
+    item(desk, ui, &handover::COPY, acts);
+    item(desk, ui, &handover::PASTE, acts);
 }
 
 fn help_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

@@ -20,7 +20,7 @@ const FILM_FRAMES: [(&str, f64); 5] = [
     ("4 : 3", 4.0 / 3.0),
 ];
 /// The ladder of working widths, pixels (common practice).
-const WORKING_WIDTHS: [u32; 3] = [2300, 5000, 10_000];
+pub(crate) const WORKING_WIDTHS: [u32; 3] = [2300, 5000, 10_000];
 
 /// A question that is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -68,7 +68,9 @@ pub(crate) enum Question {
 impl Question {
     pub(crate) fn path(choice: Choice) -> Self {
         let text = match &choice {
-            Choice::SaveScene { suggested } => suggested.display().to_string(),
+            Choice::SaveScene { suggested } | Choice::Overlay { suggested } => {
+                suggested.display().to_string()
+            }
             Choice::Open | Choice::Painting | Choice::SizeBook => String::new(),
         };
         Self::Path { choice, text }
@@ -151,7 +153,7 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         Choice::Open | Choice::Painting => {
             "No file dialog could be shown here: type the path, or drop the file on the window."
         }
-        Choice::SizeBook | Choice::SaveScene { .. } => {
+        Choice::SizeBook | Choice::SaveScene { .. } | Choice::Overlay { .. } => {
             "No file dialog could be shown here: type the path."
         }
     });

@@ -1,4 +1,5 @@
 use crate::guide_tools::ShownGuides;
+use crate::overlay_settings::OverlaysRemembered;
 use crate::sheets::Sheets;
 use crate::side::Parts;
 use crate::tone_view::ToneSettings;
@@ -42,6 +43,8 @@ pub struct Remembered {
     pub scale: f32,
     /// Whether the first hint was seen.
     pub hint_seen: bool,
+    /// How the overlays of scenes are written.
+    pub overlays: OverlaysRemembered,
 }
 
 impl Default for Remembered {
@@ -62,6 +65,7 @@ impl Default for Remembered {
             parts: Parts::default(),
             scale: 1.0,
             hint_seen: false,
+            overlays: OverlaysRemembered::default(),
         }
     }
 }

@@ -68,8 +68,12 @@ fn size_book(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 /// Pixels across, within what can be worked at.
 pub(crate) fn working_width(text: &str) -> Option<u32> {
-    let width = text.trim().trim_end_matches("px").trim().replace([',', ' '], "").parse().ok()?;
-    WORKING_WIDTH.contains(&width).then_some(width)
+    pixels(text).filter(|width| WORKING_WIDTH.contains(width))
+}
+
+/// A number of pixels, with or without their unit and commas between the thousands.
+pub(crate) fn pixels(text: &str) -> Option<u32> {
+    text.trim().trim_end_matches("px").trim().replace([',', ' '], "").parse().ok()
 }
 
 fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {

@@ -4,6 +4,7 @@ use crate::carrying;
 use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
+use crate::handover_strip;
 use crate::hit::Part;
 use crate::mode::Mode;
 use crate::stand_in_hit::Handle;
@@ -19,15 +20,17 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
         let percent =
             desk.view.percent(desk.scene().frame.working_width, ui.ctx().pixels_per_point());
-        let taken = 70.0 + tone_view::strip_width(desk, ui);
+        let taken = 70.0 + tone_view::strip_width(desk, ui) + handover_strip::width(desk, ui);
         let room = (ui.available_width() - taken).max(0.0);
         ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
-            ui.add(Label::new(RichText::new(sentence(desk)).weak()).truncate());
+            let words = handover_strip::sentence(desk).unwrap_or_else(|| sentence(desk));
+            ui.add(Label::new(RichText::new(words).weak()).truncate());
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.weak(format!("{percent:.0} %"))
                 .on_hover_text("Home: the whole frame, End: actual size");
             tone_view::strip(desk, ui, acts);
+            handover_strip::show(desk, ui, acts);
         });
     });
 }

@@ -1,4 +1,5 @@
-//! What leaves the program, in open formats: the ink as a picture to lay over the painting.
+//! What leaves the program, in open formats: the ink as a picture to lay over the painting; and a
+//! painting that came without a file, as one.
 //!
 //! # Conventions
 //!
@@ -30,6 +31,7 @@
 mod bands;
 mod error;
 mod overlay;
+mod painting;
 mod part;
 mod png;
 mod stains;
@@ -37,5 +39,6 @@ mod typeface;
 
 pub use error::HandoverError;
 pub use overlay::{Overlay, OverlayOptions, WEIGHT, WIDTH, is_overlay};
+pub use painting::write_painting;
 pub use part::Part;
 pub use png::Rows;

@@ -1,7 +1,7 @@
-use crate::HandoverError;
 use crate::part::{Part, layers};
 use crate::png::{self, Rows};
-use crate::stains::Stainer;
+use crate::stains::{Stain, Stainer};
+use crate::{HandoverError, bands};
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, View, draw, to_layered_svg};
 use staffage_scene::{Assessment, Scene};
@@ -107,10 +107,37 @@ impl Overlay {
         out: &mut dyn Write,
         watch: &mut dyn FnMut(Rows) -> ControlFlow<()>,
     ) -> Result<(), HandoverError> {
+        png::write(&self.stains(), (self.width, self.height), SIGNATURE, out, watch)
+    }
+
+    /// Its pixels as [`write_png`](Self::write_png) writes them, from the top left, row by row: red,
+    /// green, blue and straight alpha. Takes 4 bytes a pixel.
+    ///
+    /// # Errors
+    /// [`HandoverError::Cancelled`] when `watch` breaks.
+    pub fn to_rgba(
+        &self,
+        watch: &mut dyn FnMut(Rows) -> ControlFlow<()>,
+    ) -> Result<Vec<u8>, HandoverError> {
+        let row = 4 * usize::from(self.width);
+        let mut pixels = Vec::with_capacity(row * self.height as usize);
+        bands::paint(&self.stains(), (self.width, self.height), &mut |band| {
+            pixels.extend_from_slice(band);
+            let done = (pixels.len() / row) as u32;
+            match watch(Rows { done, of: self.height }) {
+                ControlFlow::Continue(()) => Ok(()),
+                ControlFlow::Break(()) => Err(HandoverError::Cancelled),
+            }
+        })?;
+        Ok(pixels)
+    }
+
+    /// Its ink as outlines in pixels.
+    fn stains(&self) -> Vec<Stain> {
         let scale = f64::from(self.width) / self.view.points_per_unit;
         let mut stainer = Stainer::new(self.view, scale);
         self.layers.iter().flat_map(|(_, drawing)| drawing.ink()).for_each(|ink| stainer.ink(ink));
-        png::write(&stainer.finish(), (self.width, self.height), SIGNATURE, out, watch)
+        stainer.finish()
     }
 
     /// The overlay as an SVG 1.1 document of the same size. Its outermost groups are the layers

@@ -27,12 +27,9 @@ pub(crate) fn write(
     out: &mut dyn Write,
     watch: &mut dyn FnMut(Rows) -> ControlFlow<()>,
 ) -> Result<(), HandoverError> {
-    let mut outlet = Outlet { out, failure: None };
+    let mut outlet = Outlet::new(out);
     let encoded = encode(stains, size, description, &mut outlet, watch);
-    match outlet.failure {
-        Some(failure) => Err(failure.into()),
-        None => encoded,
-    }
+    outlet.result(encoded)
 }
 
 fn encode(
@@ -75,9 +72,20 @@ impl From<EncodingError> for HandoverError {
 
 /// Where the bytes go. The encoder tells of a failure in its own words, so the first is kept as the
 /// system told it.
-struct Outlet<'a> {
+pub(crate) struct Outlet<'a> {
     out: &'a mut dyn Write,
     failure: Option<io::Error>,
+}
+
+impl<'a> Outlet<'a> {
+    pub(crate) fn new(out: &'a mut dyn Write) -> Self {
+        Self { out, failure: None }
+    }
+
+    /// What encoding came to, and why if it failed here.
+    pub(crate) fn result(self, encoded: Result<(), HandoverError>) -> Result<(), HandoverError> {
+        self.failure.map_or(encoded, |failure| Err(failure.into()))
+    }
 }
 
 impl Outlet<'_> {

@@ -3,11 +3,13 @@
 mod refusal;
 mod target;
 
+pub(crate) use refusal::Refusal;
+pub(crate) use target::{Format, Target};
+
 use super::complaint::{sentence, unreadable};
 use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
-use refusal::Refusal;
-use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part};
+use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
 use staffage_scene::{FileError, ParseError, Scene, assess, load, replace_with};
 use std::collections::HashSet;
 use std::io::{self, IsTerminal, Write};
@@ -16,7 +18,6 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use target::{Format, Target};
 
 /// Every overlay was written.
 const WRITTEN: u8 = 0;
@@ -90,7 +91,7 @@ fn write(
     target.may_be_replaced(path, &scene, asked.force)?;
     let failed = |source| Refusal::Failed { target: target.path.clone(), source };
     let overlay = Overlay::new(&scene, &assess(&scene), &options(&scene, asked)).map_err(failed)?;
-    put(&overlay, &target, cancelled).map_err(failed)?;
+    put_with_bar(&overlay, &target, cancelled).map_err(failed)?;
     let (width, height) = overlay.size();
     let said = format!("{}  {width} × {height} px", target.path.display());
     written.insert(target.path);
@@ -106,20 +107,33 @@ fn options(scene: &Scene, asked: &arguments::Overlay) -> OverlayOptions {
     }
 }
 
-fn put(overlay: &Overlay, target: &Target, cancelled: &AtomicBool) -> Result<(), HandoverError> {
+fn put_with_bar(
+    overlay: &Overlay,
+    target: &Target,
+    cancelled: &AtomicBool,
+) -> Result<(), HandoverError> {
     let bar = progress(overlay.size(), &target.path);
-    let written = replace_with(&target.path, |out| match target.format {
-        Format::Svg => Ok(out.write_all(overlay.to_svg().as_bytes())?),
-        Format::Png => overlay.write_png(out, &mut |rows| {
-            bar.set_position(rows.done.into());
-            match cancelled.load(Ordering::Relaxed) {
-                true => ControlFlow::Break(()),
-                false => ControlFlow::Continue(()),
-            }
-        }),
+    let written = put(overlay, target, &mut |rows| {
+        bar.set_position(rows.done.into());
+        match cancelled.load(Ordering::Relaxed) {
+            true => ControlFlow::Break(()),
+            false => ControlFlow::Continue(()),
+        }
     });
     bar.finish_and_clear();
     written
+}
+
+/// Writes an overlay to its file, which gets its name when it is whole.
+pub(crate) fn put(
+    overlay: &Overlay,
+    target: &Target,
+    watch: &mut dyn FnMut(Rows) -> ControlFlow<()>,
+) -> Result<(), HandoverError> {
+    replace_with(&target.path, |out| match target.format {
+        Format::Svg => Ok(out.write_all(overlay.to_svg().as_bytes())?),
+        Format::Png => overlay.write_png(out, watch),
+    })
 }
 
 /// A bar on a terminal's standard error, for an overlay that takes a while.

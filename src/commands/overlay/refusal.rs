@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 /// Why there is no overlay of a scene. Each reads as a sentence or two: what, where, what to do.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum Refusal {
+pub(crate) enum Refusal {
     /// The scene cannot be read.
     #[error("{0}")]
     Unreadable(String),

@@ -8,16 +8,16 @@ use std::path::{Path, PathBuf};
 
 /// What an overlay is written as.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Format {
+pub(crate) enum Format {
     Png,
     Svg,
 }
 
 /// The file that an overlay goes to.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Target {
-    pub(super) path: PathBuf,
-    pub(super) format: Format,
+pub(crate) struct Target {
+    pub(crate) path: PathBuf,
+    pub(crate) format: Format,
 }
 
 impl Target {
@@ -41,7 +41,8 @@ impl Target {
         Self { path: folder.join(name), format }
     }
 
-    fn named(path: &Path, svg: bool) -> Result<Self, Refusal> {
+    /// This file, which says by its ending what it is.
+    pub(crate) fn named(path: &Path, svg: bool) -> Result<Self, Refusal> {
         let ends_with = |ending| path.extension().is_some_and(|e| e.eq_ignore_ascii_case(ending));
         let format = match svg {
             _ if ends_with("svg") => Format::Svg,
@@ -54,7 +55,7 @@ impl Target {
 
     /// Whether nothing is lost when it is written: nothing is there, or an overlay from before, or
     /// something that may be replaced by force, which the painting never is.
-    pub(super) fn may_be_replaced(
+    pub(crate) fn may_be_replaced(
         &self,
         scene_path: &Path,
         scene: &Scene,

@@ -6,6 +6,7 @@ mod editing;
 mod eye_by_hand;
 mod furniture;
 mod guides;
+mod handing;
 mod looks;
 mod main_job;
 mod manners;

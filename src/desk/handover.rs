@@ -1,0 +1,174 @@
+//! What the desk asks the program around it to hand over, and how it is told how that went.
+//!
+//! The desk knows neither file formats nor the clipboard: it says what is wanted as an [`Order`], and
+//! has it carried out on a thread of its own by whoever implements [`Handovers`]. A new kind of
+//! handover is a new variant of [`Order`]; progress, cancelling and what is said of it come with it.
+
+use staffage_scene::Scene;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+
+/// Something that is to be handed over.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Order {
+    /// Write an overlay to a file.
+    Overlay(OverlayOrder),
+    /// Put the ink on the clipboard as a picture with a transparent ground.
+    CopyInk(Ink),
+    /// Write the picture on the clipboard to a file, to be the painting.
+    PastePainting {
+        /// Where to; with a number at the end of its name where there is such a file already, as
+        /// nothing is ever replaced.
+        wanted: PathBuf,
+    },
+}
+
+/// What is to be drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ink {
+    /// Of what; the path of its painting is absolute.
+    pub scene: Arc<Scene>,
+    /// Width of the picture, pixels.
+    pub width: u32,
+    /// What of the ink is wanted.
+    pub parts: Vec<InkPart>,
+    /// Whether names, sizes and other words are wanted.
+    pub words: bool,
+    /// How heavy lines and type are, times the usual weight.
+    pub weight: f64,
+}
+
+/// An overlay and where it goes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OverlayOrder {
+    /// What it shows.
+    pub ink: Ink,
+    /// The file, ending in .png or .svg, which says what is written.
+    pub path: PathBuf,
+    /// Whether what is there may be replaced although it is no overlay. The painting never is.
+    pub replace: bool,
+}
+
+/// What of the ink is wanted.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
+pub enum InkPart {
+    /// The horizon, the vanishing points and the traced lines.
+    Guides,
+    /// The stand-ins, to be painted over.
+    StandIns,
+    /// The markers, how they stand, and what is in front of what.
+    Markers,
+    /// Everything that a finding is about.
+    Findings,
+}
+
+impl InkPart {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
+
+    /// The word for it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Guides => "guides",
+            Self::StandIns => "stand-ins",
+            Self::Markers => "markers",
+            Self::Findings => "findings",
+        }
+    }
+
+    /// What it is, for a tooltip.
+    #[must_use]
+    pub fn description(self) -> &'static str {
+        match self {
+            Self::Guides => "The horizon, the vanishing points and the traced lines",
+            Self::StandIns => "The stand-ins, to be painted over",
+            Self::Markers => "The markers, how they stand, and what is in front of what",
+            Self::Findings => "Everything that a finding is about",
+        }
+    }
+}
+
+/// What became of an order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// It was carried out; a sentence says what is there now.
+    Done(String),
+    /// The picture on the clipboard lies in this file now, to be the painting.
+    Pasted(PathBuf),
+    /// There is a file already that is no overlay; it was left alone.
+    Taken(PathBuf),
+    /// It was cancelled; nothing was left behind.
+    Cancelled,
+    /// It could not be carried out; a sentence says why and what can be done.
+    Failed(String),
+}
+
+/// A small picture of the ink to come.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InkPreview {
+    /// Width and height of what will be written, pixels.
+    pub full: (u32, u32),
+    /// Width and height of this picture, pixels.
+    pub size: (u32, u32),
+    /// Its pixels from the top left, row by row: red, green, blue and straight alpha, sRGB.
+    pub rgba: Vec<u8>,
+}
+
+/// Carries orders out. Called on threads of the desk's own, for one order after the other; previews are
+/// drawn beside them.
+pub trait Handovers: Send + Sync {
+    /// Carries an order out, or gives up where `progress` says so.
+    fn carry_out(&self, order: &Order, progress: &HandoverProgress) -> Outcome;
+
+    /// The ink at most `across` pixels wide, otherwise exactly as it would be written; `None` if it
+    /// was cancelled.
+    ///
+    /// # Errors
+    /// A sentence that says why it cannot be written so.
+    fn preview(
+        &self,
+        ink: &Ink,
+        across: u32,
+        progress: &HandoverProgress,
+    ) -> Result<Option<InkPreview>, String>;
+}
+
+/// What a handover under way shares with those who wait for it. Clones share.
+#[derive(Clone, Debug, Default)]
+pub struct HandoverProgress(Arc<Shared>);
+
+// Each field stands alone and orders nothing else, so relaxed access is enough.
+#[derive(Debug, Default)]
+struct Shared {
+    cancelled: AtomicBool,
+    /// A share of one, as the bits of an `f32`.
+    fraction: AtomicU32,
+}
+
+impl HandoverProgress {
+    /// Asks to give up.
+    pub fn cancel(&self) {
+        self.0.cancelled.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether anyone asked to give up.
+    #[must_use]
+    pub fn is_cancelled(&self) -> bool {
+        self.0.cancelled.load(Ordering::Relaxed)
+    }
+
+    /// Tells how far it is, 0 to 1.
+    pub fn report(&self, fraction: f32) {
+        self.0.fraction.store(fraction.clamp(0.0, 1.0).to_bits(), Ordering::Relaxed);
+    }
+
+    /// How far it is, 0 to 1.
+    #[must_use]
+    pub fn fraction(&self) -> f32 {
+        f32::from_bits(self.0.fraction.load(Ordering::Relaxed))
+    }
+}

@@ -1,0 +1,322 @@
+//! The Handover menu and the overlay's panel: what is asked for, remembered, shown and cancelled.
+
+use crate::driver::Driver;
+use egui::{Event, Key, Modifiers};
+use egui_kittest::kittest::Queryable as _;
+use glam::DVec2;
+use staffage_desk::{
+    Choice, HandoverProgress, Handovers, Ink, InkPart, InkPreview, Order, Outcome, OverlayOrder,
+    Remembered,
+};
+use staffage_scene::{Scene, save};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex};
+use tempfile::TempDir;
+
+/// Takes orders down, and answers as it was told to.
+#[derive(Default)]
+struct Clerk {
+    orders: Mutex<Vec<Order>>,
+    answer: Mutex<Option<Outcome>>,
+    /// Goes on with an order until it is cancelled.
+    slow: AtomicBool,
+}
+
+impl Clerk {
+    fn answers(&self, outcome: Outcome) {
+        *self.answer.lock().unwrap() = Some(outcome);
+    }
+
+    fn count(&self) -> usize {
+        self.orders.lock().unwrap().len()
+    }
+
+    fn last(&self) -> Order {
+        self.orders.lock().unwrap().last().cloned().expect("something was ordered")
+    }
+
+    fn overlay(&self) -> OverlayOrder {
+        match self.last() {
+            Order::Overlay(order) => order,
+            other => panic!("{other:?}"),
+        }
+    }
+}
+
+impl Handovers for Clerk {
+    fn carry_out(&self, order: &Order, progress: &HandoverProgress) -> Outcome {
+        self.orders.lock().unwrap().push(order.clone());
+        progress.report(0.5);
+        while self.slow.load(Ordering::SeqCst) && !progress.is_cancelled() {
+            std::thread::yield_now();
+        }
+        if progress.is_cancelled() {
+            return Outcome::Cancelled;
+        }
+        let told = self.answer.lock().unwrap().clone();
+        told.unwrap_or_else(|| Outcome::Done("Handed over.".into()))
+    }
+
+    fn preview(
+        &self,
+        ink: &Ink,
+        _across: u32,
+        _progress: &HandoverProgress,
+    ) -> Result<Option<InkPreview>, String> {
+        Ok(Some(InkPreview { full: (ink.width, ink.width / 2), size: (2, 1), rgba: vec![99; 8] }))
+    }
+}
+
+/// A saved scene on the desk, and who takes its orders.
+struct Office {
+    driver: Driver,
+    clerk: Arc<Clerk>,
+    folder: TempDir,
+}
+
+impl Office {
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let mut office = Self::with(Remembered::default(), folder);
+        let scene = office.path("quay.ron");
+        save(&scene, &Scene::default()).expect("saved");
+        office.driver.open(&scene);
+        office
+    }
+
+    fn with(remembered: Remembered, folder: TempDir) -> Self {
+        let mut driver = Driver::with(remembered);
+        let clerk = Arc::new(Clerk::default());
+        driver.harness.state_mut().desk.hand_over_by(Arc::<Clerk>::clone(&clerk));
+        driver.settle();
+        Self { driver, clerk, folder }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    fn menu(&mut self, item: &str) {
+        self.driver.click_button("Handover");
+        // A name that ends with its key, where it has one.
+        let names = self.driver.labels(item);
+        self.driver.click(&names[0]);
+    }
+
+    fn trace(&mut self, u: f64) {
+        self.driver.press(Key::Num2);
+        self.driver.drag(DVec2::new(u, 0.1), DVec2::new(u, -0.1));
+        self.driver.press(Key::Escape);
+    }
+}
+
+#[test]
+fn the_panel_shows_a_preview_and_writes_what_was_chosen() {
+    let mut office = Office::new();
+    office.menu("Overlay…");
+    let driver = &mut office.driver;
+    assert!(driver.has("Preview of the overlay"));
+    assert!(driver.shows("quay.overlay.png"), "beside the scene, called after it");
+    driver.click("5000 px wide");
+    assert!(driver.has("5000 × 2500 px"), "the size that was worked out");
+    driver.click("SVG");
+    driver.click("markers");
+    driver.click("words");
+    driver.click("Write the overlay");
+    let order = office.clerk.overlay();
+    assert_eq!(order.path, office.path("quay.overlay.svg"));
+    assert_eq!((order.ink.width, order.ink.words, order.replace), (5000, false, false));
+    assert_eq!(order.ink.parts, [InkPart::Guides, InkPart::StandIns, InkPart::Findings]);
+    assert!(office.driver.says("Handed over."));
+    office.driver.click("Close the overlay panel");
+    assert!(!office.driver.has("Preview of the overlay"));
+}
+
+#[test]
+fn the_overlay_is_written_again_by_its_key_with_the_same_settings() {
+    let mut office = Office::new();
+    office.menu("Overlay…");
+    office.driver.type_over("Overlay width", "12,000 px");
+    office.driver.press(Key::Enter);
+    office.driver.type_over("Overlay file", "ink/quay");
+    office.driver.press(Key::Enter);
+    office.driver.click("Close the overlay panel");
+    office.driver.press_with(Modifiers::COMMAND, Key::E);
+    let order = office.clerk.overlay();
+    assert_eq!(order.ink.width, 12_000);
+    assert_eq!(order.path, office.path("ink/quay.png"));
+}
+
+#[test]
+fn settings_are_remembered_for_the_scene() {
+    let mut office = Office::new();
+    office.menu("Overlay…");
+    office.driver.click("10000 px wide");
+    office.driver.click("Write the overlay");
+    let kept = office.driver.desk().remembered().clone();
+    let mut later = Office::with(kept, office.folder);
+    let scene = later.path("quay.ron");
+    later.driver.open(&scene);
+    later.driver.press_with(Modifiers::COMMAND, Key::E);
+    assert_eq!(later.clerk.overlay().ink.width, 10_000);
+}
+
+#[test]
+fn what_is_no_overlay_is_asked_about_before_it_is_replaced() {
+    let mut office = Office::new();
+    let path = office.path("quay.overlay.png");
+    office.clerk.answers(Outcome::Taken(path.clone()));
+    office.driver.press_with(Modifiers::COMMAND, Key::E);
+    assert!(office.driver.says("is there already and is no overlay"));
+    office.driver.click("Another file…");
+    assert_eq!(
+        office.driver.type_choice(&office.folder.path().join("other.png")),
+        Choice::Overlay { suggested: path }
+    );
+    office.driver.click("Write the overlay");
+    assert_eq!(office.clerk.overlay().path, office.path("other.png"));
+    office.clerk.answers(Outcome::Done("Replaced.".into()));
+    office.driver.click("Replace it");
+    assert!(office.clerk.overlay().replace);
+    assert!(office.driver.says("Replaced.") && !office.driver.says("is no overlay"));
+}
+
+#[test]
+fn an_overlay_kept_up_to_date_follows_changes_at_rest_and_says_so() {
+    let mut office = Office::new();
+    office.menu("Keep the overlay up to date");
+    assert_eq!(office.clerk.count(), 1, "at once");
+    assert!(office.driver.has("Overlay follows"));
+    office.trace(-0.2);
+    assert_eq!(office.clerk.count(), 2, "once for a whole gesture");
+    assert_eq!(office.clerk.overlay().ink.scene.lines.len(), 1);
+    office.driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(office.clerk.overlay().ink.scene.lines.len(), 0);
+    office.driver.click("Overlay follows");
+    office.trace(0.2);
+    assert_eq!(office.clerk.count(), 3, "it was turned off in the strip");
+}
+
+#[test]
+fn opening_a_scene_whose_overlay_is_kept_up_to_date_writes_nothing_until_it_changes() {
+    let mut office = Office::new();
+    office.menu("Keep the overlay up to date");
+    let kept = office.driver.desk().remembered().clone();
+    let mut later = Office::with(kept, office.folder);
+    let scene = later.path("quay.ron");
+    later.driver.open(&scene);
+    assert!(later.driver.has("Overlay follows"));
+    assert_eq!(later.clerk.count(), 0);
+    later.trace(0.1);
+    assert_eq!(later.clerk.count(), 1);
+}
+
+#[test]
+fn a_failure_is_said_in_a_line_that_can_be_put_away() {
+    let mut office = Office::new();
+    office.clerk.answers(Outcome::Failed("The disk is full. Make room.".into()));
+    office.driver.press_with(Modifiers::COMMAND, Key::E);
+    assert!(office.driver.has("The disk is full. Make room."));
+    office.driver.click("Dismiss");
+    assert!(!office.driver.says("disk is full"));
+}
+
+#[test]
+fn what_takes_long_shows_how_far_it_is_and_can_be_cancelled() {
+    let mut office = Office::new();
+    office.clerk.slow.store(true, Ordering::SeqCst);
+    office.driver.harness.key_press_modifiers(Modifiers::COMMAND, Key::E);
+    while !office.driver.says("Writing quay.overlay.png – 50 %") {
+        office.driver.harness.step();
+    }
+    office.driver.harness.get_by_label("Cancel the handover").click();
+    office.driver.settle();
+    assert!(office.driver.says("cancelled, nothing was left behind"));
+    assert!(!office.driver.has("Cancel the handover"));
+}
+
+#[test]
+fn ink_is_copied_by_its_key_no_wider_than_the_clipboard_should_hold() {
+    let mut office = Office::new();
+    office.menu("Overlay…");
+    office.driver.type_over("Overlay width", "20000");
+    office.driver.press(Key::Enter);
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::C);
+    let Order::CopyInk(ink) = office.clerk.last() else { panic!("{:?}", office.clerk.last()) };
+    assert_eq!(ink.width, 10_000);
+    assert!(office.driver.says("Handed over."));
+}
+
+#[test]
+fn a_picture_on_the_clipboard_becomes_the_painting() {
+    let mut office = Office::new();
+    let pasted = office.path("quay pasted.png");
+    image::RgbImage::from_pixel(300, 200, image::Rgb([90; 3])).save(&pasted).expect("written");
+    office.clerk.answers(Outcome::Pasted(pasted.clone()));
+    let picture = egui::ColorImage::filled([2, 2], egui::Color32::GRAY);
+    office.driver.harness.event(Event::PasteImage(Arc::new(picture)));
+    office.driver.settle();
+    assert_eq!(office.clerk.last(), Order::PastePainting { wanted: pasted.clone() });
+    let painting = office.driver.scene().painting.clone().expect("a painting");
+    assert_eq!((painting.path, painting.size), (pasted, (300, 200)));
+    assert!(
+        (office.driver.scene().frame.ratio - 1.5).abs() < 1e-9,
+        "an untouched frame takes it on"
+    );
+    office.driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(office.driver.scene().painting, None);
+}
+
+#[test]
+fn an_empty_clipboard_is_told_and_text_goes_into_the_field_that_has_the_focus() {
+    let mut office = Office::new();
+    office.clerk.answers(Outcome::Failed("There is no picture on the clipboard.".into()));
+    // Nothing on the clipboard: the key is let go, and nothing came.
+    office.driver.harness.event(key_v_let_go());
+    office.driver.settle();
+    assert!(office.driver.has("There is no picture on the clipboard."));
+    assert_eq!(office.clerk.count(), 1);
+    office.driver.harness.get_by_label("Title").focus();
+    office.driver.settle();
+    office.driver.harness.event(Event::Paste("Quay".into()));
+    office.driver.settle();
+    assert_eq!(office.clerk.count(), 1, "text for a field is no painting");
+}
+
+fn key_v_let_go() -> Event {
+    Event::Key {
+        key: Key::V,
+        physical_key: None,
+        pressed: false,
+        repeat: false,
+        modifiers: Modifiers::COMMAND,
+    }
+}
+
+#[test]
+fn a_scene_without_a_file_says_that_a_painting_has_nowhere_to_go() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut office = Office::with(Remembered::default(), folder);
+    office.menu("Paste as the painting");
+    assert!(office.driver.says("save it first (Ctrl+S)"));
+    assert_eq!(office.clerk.count(), 0);
+    let aside = office.folder.path().to_path_buf();
+    office.driver.harness.state_mut().desk.keep_unsaved_in(aside);
+    office.menu("Paste as the painting");
+    let wanted = office.path("untitled pasted.png");
+    assert_eq!(office.clerk.last(), Order::PastePainting { wanted });
+}
+
+#[test]
+fn without_a_place_for_the_overlay_the_panel_asks_for_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut office = Office::with(Remembered::default(), folder);
+    office.driver.press_with(Modifiers::COMMAND, Key::E);
+    assert!(office.driver.says("choose where the overlay goes"));
+    office.driver.click("Choose where the overlay goes");
+    let path: &Path = &office.path("ink.svg");
+    office.driver.type_choice(path);
+    office.driver.click("Write the overlay");
+    assert_eq!(office.clerk.overlay().path, path);
+}
