@@ -147,7 +147,8 @@ impl Sheet<'_> {
             handle(&mut self.pen, at);
         }
         crowd.take(Bounds::around(at, DVec2::splat(5.0)));
-        let head = width.and_then(|outline| outline.last().copied()).unwrap_or(at);
+        let head = width.and_then(|outline| outline.last().copied());
+        let head = head.filter(|head| head.is_finite()).unwrap_or(at);
         self.places.push(Place { about, foot: at, head });
     }
 
