@@ -9,6 +9,7 @@ use crate::size_book::BookAct;
 use crate::stand_in_mode::SetIn;
 use crate::thing::Thing;
 use crate::tone_view::LookAct;
+use crate::turning::TurnAct;
 use staffage_scene::{Edit, Family, LevelId, Span, Subject};
 use std::path::PathBuf;
 
@@ -80,7 +81,7 @@ pub(crate) enum Act {
     SetIn(SetIn),
     /// Ask for the point that ties a marker to its level with the next click.
     AskTie(Tie),
-    /// Show the whole frame.
+    /// Show the whole frame as it is painted.
     Fit,
     /// Show one picture pixel on one screen pixel.
     ActualSize,
@@ -88,6 +89,8 @@ pub(crate) enum Act {
     Zoom(f64),
     /// Something about guides.
     Guide(GuideAct),
+    /// Turn the view.
+    Turn(TurnAct),
     /// Look at the painting in another way.
     Look(LookAct),
     /// Show or hide all that is drawn over the painting.

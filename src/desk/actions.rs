@@ -127,6 +127,8 @@ fn key_words(shortcut: KeyboardShortcut) -> String {
         Key::ArrowRight => "Right",
         Key::ArrowUp => "Up",
         Key::ArrowDown => "Down",
+        Key::OpenBracket => "[",
+        Key::CloseBracket => "]",
         Key::Comma => ",",
         Key::Period => ".",
         key => key.name(),
@@ -151,9 +153,10 @@ pub(crate) const GROUPS: [(&str, &[Action]); 11] = [
 ];
 
 /// What is done with the pointer, or with keys that are held: (where, how, what it does).
-pub(crate) const GESTURES: [(&str, &str, &str); 18] = [
+pub(crate) const GESTURES: [(&str, &str, &str); 19] = [
     ("View", "wheel", "enlarge about the pointer"),
     ("View", "middle button, Space+drag", "move the view"),
+    ("View", "Shift+middle button, Shift+Space+drag", "turn the view freely"),
     ("View", "Alt+wheel", "a longer or shorter lens"),
     ("View", "V, D, Q, M held", "values, flat tones, squint, mirrored: as long as held"),
     ("View", "2 … 5 while D is held", "so many flat tones"),

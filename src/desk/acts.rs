@@ -15,6 +15,7 @@ use crate::several;
 use crate::sheets::Sheets;
 use crate::size_book;
 use crate::thing::{Thing, in_order};
+use crate::turning::TurnAct;
 use crate::tying::sunlight;
 use crate::{eye_pull, eye_quantity, handing};
 use egui::Context;
@@ -71,7 +72,8 @@ impl Desk {
             Act::AskTie(by) => self.ask_tie(by),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
             Act::Guide(act) => self.guide_act(act),
-            Act::Fit => self.fit_wanted = true,
+            Act::Fit => self.fit(),
+            Act::Turn(act) => self.turn(act),
             Act::ActualSize => self.show_actual_size(ctx),
             Act::Zoom(factor) => self.zoom(factor),
             Act::Look(act) => self.look(act),
@@ -298,7 +300,8 @@ impl Desk {
     }
 
     fn nudge(&mut self, right: f64, down: f64, again: bool) {
-        let by = self.on_screen(right, down) / f64::from(self.scene().frame.working_width);
+        let pixel = 1.0 / f64::from(self.scene().frame.working_width);
+        let by = self.on_screen(right * pixel, down * pixel);
         let edit = match self.selection.single() {
             Some(thing) if thing.is_of_eye() => eye_pull::nudged(self, thing, by),
             _ => several::moved_together(self.scene(), &self.selection, by),
@@ -314,14 +317,12 @@ impl Desk {
         self.nudged = Some(Arc::clone(self.history.present()));
     }
 
-    /// So much to the right and down on the screen, as a displacement in the picture of the same length:
-    /// the arrow keys point where they point on the screen.
+    /// So much to the right and down on the screen, as a displacement in the picture of the same length
+    /// there: the arrow keys point where they point on the screen.
     fn on_screen(&self, right: f64, down: f64) -> DVec2 {
-        let middle = self.canvas.center();
-        let way = egui::vec2(right as f32, down as f32);
-        let ahead =
-            self.picture_point(middle + 8.0 * way.normalized()) - self.picture_point(middle);
-        ahead.normalize_or_zero() * f64::from(way.length())
+        let thing = self.selection.single();
+        let held = thing.and_then(|thing| crate::hit::segment(self.scene(), thing));
+        self.view.nudge(held.map_or(self.view.centre, |s| s.0), DVec2::new(right, down))
     }
 
     fn set_mode(&mut self, mode: Mode) {
@@ -395,6 +396,11 @@ impl Desk {
             self.naming = None;
             self.gesture = Gesture::Tie { id, by };
         }
+    }
+
+    fn fit(&mut self) {
+        self.turn(TurnAct::Back);
+        self.fit_wanted = true;
     }
 
     fn show_actual_size(&mut self, ctx: &Context) {

@@ -8,13 +8,15 @@ use crate::ink::{self, Placing};
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
+use crate::view::frame_corners;
 use crate::{
     band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
     look_mode, loupe, mark_mode, overlap_mode, preview, snap, stand_in_hit, stand_in_mode, theme,
-    things_menu, tying,
+    things_menu, turning, tying,
 };
 use egui::{
-    CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo,
+    CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
+    WidgetInfo,
 };
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, draw};
@@ -148,7 +150,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     ui.advance_cursor_after_rect(rect);
     response.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, "Painting"));
     let before = desk.view;
-    place(desk, rect, ui.pixels_per_point());
+    place(desk, ui, rect);
     navigate(desk, ui, &response);
     let mut acts = gestures(desk, ui, &response);
     acts.extend(things_menu::context_menu(desk, &response));
@@ -166,19 +168,20 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
     canvas_notes::show(desk, ui, &response);
 }
 
-/// Follows the canvas's size and fits the frame when that was asked for.
-fn place(desk: &mut Desk, rect: Rect, pixels_per_point: f32) {
+/// Follows the canvas's size and what turns the view, and fits the frame when that was asked for.
+fn place(desk: &mut Desk, ui: &Ui, rect: Rect) {
     let frame = desk.scene().frame;
     let resized = desk.canvas.size() != rect.size();
     let was_fitted = desk.view == desk.view.fitted(frame, desk.canvas);
     desk.canvas = rect;
+    turning::follow(desk, ui);
     if desk.fit_wanted || (resized && was_fitted) {
         desk.view = desk.view.fitted(frame, rect);
         desk.fit_wanted = false;
     }
     desk.view = desk.view.kept_near(frame, rect);
     if let Painted::There(tiles) = &desk.painting {
-        desk.view = desk.view.aligned(rect, tiles.size(), pixels_per_point);
+        desk.view = desk.view.aligned(rect, tiles.size(), ui.pixels_per_point());
     }
 }
 
@@ -197,7 +200,11 @@ fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
     }
     let space = ui.input(|i| i.key_down(Key::Space)) && !ui.text_edit_focused();
     if space && response.drag_started_by(PointerButton::Primary) {
-        desk.gesture = Gesture::Pan;
+        let turn = ui.input(|i| i.modifiers.shift);
+        desk.gesture = if turn { Gesture::Turn } else { Gesture::Pan };
+    }
+    if turning::drag(desk, ui, response) {
+        return;
     }
     let panning = desk.gesture == Gesture::Pan && response.dragged_by(PointerButton::Primary);
     if panning || response.dragged_by(PointerButton::Middle) {
@@ -221,7 +228,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         ui.request_repaint();
     }
     desk.hovered = hovered;
-    if desk.gesture == Gesture::Pan {
+    if matches!(desk.gesture, Gesture::Pan | Gesture::Turn) {
         if pointer.released {
             desk.gesture = Gesture::Idle;
         }
@@ -309,9 +316,8 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
 }
 
 fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {
-    let corner = DVec2::new(0.5, desk.scene().frame.half_height());
-    let place = |at| desk.view.to_screen(desk.canvas, at);
-    painter.rect_filled(Rect::from_min_max(place(-corner), place(corner)), 0, theme::paper(dark));
+    let paper = desk.view.polygon(desk.canvas, &frame_corners(desk.scene().frame));
+    painter.add(Shape::convex_polygon(paper, theme::paper(dark), Stroke::NONE));
 }
 
 /// The handles of what is selected, and of what could be taken hold of.

@@ -73,9 +73,11 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
 
 /// Whether a screen reader asked to select the thing.
 fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
-    let place = |at| desk.view.to_screen(desk.canvas, at);
-    let stretch = |Segment(a, b)| Rect::from_two_pos(place(a), place(b));
-    let rect = node.segment.map(stretch).or_else(|| eye_hit::extent(desk, node.thing));
+    let stretch = |Segment(a, b)| {
+        let [a, b] = desk.view.segment(desk.canvas, a, b)?;
+        Some(Rect::from_two_pos(a, b))
+    };
+    let rect = node.segment.and_then(stretch).or_else(|| eye_hit::extent(desk, node.thing));
     let Some(rect) = rect else { return false };
     let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
     let id = node_id(node.thing);

@@ -19,6 +19,7 @@ use crate::stand_in_mode::Setting;
 use crate::suggesting::Suggesting;
 use crate::thing::Thing;
 use crate::tone_view::{self, Looking};
+use crate::turning::Turning;
 use crate::view::View;
 use crate::watch::Watch;
 use crate::worker::Worker;
@@ -52,6 +53,9 @@ pub struct Desk {
     pub(crate) laid_out: u64,
     pub(crate) worker: Worker<files::Done>,
     pub(crate) view: View,
+    /// How the view is to be turned, and how it is: it stays while something is dragged.
+    pub(crate) turning: Turning,
+    pub(crate) turned: Turning,
     pub(crate) fit_wanted: bool,
     pub(crate) looking: Looking,
     /// The canvas on the screen, as of the last frame.
@@ -167,7 +171,9 @@ impl Desk {
             history,
             path: None,
             worker: Worker::new(),
-            view: View { centre: glam::DVec2::ZERO, points_per_unit: 800.0, mirrored: false },
+            view: View::plain(glam::DVec2::ZERO, 800.0),
+            turning: Turning::default(),
+            turned: Turning::default(),
             fit_wanted: true,
             looking: Looking::default(),
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
@@ -411,6 +417,7 @@ impl Desk {
         self.keeping = None;
         self.autosaved = None;
         self.beside = None;
+        self.turning = Turning::default();
         self.fit_wanted = true;
         self.mode = Mode::Look;
         self.on_sheets.fit();

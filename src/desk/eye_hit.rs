@@ -5,6 +5,7 @@ use crate::desk::Desk;
 use crate::thing::Thing;
 use egui::{Pos2, Rect, Vec2};
 use glam::{DVec2, DVec3};
+use staffage_drawing::{View, Whereabouts};
 use staffage_scene::{Family, Segment};
 
 /// How near the pointer must come to a vanishing point or its arrow, points.
@@ -40,11 +41,12 @@ impl Hold {
     }
 }
 
-/// The picture shrunk towards its rim, so that a point far outside is moved by its arrow: near the
+/// The canvas shrunk towards its rim, so that a point far outside is moved by its arrow: near the
 /// middle of the canvas nothing is shrunk, and the tip of the arrow is where the point is now.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Far {
-    centre: DVec2,
+    seen: View,
+    /// From the middle of the canvas to the tip, points.
     reach: f64,
     /// 0 where nothing is shrunk, 1 where infinity lies at the tip.
     bend: f64,
@@ -52,9 +54,14 @@ pub(crate) struct Far {
 
 impl Far {
     fn place(&self, at: DVec2) -> DVec2 {
-        let by = at - self.centre;
+        let centre = self.seen.size() / 2.0;
+        let by = self.seen.on_page(at) - centre;
         let left = 1.0 - self.bend * by.length() / self.reach;
-        self.centre + by / left.max(1.0 / ENDLESS)
+        // Infinitely far on the canvas need not be so in the picture.
+        let point = (centre * left + by).extend(left.max(0.0));
+        let point = self.seen.homogeneous_in_picture(point);
+        let depth = point.z.max(point.truncate().length() / ENDLESS);
+        if depth > 0.0 { point.truncate() / depth } else { at }
     }
 }
 
@@ -142,28 +149,21 @@ pub(crate) fn horizon(desk: &Desk) -> Option<Segment> {
     let seen = desk.view.visible(desk.canvas);
     let corner = DVec2::new(0.5, desk.scene().frame.half_height());
     let framed = (seen.min.max(-corner), seen.max.min(corner));
-    across(desk, framed).or_else(|| across(desk, (seen.min, seen.max)))
+    across(desk, &seen, framed).or_else(|| across(desk, &seen, (seen.min, seen.max)))
 }
 
-/// The horizon clipped to a box (Liang and Barsky 1984), from left to right.
-fn across(desk: &Desk, (min, max): (DVec2, DVec2)) -> Option<Segment> {
+/// The part of the horizon in a box of the picture that is seen, from left to right.
+fn across(desk: &Desk, seen: &View, (min, max): (DVec2, DVec2)) -> Option<Segment> {
     let eye = desk.assessment().eye.eye;
     let (from, along) = (eye.nearest_on_horizon((min + max) / 2.0), DVec2::from_angle(-eye.cant));
+    let reach = (max - min).length();
     if !from.is_finite() {
         return None;
     }
-    let (mut first, mut last) = (f64::NEG_INFINITY, f64::INFINITY);
-    for axis in 0..2 {
-        if along[axis].abs() < 1e-12 {
-            if from[axis] < min[axis] || from[axis] > max[axis] {
-                return None;
-            }
-            continue;
-        }
-        let [a, b] = [min[axis], max[axis]].map(|side| (side - from[axis]) / along[axis]);
-        (first, last) = (first.max(a.min(b)), last.min(a.max(b)));
-    }
-    (first < last).then(|| Segment(from + first * along, from + last * along))
+    let (left, right) =
+        View::of_part(min, max, 1.0).clip(from - reach * along, from + reach * along)?;
+    let (left, right) = seen.clip(left, right)?;
+    (left != right).then_some(Segment(left, right))
 }
 
 /// The arrow to a horizon that is out of sight.
@@ -175,26 +175,19 @@ fn horizon_spot(desk: &Desk) -> Option<Spot> {
 /// Where a vanishing point shows.
 fn spot(desk: &Desk, point: DVec3) -> Option<Spot> {
     let seen = desk.view.visible(desk.canvas);
-    let (min, max) = (seen.min + seen.units(INSET), seen.max - seen.units(INSET));
-    let (centre, half) = ((min + max) / 2.0, (max - min) / 2.0);
-    let (across, w) = (point.truncate(), point.z);
-    let finite = (across.length() < ENDLESS * w.abs()).then(|| across / w);
-    if let Some(at) = finite
-        && at.cmpge(seen.min).all()
-        && at.cmple(seen.max).all()
-    {
-        return Some(Spot::Here(at));
-    }
-    let towards = match finite {
-        Some(at) => at - centre,
-        None if w < 0.0 => -across,
-        None => across,
+    let (size, centre) = (seen.size(), seen.size() / 2.0);
+    let (towards, bend_at) = match seen.place(point)? {
+        Whereabouts::At(at) if at.cmpge(DVec2::ZERO).all() && at.cmple(size).all() => {
+            return Some(Spot::Here(seen.in_picture(at)));
+        }
+        Whereabouts::At(at) => (at - centre, Some(at.distance(centre))),
+        Whereabouts::Towards(direction) => (direction, None),
     };
     let towards = towards.try_normalize()?;
-    let reach = (half / towards.abs()).min_element();
-    let bend = finite.map_or(1.0, |at| 1.0 - reach / at.distance(centre));
-    let far = Far { centre, reach, bend };
-    (reach > 0.0).then(|| Spot::Outside(centre + reach * towards, far))
+    let reach = ((centre - INSET) / towards.abs()).min_element();
+    let bend = bend_at.map_or(1.0, |distance| 1.0 - reach / distance);
+    let far = Far { seen, reach, bend };
+    (reach > 0.0).then(|| Spot::Outside(seen.in_picture(centre + reach * towards), far))
 }
 
 /// What of the screen the horizon or a vanishing point takes up.
@@ -221,8 +214,14 @@ pub(crate) fn extent(desk: &Desk, thing: Thing) -> Option<Rect> {
 mod tests {
     use super::*;
 
+    /// A canvas two by two frame widths large, about the frame's centre.
+    fn endless() -> Far {
+        let seen = View::of_part(DVec2::splat(-1.0), DVec2::splat(1.0), 1.0);
+        Far { seen, reach: 0.5, bend: 1.0 }
+    }
+
     fn far(distance: f64) -> Far {
-        Far { centre: DVec2::ZERO, reach: 0.5, bend: 1.0 - 0.5 / distance }
+        Far { bend: 1.0 - 0.5 / distance, ..endless() }
     }
 
     #[test]
@@ -242,9 +241,8 @@ mod tests {
 
     #[test]
     fn a_point_at_infinity_comes_from_far_off() {
-        let endless = Far { centre: DVec2::ZERO, reach: 0.5, bend: 1.0 };
-        assert_eq!(endless.place(DVec2::new(0.25, 0.0)).x, 0.5);
-        assert!(endless.place(DVec2::new(0.49, 0.0)).x > 20.0);
-        assert!(endless.place(DVec2::new(0.6, 0.0)).is_finite());
+        assert_eq!(endless().place(DVec2::new(0.25, 0.0)).x, 0.5);
+        assert!(endless().place(DVec2::new(0.49, 0.0)).x > 20.0);
+        assert!(endless().place(DVec2::new(0.6, 0.0)).is_finite());
     }
 }

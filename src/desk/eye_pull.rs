@@ -17,7 +17,7 @@ use staffage_solver::{angle_of_view, focal_of_view};
 use std::sync::Arc;
 
 /// A vanishing point of level lines stays on the horizon until it is pulled so far off it, points.
-const STICKS: f64 = 14.0;
+const STICKS: f32 = 14.0;
 /// Points of wheel movement that make the lens e times as long.
 const WHEEL_PER_E: f32 = 600.0;
 
@@ -56,13 +56,13 @@ pub(crate) fn take_hold(desk: &mut Desk, origin: Pos2) -> bool {
 
 /// A drag of the horizon or of a vanishing point.
 pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
-    let per_unit = desk.view.points_per_unit;
+    let (view, canvas) = (desk.view, desk.canvas);
     let at = pointer.at.filter(|_| pointer.dragged || pointer.released);
-    let at = at.map(|at| desk.picture_point(at));
     let Gesture::Pull(pulling) = &mut desk.gesture else { return Vec::new() };
     let mut acts = Vec::new();
     if let Some(at) = at {
-        let pull = pulling.pull_to(at, pointer.shift, per_unit);
+        let on_screen = |at| view.to_screen(canvas, at);
+        let pull = pulling.pull_to(view.to_picture(canvas, at), pointer.shift, &on_screen);
         let edit = pulled(&pulling.before, &pulling.assessment.eye, pull);
         (pulling.pull, pulling.refused) = (Some(pull), edit.is_none());
         acts.extend(edit.map(Act::Preview));
@@ -75,14 +75,15 @@ pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
 }
 
 impl Pulling {
-    fn pull_to(&self, pointer: DVec2, shift: bool, points_per_unit: f64) -> Pull {
+    fn pull_to(&self, pointer: DVec2, shift: bool, on_screen: &dyn Fn(DVec2) -> Pos2) -> Pull {
         let by = pointer - self.from;
         let to = self.hold.moved(by);
         match self.hold.thing {
             Thing::VanishingPoint(family) if shift => Pull::Stretch(family, to),
             Thing::VanishingPoint(family) => {
                 let plumb = self.assessment.eye.eye.horizon().truncate();
-                let off = by.dot(plumb).abs() * points_per_unit;
+                let slid = pointer - by.dot(plumb) * plumb;
+                let off = on_screen(pointer).distance(on_screen(slid));
                 let takes = off > STICKS && self.hold.far.is_none();
                 if takes { Pull::Take(family, to) } else { Pull::Slide(family, to) }
             }
@@ -92,18 +93,19 @@ impl Pulling {
     }
 }
 
-/// The edit that nudges the horizon or a vanishing point by so much, picture units: up and down lift
-/// the horizon, left and right turn it. One far outside moves in proportion. `None` for a vanishing
+/// The edit that nudges the horizon or a vanishing point by so much, picture units: across it lifts
+/// the horizon, along it turns it. One far outside moves in proportion. `None` for a vanishing
 /// point at infinity.
 pub(crate) fn nudged(desk: &Desk, thing: Thing, by: DVec2) -> Option<Edit> {
     let reading = &desk.assessment().eye;
+    let plumb = reading.eye.horizon().truncate();
+    let (across, along) = (by.dot(plumb), by.perp_dot(plumb));
+    let lifts = across.abs() > along.abs();
     let pull = match thing {
-        Thing::EyeLevel if by.y != 0.0 => {
-            Pull::Lift(reading.eye.nearest_on_horizon(DVec2::ZERO) + by)
-        }
+        Thing::EyeLevel if lifts => Pull::Lift(reading.eye.nearest_on_horizon(DVec2::ZERO) + by),
         Thing::EyeLevel => {
             let Segment(_, right) = eye_hit::horizon(desk)?;
-            Pull::Cant(right + by.perp())
+            Pull::Cant(right + along.signum() * by.length() * plumb)
         }
         Thing::VanishingPoint(family) => {
             let reading = reading.families.iter().find(|f| f.family == family)?;
@@ -112,7 +114,7 @@ pub(crate) fn nudged(desk: &Desk, thing: Thing, by: DVec2) -> Option<Edit> {
             if !to.is_finite() || to.length() > 1e3 {
                 return None;
             }
-            if by.y == 0.0 { Pull::Slide(family, to) } else { Pull::Take(family, to) }
+            if lifts { Pull::Take(family, to) } else { Pull::Slide(family, to) }
         }
         Thing::Of(_) | Thing::Horizon => return None,
     };

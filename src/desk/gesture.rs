@@ -15,6 +15,8 @@ pub(crate) enum Gesture {
     Idle,
     /// Moving the view.
     Pan,
+    /// Turning the view.
+    Turn,
     /// Selecting what lies in a band.
     Band {
         /// Where it starts, picture units.

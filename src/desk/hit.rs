@@ -118,8 +118,8 @@ impl Pointing<'_> {
             return Some((Grip { thing, part: Part::Whole }, distance));
         }
         let Segment(a, b) = segment(self.scene, thing)?;
-        let place = |at| self.view.to_screen(self.canvas, at);
-        let distance = distance_to_segment(pointer, place(a), place(b));
+        let [a, b] = self.view.segment(self.canvas, a, b)?;
+        let distance = distance_to_segment(pointer, a, b);
         Some((Grip { thing, part: Part::Whole }, distance))
     }
 }
@@ -226,7 +226,7 @@ mod tests {
     }
 
     fn grip_at(scene: &Scene, at: DVec2, off: egui::Vec2, selected: Option<Thing>) -> Option<Grip> {
-        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
+        let view = View::plain(DVec2::ZERO, 1000.0);
         let pointing =
             Pointing { scene, view, canvas: CANVAS, selected, in_hand: selected, ink: None };
         pointing.grip(view.to_screen(CANVAS, at) + off)
@@ -261,7 +261,7 @@ mod tests {
     #[test]
     fn while_drawing_only_a_press_on_the_handle_itself_takes_it() {
         let (scene, head) = (scene(), DVec2::new(0.1, 0.0));
-        let view = View { centre: DVec2::ZERO, points_per_unit: 1000.0, mirrored: false };
+        let view = View::plain(DVec2::ZERO, 1000.0);
         let selected = Some(Thing::marker(MarkerId(1)));
         let part = |selected, off| {
             let scene = &scene;

@@ -1,6 +1,6 @@
 use crate::view::View;
 use egui::epaint::{CircleShape, CornerRadius, PathShape, PathStroke, RectShape};
-use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, Vec2, vec2};
+use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, vec2};
 use glam::DVec2;
 use staffage_drawing::{Anchor, Colour, Drawing, Ink, PLATE_PADDING};
 use std::sync::Arc;
@@ -22,20 +22,37 @@ impl Placing {
         }
     }
 
-    /// Where words stand by their place. Seen mirrored they stand on its other side, and can still
-    /// be read.
-    fn beside(&self, offset: DVec2, anchor: Anchor) -> (Vec2, Anchor) {
-        let (right, down) = (offset.x as f32, offset.y as f32);
-        match self {
-            Self::Picture(view, _) if view.mirrored => {
-                let other = match anchor {
-                    Anchor::Left => Anchor::Right,
-                    Anchor::Centre => Anchor::Centre,
-                    Anchor::Right => Anchor::Left,
-                };
-                (vec2(-right, down), other)
+    /// The parts of a polyline that can be seen.
+    fn polylines(&self, points: &[DVec2]) -> Vec<Vec<Pos2>> {
+        let Self::Picture(view, canvas) = self else {
+            return vec![points.iter().map(|p| self.place(*p)).collect()];
+        };
+        if points.iter().all(|p| view.faces(*canvas, *p)) {
+            return vec![points.iter().map(|p| self.place(*p)).collect()];
+        }
+        let mut parts: Vec<Vec<Pos2>> = Vec::new();
+        for pair in points.windows(2) {
+            let Some([from, to]) = view.segment(*canvas, pair[0], pair[1]) else { continue };
+            match parts.last_mut().filter(|part| part.last() == Some(&from)) {
+                Some(part) => part.push(to),
+                None => parts.push(vec![from, to]),
             }
-            _ => (vec2(right, down), anchor),
+        }
+        parts
+    }
+
+    fn polygon(&self, corners: &[DVec2]) -> Vec<Pos2> {
+        match self {
+            Self::Picture(view, canvas) => view.polygon(*canvas, corners),
+            Self::Points(_) => corners.iter().map(|p| self.place(*p)).collect(),
+        }
+    }
+
+    /// Whether something at this point can be seen.
+    fn faces(&self, at: DVec2) -> bool {
+        match self {
+            Self::Picture(view, canvas) => view.faces(*canvas, at),
+            Self::Points(_) => true,
         }
     }
 }
@@ -64,13 +81,15 @@ pub(crate) fn colour(Colour([r, g, b, a]): Colour) -> Color32 {
 fn add(painter: &Painter, ink: &Ink, placing: Placing, shapes: &mut Vec<Shape>) {
     match ink {
         Ink::Stroke { points, width, colour: c, dash } => {
-            let points = points.iter().map(|p| placing.place(*p)).collect();
-            add_stroke(points, Stroke::new(*width as f32, colour(*c)), *dash, shapes);
+            for points in placing.polylines(points) {
+                add_stroke(points, Stroke::new(*width as f32, colour(*c)), *dash, shapes);
+            }
         }
         Ink::Fill { points, colour: c } => {
-            let points = points.iter().map(|p| placing.place(*p)).collect();
+            let points = placing.polygon(points);
             shapes.push(PathShape::convex_polygon(points, colour(*c), PathStroke::NONE).into());
         }
+        Ink::Disc { centre: at, .. } | Ink::Words { at, .. } if !placing.faces(*at) => {}
         Ink::Disc { centre, radius, colour: c, outline } => {
             let (width, line) =
                 outline.map_or((0.0, Color32::TRANSPARENT), |(w, c)| (w, colour(c)));
@@ -82,11 +101,10 @@ fn add(painter: &Painter, ink: &Ink, placing: Placing, shapes: &mut Vec<Shape>) 
             }));
         }
         Ink::Words { at, offset, text, size, colour: c, plate, anchor } => {
-            let (offset, anchor) = placing.beside(*offset, *anchor);
-            let at = placing.place(*at) + offset;
+            let at = placing.place(*at) + vec2(offset.x as f32, offset.y as f32);
             let font = FontId::proportional(*size as f32);
             let galley = painter.layout_no_wrap(text.clone(), font, colour(*c));
-            add_words(at, &galley, colour(*c), plate.map(colour), anchor, shapes);
+            add_words(at, &galley, colour(*c), plate.map(colour), *anchor, shapes);
         }
     }
 }

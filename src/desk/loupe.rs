@@ -22,15 +22,15 @@ const LARGE_ENOUGH: f64 = 2.0;
 pub(crate) fn paint(desk: &mut Desk, painter: &Painter) {
     let Some(at) = painter.ctx().input(|i| i.pointer.latest_pos()) else { return };
     let width = f64::from(desk.scene().frame.working_width);
-    let large = desk.view.points_per_unit / width >= LARGE_ENOUGH;
+    let under = desk.view.to_picture(desk.canvas, at);
+    let large = desk.view.points_per_unit_at(under) / width >= LARGE_ENOUGH;
     if !desk.remembered.loupe || !is_placing(&desk.gesture) || large {
         return;
     }
     let Painted::There(tiles) = &mut desk.painting else { return };
     let rect = Rect::from_center_size(middle(at, desk.canvas), Vec2::splat(SIDE));
-    let centre = desk.view.to_picture(desk.canvas, at);
-    let points_per_unit = desk.view.points_per_unit * ENLARGED;
-    let view = View { centre, points_per_unit, ..desk.view };
+    let points_per_unit = desk.view.points_per_unit_at(under) * ENLARGED;
+    let view = View { centre: under, points_per_unit, ..desk.view };
     let inside = painter.with_clip_rect(rect);
     inside.rect_filled(rect, 0, theme::surround(true));
     tiles.paint(&inside, view, rect);
@@ -54,6 +54,7 @@ fn is_placing(gesture: &Gesture) -> bool {
         Gesture::Idle
         | Gesture::Pan
         | Gesture::Band { .. }
+        | Gesture::Turn
         | Gesture::Pull(_)
         | Gesture::Carry(_)
         | Gesture::SetIn { .. }

@@ -20,7 +20,7 @@ const SHORTEST: f32 = 5.0;
 /// A foot this near the head of an upright, points, is meant to be on it.
 const TOUCH: f32 = 6.0;
 /// How far the guide from the foot reaches, points.
-const GUIDE: f32 = 4000.0;
+const GUIDE: f64 = 4000.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     // A card that stays open over a press elsewhere holds a size that cannot be read yet.
@@ -139,16 +139,15 @@ fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
 pub(crate) fn paint_guide(desk: &Desk, painter: &Painter) {
     let Gesture::Raise { foot, .. } = desk.gesture else { return };
     let Some(along) = run(desk.assessment(), desk.tools.span, foot) else { return };
-    let at = desk.view.to_screen(desk.canvas, foot);
-    let along = egui::vec2(along.x as f32, along.y as f32) * GUIDE;
+    let along = along * GUIDE / desk.view.points_per_unit_at(foot);
+    let ends = desk.view.segment(desk.canvas, foot - along, foot + along);
     let family = match desk.tools.span {
         Span::Along(family) => family,
         Span::Upright | Span::Facing | Span::Cylinder | Span::Ball => Family::Upright,
     };
-    let ends = [at - along, at + along];
     let clip = desk.canvas.expand(8.0);
     let (dark, ink) = (Color32::from_black_alpha(90), colour(family_colour(family)));
-    let Some(ends) = clipped(ends, clip) else { return };
+    let Some(ends) = ends.and_then(|ends| clipped(ends, clip)) else { return };
     painter.line_segment(ends, Stroke::new(3.0, dark));
     painter.extend(Shape::dashed_line(&ends, Stroke::new(1.2, ink), 6.0, 5.0));
 }

@@ -72,6 +72,11 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     use crate::view_actions as view;
     item(desk, ui, &view::FIT, acts);
     item(desk, ui, &view::ACTUAL_SIZE, acts);
+    ui.menu_button("Turn the view", |ui| {
+        for action in &crate::turn_actions::TURNS {
+            item(desk, ui, action, acts);
+        }
+    });
     ui.separator();
     tone_view::menu(desk, ui, acts);
     ui.separator();
@@ -96,14 +101,15 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         item(desk, ui, action, acts);
     }
     ui.separator();
-    for action in
-        [&furniture_actions::DARK, &furniture_actions::LIGHT, &furniture_actions::AS_SYSTEM]
-    {
-        let on = action.is_on(desk).unwrap_or(false);
-        if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
-            acts.extend(action.act(desk));
+    // In one row, so that the menu is no longer than a small window.
+    ui.horizontal(|ui| {
+        for action in [&furniture::DARK, &furniture::LIGHT, &furniture::AS_SYSTEM] {
+            let on = action.is_on(desk).unwrap_or(false);
+            if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
+                acts.extend(action.act(desk));
+            }
         }
-    }
+    });
 }
 
 /// The guides that are only shown.

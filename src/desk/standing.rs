@@ -53,7 +53,7 @@ pub(crate) fn paint_shape_and_word(ui: &egui::Ui, rect: Rect, standing: Standing
     let letters = colour_on_furniture(standing, intended, ui);
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
     // The mark's own units are points, from the rectangle's left end.
-    let view = View { min: DVec2::splat(-20.0), max: DVec2::splat(20.0), points_per_unit: 1.0 };
+    let view = View::of_part(DVec2::splat(-20.0), DVec2::splat(20.0), 1.0);
     let mark = standing_mark(standing, intended, DVec2::ZERO, &view);
     let at = pos2(rect.left() + 7.0, rect.center().y);
     ink::put(&painter, &mark, Placing::Points(at));

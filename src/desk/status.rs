@@ -10,17 +10,20 @@ use crate::mode::Mode;
 use crate::stand_in_hit::Handle;
 use crate::stand_in_mode::Many;
 use crate::thing::{Thing, marker_name};
-use crate::tone_view;
+use crate::{tone_view, turning};
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
-/// The strip under the canvas: the sentence at the left; how the painting is seen and the
-/// magnification at the right.
+/// The strip under the canvas: the sentence at the left; how the view is turned, how the painting is
+/// seen and the magnification at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
         let percent =
             desk.view.percent(desk.scene().frame.working_width, ui.ctx().pixels_per_point());
-        let taken = 70.0 + tone_view::strip_width(desk, ui) + handover_strip::width(desk, ui);
+        let taken = 70.0
+            + tone_view::strip_width(desk, ui)
+            + turning::strip_width(desk, ui)
+            + handover_strip::width(desk, ui);
         let room = (ui.available_width() - taken).max(0.0);
         ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
             let words = handover_strip::sentence(desk).unwrap_or_else(|| sentence(desk));
@@ -30,6 +33,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.weak(format!("{percent:.0} %"))
                 .on_hover_text("Home: the whole frame, End: actual size");
             tone_view::strip(desk, ui, acts);
+            turning::strip(desk, ui, acts);
             handover_strip::show(desk, ui, acts);
         });
     });
@@ -41,6 +45,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
     let scene = desk.scene();
     match &desk.gesture {
         Gesture::Pan => "Moving the view.".into(),
+        Gesture::Turn => "Turning the view about the middle of the canvas.".into(),
         Gesture::Band { .. } => band::sentence(desk),
         Gesture::Move { .. } if desk.selection.is_several() => {
             format!("Moving {} things; Esc puts them back.", desk.selection.len())

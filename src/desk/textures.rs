@@ -1,3 +1,4 @@
+use crate::cells::Cells;
 use crate::view::View;
 use egui::epaint::{Mesh, Vertex};
 use egui::{
@@ -49,10 +50,11 @@ impl Textures {
         scale: &PictureScale,
     ) {
         self.frame += 1;
+        let cells = Cells::of(scale, f64::from(painter.ctx().pixels_per_point()));
         for tile in tiles {
             if let Some(held) = self.held.get_mut(&tile.key) {
                 held.seen = self.frame;
-                painter.add(quad(&held.texture, &tile, scale));
+                painter.add(mesh(&held.texture, &tile, scale, cells.as_ref()));
             }
         }
         self.drop_unseen();
@@ -90,8 +92,29 @@ pub(crate) struct PictureScale {
 }
 
 impl PictureScale {
+    /// Screen points that a pixel takes where it is seen large.
     pub(crate) fn points_per_pixel(&self) -> f64 {
-        self.view.points_per_unit / f64::from(self.size.0)
+        /// Finer than this many times what the middle of the canvas needs, tiles would be too many.
+        const FINEST: f64 = 2.0;
+        let view = self.view;
+        let seen = self.canvas_corners().map(|at| {
+            view.points_per_unit_at(at.clamp(self.corner(), -self.corner())) / view.points_per_unit
+        });
+        let largest = seen.into_iter().fold(1.0, f64::max).min(FINEST);
+        largest * view.points_per_unit / f64::from(self.size.0)
+    }
+
+    fn canvas_corners(&self) -> [DVec2; 4] {
+        let canvas = self.canvas;
+        let corners =
+            [canvas.left_top(), canvas.right_top(), canvas.right_bottom(), canvas.left_bottom()];
+        corners.map(|at| self.view.to_picture(canvas, at))
+    }
+
+    /// The corners of the painting, picture units.
+    pub(crate) fn corners(&self) -> [DVec2; 4] {
+        let c = self.corner();
+        [c, DVec2::new(-c.x, c.y), -c, DVec2::new(c.x, -c.y)]
     }
 
     fn corner(&self) -> DVec2 {
@@ -99,23 +122,41 @@ impl PictureScale {
         DVec2::new(-0.5, -0.5 * height / width)
     }
 
-    fn to_screen(&self, x: f64, y: f64) -> Pos2 {
+    pub(crate) fn to_screen(&self, x: f64, y: f64) -> Pos2 {
         let at = self.corner() + DVec2::new(x, y) / f64::from(self.size.0);
         self.view.to_screen(self.canvas, at)
     }
 
+    /// Which pixel of the picture lies under a screen point.
+    pub(crate) fn to_pixel(&self, at: Pos2) -> DVec2 {
+        (self.view.to_picture(self.canvas, at) - self.corner()) * f64::from(self.size.0)
+    }
+
     /// What the canvas shows, picture pixels.
     pub(crate) fn visible(&self) -> Region {
-        let to_pixels = |at: Pos2| {
-            (self.view.to_picture(self.canvas, at) - self.corner()) * f64::from(self.size.0)
-        };
-        let (a, b) = (to_pixels(self.canvas.min), to_pixels(self.canvas.max));
-        let (min, max) = (a.min(b), a.max(b));
+        let seen = self.view.visible(self.canvas);
+        let to_pixels = |at: DVec2| (at - self.corner()) * f64::from(self.size.0);
+        let (min, max) = (to_pixels(seen.min), to_pixels(seen.max));
         Region { left: min.x, top: min.y, right: max.x, bottom: max.y }
     }
 }
 
-fn quad(texture: &TextureHandle, tile: &Tile, scale: &PictureScale) -> Shape {
+/// A tile on the screen: one rectangle, however it is turned, or the cells that perspective needs.
+fn mesh(
+    texture: &TextureHandle,
+    tile: &Tile,
+    scale: &PictureScale,
+    cells: Option<&Cells>,
+) -> Shape {
+    let mut mesh = Mesh::with_texture(texture.id());
+    match cells {
+        Some(cells) => cells.add(&mut mesh, tile, scale),
+        None => add_quad(&mut mesh, tile, scale),
+    }
+    Shape::mesh(mesh)
+}
+
+fn add_quad(mesh: &mut Mesh, tile: &Tile, scale: &PictureScale) {
     let (place, uv) = (&tile.region, &tile.uv);
     let corners = [
         (place.left, place.top, uv.left, uv.top),
@@ -123,12 +164,10 @@ fn quad(texture: &TextureHandle, tile: &Tile, scale: &PictureScale) -> Shape {
         (place.right, place.bottom, uv.right, uv.bottom),
         (place.left, place.bottom, uv.left, uv.bottom),
     ];
-    let mut mesh = Mesh::with_texture(texture.id());
     for (x, y, u, v) in corners {
         let uv = pos2(u as f32, v as f32);
         mesh.vertices.push(Vertex { pos: scale.to_screen(x, y), uv, color: Color32::WHITE });
     }
     mesh.add_triangle(0, 1, 2);
     mesh.add_triangle(0, 2, 3);
-    Shape::mesh(mesh)
 }

@@ -338,7 +338,11 @@ pub(crate) fn words(desk: &Desk) -> Option<String> {
 
 /// The room that [`strip`] takes, points.
 pub(crate) fn strip_width(desk: &Desk, ui: &Ui) -> f32 {
-    let Some(words) = words(desk) else { return 0.0 };
+    words(desk).map_or(0.0, |words| button_width(words, ui))
+}
+
+/// The room that a small button with these words takes in the strip, points.
+pub(crate) fn button_width(words: String, ui: &Ui) -> f32 {
     let font = TextStyle::Button.resolve(ui.style());
     let text = ui.painter().layout_no_wrap(words, font, Color32::PLACEHOLDER).size().x;
     text + 2.0 * ui.spacing().button_padding.x + ui.spacing().item_spacing.x

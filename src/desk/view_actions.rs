@@ -3,6 +3,7 @@
 use crate::act::Act;
 use crate::actions::{Action, Reach};
 use crate::tone_view::{Look, LookAct};
+use crate::turn_actions;
 use egui::{Key, Modifiers};
 
 pub(crate) const VIEW: &[Action] = &[
@@ -10,6 +11,13 @@ pub(crate) const VIEW: &[Action] = &[
     ACTUAL_SIZE,
     ENLARGE,
     REDUCE,
+    turn_actions::LEVEL,
+    turn_actions::PLUMB,
+    turn_actions::LEFT,
+    turn_actions::RIGHT,
+    turn_actions::SLIGHTLY_LEFT,
+    turn_actions::SLIGHTLY_RIGHT,
+    turn_actions::AS_PAINTED,
     LOOKS[0],
     LOOKS[1],
     LOOKS[2],

@@ -177,8 +177,8 @@ mod tests {
     #[test]
     fn an_unusable_view_gets_no_ink() {
         let (scene, assessment) = samples::quay();
-        let nowhere = View { min: DVec2::NAN, max: DVec2::ONE, points_per_unit: 100.0 };
-        let flat = View { min: DVec2::ZERO, max: DVec2::ZERO, points_per_unit: 100.0 };
+        let nowhere = View::of_part(DVec2::NAN, DVec2::ONE, 100.0);
+        let flat = View::of_part(DVec2::ZERO, DVec2::ZERO, 100.0);
         for view in [nowhere, flat] {
             assert_eq!(draw(&scene, &assessment, &view, &Emphasis::default()), Drawing::default());
         }
@@ -327,7 +327,7 @@ mod tests {
             let mut emphasis = Emphasis::default();
             emphasis.selected.insert(Subject::Marker(MarkerId(selected)));
             emphasis.selected.insert(Subject::Line(LineId(selected)));
-            let view = View { min: at, max: at + extent.abs(), points_per_unit: zoom };
+            let view = View::of_part(at, at + extent.abs(), zoom);
             check(&draw(&scene, &assessment, &view, &emphasis))?;
             let frame = View::of_frame(scene.frame, 1000.0);
             check(&draw(&scene, &assessment, &frame, &emphasis))?;

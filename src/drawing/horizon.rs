@@ -3,7 +3,7 @@ use crate::label::{Label, Rank};
 use crate::palette::{DARK, WHITE};
 use crate::pen::Pen;
 use crate::pointer::pointer;
-use crate::stage::{Place, Stage};
+use crate::stage::{Stage, Whereabouts};
 use glam::{DVec2, DVec3};
 use staffage_scene::{LevelId, Subject, VisibleHorizon};
 use staffage_solver::Source;
@@ -14,7 +14,7 @@ pub(crate) fn horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>)
     let line = stage.assessment.eye.eye.horizon();
     let (normal, offset) = (line.truncate(), line.z);
     match pen.visible_line(normal, offset) {
-        Some((left, right)) if seen(stage.visible(), left, right) => {
+        Some((left, right)) if stage.view.clip(left, right).is_some() => {
             if is_assumed(stage) {
                 pen.line(left, right, 2.5, DARK.faded(0.3));
                 pen.dashes(left, right, 1.0, WHITE.faded(0.85), (7.0, 6.0));
@@ -25,8 +25,9 @@ pub(crate) fn horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>)
         }
         _ => {
             let nearest = -offset * normal;
-            if nearest.is_finite() && nearest.length() < 1e3 {
-                pointer(pen, stage, Place::At(nearest), WHITE, words(stage), labels);
+            let place = stage.view.place(nearest.extend(1.0));
+            if let (true, Some(place @ Whereabouts::At(_))) = (nearest.length() < 1e3, place) {
+                pointer(pen, stage, place, WHITE, words(stage), labels);
             }
         }
     }
@@ -47,7 +48,7 @@ pub(crate) fn visible_horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec
     let mut last = None;
     for degrees in -AROUND..AROUND {
         let (Some(from), Some(to)) = (at(degrees), at(degrees + 1)) else { continue };
-        if let Some((from, to)) = stage.visible().clip_segment(from, to) {
+        if let Some((from, to)) = stage.view.clip(from, to) {
             pen.edged_line(from, to, 1.0, WHITE.faded(0.85));
             last = Some(to);
         }
@@ -97,16 +98,15 @@ fn lowest_visible(stage: &Stage<'_>) -> Option<(LevelId, VisibleHorizon)> {
     lowest.filter(|(_, horizon)| horizon.dip > LEAST_DIP)
 }
 
-fn seen(visible: Bounds, left: DVec2, right: DVec2) -> bool {
-    visible.clip_segment(left, right).is_some()
-}
-
 /// The name sits at the right end, just over the line.
 fn name(stage: &Stage<'_>, left: DVec2, right: DVec2) -> Label {
-    let visible = stage.visible().grown(-stage.view.units(6.0));
-    let end = visible.clip_segment(left, right).map_or(right, |(_, right)| right);
+    let (page, view) =
+        (Bounds { min: DVec2::ZERO, max: stage.view.size() }.grown(-6.0), stage.view);
+    let (left, right) = view.clip(left, right).unwrap_or((left, right));
+    let ends = page.clip_segment(view.on_page(left), view.on_page(right));
+    let end = ends.map(|(a, b)| if a.x > b.x { a } else { b });
     Label {
-        at: end,
+        at: end.map_or(right, |end| view.in_picture(end)),
         clearance: 2.0,
         lines: vec![(words(stage).into(), WHITE)],
         rank: Rank::Guide,

@@ -116,21 +116,16 @@ pub(crate) fn place_labels(
     let mut labels = labels;
     labels.sort_by_key(|label| label.rank);
     for label in &labels {
-        crowd.take(Bounds::around(on_page(label.at, view), DVec2::splat(label.clearance)));
+        crowd.take(Bounds::around(view.on_page(label.at), DVec2::splat(label.clearance)));
     }
     for label in &labels {
-        let at = on_page(label.at, view);
+        let at = view.on_page(label.at);
         if let Some((side, place)) = best_place(label, at, crowd) {
             crowd.take(place);
-            write(label, at, side, place, pen);
+            write(label, at, side, place, (view, pen));
             drawing.push("label", label.about, pen.take());
         }
     }
-}
-
-/// A point of the drawing in points from the view's upper left corner.
-pub(crate) fn on_page(at: DVec2, view: &View) -> DVec2 {
-    (at - view.min) * view.points_per_unit
 }
 
 fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bounds)> {
@@ -154,7 +149,13 @@ fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {
 }
 
 /// Writes a label so that it stays beside its point even if the letters turn out wider.
-fn write(label: &Label, at: DVec2, side: (f64, f64), place: Bounds, pen: &mut Pen) {
+fn write(
+    label: &Label,
+    at: DVec2,
+    side: (f64, f64),
+    place: Bounds,
+    (view, pen): (&View, &mut Pen),
+) {
     let (anchor, x) = if side.0 > 0.0 {
         (Anchor::Left, place.min.x + PLATE_PADDING.x)
     } else if side.0 < 0.0 {
@@ -163,7 +164,7 @@ fn write(label: &Label, at: DVec2, side: (f64, f64), place: Bounds, pen: &mut Pe
         (Anchor::Centre, place.centre().x)
     };
     if side.1.abs() > 2.0 {
-        leader(label, at, place, pen);
+        leader(label, at, place, (view, pen));
     }
     let first = place.min.y + PLATE_PADDING.y + 0.5 * LINE;
     for (i, (text, colour)) in label.lines.iter().enumerate() {
@@ -174,11 +175,11 @@ fn write(label: &Label, at: DVec2, side: (f64, f64), place: Bounds, pen: &mut Pe
 }
 
 /// A thin line from a label that had to move away back to its point.
-fn leader(label: &Label, at: DVec2, place: Bounds, pen: &mut Pen) {
+fn leader(label: &Label, at: DVec2, place: Bounds, (view, pen): (&View, &mut Pen)) {
     let nearest = at.clamp(place.min, place.max);
     let reach = nearest - at;
-    let from = label.at + (reach.normalize_or_zero() * label.clearance) * pen.units(1.0);
-    pen.edged_line(from, label.at + reach * pen.units(1.0), 1.0, WHITE.faded(0.8));
+    let from = view.in_picture(at + reach.normalize_or_zero() * label.clearance);
+    pen.edged_line(from, view.in_picture(nearest), 1.0, WHITE.faded(0.8));
 }
 
 #[cfg(test)]
@@ -187,7 +188,7 @@ mod tests {
     use crate::Ink;
 
     fn page() -> View {
-        View { min: DVec2::ZERO, max: DVec2::new(400.0, 100.0), points_per_unit: 1.0 }
+        View::of_part(DVec2::ZERO, DVec2::new(400.0, 100.0), 1.0)
     }
 
     fn label(at: DVec2, rank: Rank) -> Label {

@@ -2,7 +2,7 @@ use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, family_colour, standing_colour};
 use crate::pen::Pen;
-use crate::stage::{Place, Stage, place};
+use crate::stage::{Stage, Whereabouts, place};
 use crate::{Attention, Drawing};
 use glam::DVec2;
 use staffage_scene::{Line, LineReading, Standing, Subject, standing_word};
@@ -50,8 +50,8 @@ fn extension(pen: &mut Pen, stage: &Stage<'_>, line: &Line) {
     let Some(to) = stage.family(line.family).and_then(|f| place(f.vanishing_point)) else { return };
     let middle = 0.5 * (line.segment.0 + line.segment.1);
     let far = match to {
-        Place::At(at) => at,
-        Place::Towards(direction) => middle + 1e3 * direction,
+        Whereabouts::At(at) => at,
+        Whereabouts::Towards(direction) => middle + 1e3 * direction,
     };
     pen.dashes(middle, far, 1.0, family_colour(line.family), (5.0, 4.0));
 }
@@ -73,7 +73,7 @@ fn standing(
     if !worth_marking && attention <= Attention::Involved {
         return;
     }
-    let Some((a, b)) = stage.visible().clip_segment(line.segment.0, line.segment.1) else { return };
+    let Some((a, b)) = stage.view.clip(line.segment.0, line.segment.1) else { return };
     let at: DVec2 = 0.5 * (a + b);
     mark(pen, reading.standing, intended, at, 1.0);
     labels.push(Label {

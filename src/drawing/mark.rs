@@ -35,21 +35,20 @@ pub(crate) fn mark(pen: &mut Pen, standing: Standing, intended: bool, at: DVec2,
 
 fn triangle(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
     let corners = [(0.0, -6.0), (5.5, 4.0), (-5.5, 4.0)]
-        .map(|(x, y)| at + scale * DVec2::new(pen.units(x), pen.units(y)));
+        .map(|(x, y)| pen.beside(at, scale * DVec2::new(x, y)));
     pen.fill(corners.to_vec(), colour);
     pen.outline(&corners, 1.2, DARK, None);
 }
 
 fn crossed_box(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
-    let corner = |x: f64, y: f64, r: f64| at + DVec2::new(x, y) * r;
-    let r = scale * pen.units(5.5);
-    let corners =
-        [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(x, y, r));
+    let square = |r: f64| {
+        [(-r, -r), (r, -r), (r, r), (-r, r)].map(|(x, y)| pen.beside(at, scale * DVec2::new(x, y)))
+    };
+    let (corners, [a, b, c, d]) = (square(5.5), square(3.0));
     pen.fill(corners.to_vec(), colour);
     pen.outline(&corners, 1.2, DARK, None);
-    let r = scale * pen.units(3.0);
-    pen.line(corner(-1.0, -1.0, r), corner(1.0, 1.0, r), 2.0, WHITE);
-    pen.line(corner(-1.0, 1.0, r), corner(1.0, -1.0, r), 2.0, WHITE);
+    pen.line(a, c, 2.0, WHITE);
+    pen.line(d, b, 2.0, WHITE);
 }
 
 fn ring(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
@@ -58,32 +57,56 @@ fn ring(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
 }
 
 fn broken_ring(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
-    let radius = scale * pen.units(4.5);
     pen.disc(at, 4.5 * scale, CLEAR, Some((3.5, DARK.faded(0.7))));
     // Four arcs, so that the ring is broken alike in every renderer.
     for quarter in 0..4 {
         let arc = (0..=5).map(|i| {
             let turn = TAU * (f64::from(quarter) + 0.12 * f64::from(i)) / 4.0;
-            at + radius * DVec2::from_angle(turn)
+            pen.beside(at, 4.5 * scale * DVec2::from_angle(turn))
         });
-        pen.polyline(arc.collect(), 1.8, colour, None);
+        let arc = arc.collect();
+        pen.polyline(arc, 1.8, colour, None);
     }
 }
 
 fn barred_ring(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
-    let reach = scale * pen.units(3.5) * DVec2::new(1.0, -1.0);
+    let reach = 3.5 * scale * DVec2::new(1.0, -1.0);
+    let (from, to) = (pen.beside(at, -reach), pen.beside(at, reach));
     pen.disc(at, 5.0 * scale, DARK.faded(0.8), Some((4.0, DARK.faded(0.8))));
     pen.disc(at, 5.0 * scale, CLEAR, Some((2.0, colour)));
-    pen.line(at - reach, at + reach, 2.0, colour);
+    pen.line(from, to, 2.0, colour);
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::Page;
+    use glam::DMat3;
+    use staffage_solver::{Eye, Homography};
+
+    #[test]
+    fn a_mark_stands_upright_and_as_large_in_a_turned_view() {
+        let eye = Eye { pitch: 0.4, cant: 0.3, ..Eye::default() };
+        let scale = Homography::new(DMat3::from_scale(DVec2::splat(900.0))).unwrap();
+        let map = Homography::plumb(&eye).unwrap().then(scale);
+        let view = View::of_page(Page { map, size: DVec2::splat(400.0) }, 900.0);
+        let at = view.in_picture(DVec2::splat(150.0));
+        let box_of = |ink: &Ink| match ink {
+            Ink::Fill { points, .. } => Some(points.iter().map(|p| view.on_page(*p)).collect()),
+            _ => None,
+        };
+        let ink = standing_mark(Standing::Contradicts, false, at, &view);
+        let corners: Vec<DVec2> = ink.iter().find_map(box_of).unwrap();
+        for (corner, (x, y)) in
+            corners.iter().zip([(-5.5, -5.5), (5.5, -5.5), (5.5, 5.5), (-5.5, 5.5)])
+        {
+            assert!((*corner - DVec2::new(150.0 + x, 150.0 + y)).length() < 1e-9, "{corner}");
+        }
+    }
 
     #[test]
     fn every_standing_has_a_mark_of_its_own() {
-        let view = View { min: DVec2::splat(-10.0), max: DVec2::splat(10.0), points_per_unit: 1.0 };
+        let view = View::of_part(DVec2::splat(-10.0), DVec2::splat(10.0), 1.0);
         let marks: Vec<_> = [
             Standing::Holds,
             Standing::Strained,

@@ -2,7 +2,7 @@ use crate::bounds::Bounds;
 use crate::caption::caption;
 use crate::crowd::Crowd;
 use crate::foot::{foot_mark, tie_line};
-use crate::label::{Label, Rank, on_page};
+use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
 use crate::pen::Pen;
@@ -131,25 +131,32 @@ fn draw_standing(
 
 /// The end of the visible part that is nearer to the head.
 fn visible_end(stage: &Stage<'_>, rod: &Rod) -> Option<DVec2> {
-    stage.visible().clip_segment(rod.foot, rod.head).map(|(_, end)| end)
+    stage.view.clip(rod.foot, rod.head).map(|(_, end)| end)
 }
 
 /// Where the mark goes: beyond the head, or over the end of what is seen of the staff.
 fn beyond_head(stage: &Stage<'_>, rod: &Rod, end: DVec2, scale: f64, pen: &Pen) -> DVec2 {
     let at = end + rod.along * pen.units(scale * MARK_RADIUS + 4.0);
-    let room = stage.visible().grown(-pen.units(MARK_RADIUS + 2.0));
-    if room.size().cmpgt(DVec2::ZERO).all() { at.clamp(room.min, room.max) } else { end }
+    let room = Bounds { min: DVec2::ZERO, max: stage.view.size() }.grown(-MARK_RADIUS - 2.0);
+    if !room.size().cmpgt(DVec2::ZERO).all() {
+        return end;
+    }
+    let on_page = stage.view.on_page(at);
+    if room.contains(on_page) {
+        return at;
+    }
+    stage.view.in_picture(on_page.clamp(room.min, room.max))
 }
 
 /// Keeps labels off the staff.
 pub(crate) fn occupy(crowd: &mut Crowd, stage: &Stage<'_>, rod: &Rod, pen: &Pen) {
     /// Longest stretch that one box covers, points.
     const STRETCH: f64 = 12.0;
-    let Some((from, to)) = stage.visible().clip_segment(rod.foot, rod.head) else { return };
+    let Some((from, to)) = stage.view.clip(rod.foot, rod.head) else { return };
     let stretches = (pen.points(from.distance(to)) / STRETCH).ceil().clamp(1.0, 64.0);
     let half = DVec2::splat(0.5 * rod.width() + 1.0);
     for i in 0..=stretches as usize {
         let at = from.lerp(to, i as f64 / stretches);
-        crowd.take(Bounds::around(on_page(at, stage.view), half));
+        crowd.take(Bounds::around(stage.view.on_page(at), half));
     }
 }

@@ -47,7 +47,7 @@ fn link(
     }
     let (tail, tip) = link_ends(front, behind, pen);
     arrow(pen, tail, tip, width, colour);
-    let Some((a, b)) = stage.visible().clip_segment(from, to) else { return };
+    let Some((a, b)) = stage.view.clip(from, to) else { return };
     if noticed {
         let at = a.midpoint(b);
         if let Some(standing) = standing {

@@ -1,7 +1,7 @@
 use crate::bounds::Bounds;
 use crate::palette::DARK;
 use crate::words::one_line;
-use crate::{Anchor, Colour, Ink, View};
+use crate::{Anchor, Colour, Ink, Page, View};
 use glam::DVec2;
 
 /// No ink is put farther out than this, units.
@@ -18,6 +18,8 @@ pub(crate) const SMALL: f64 = 11.0;
 pub(crate) struct Pen {
     paper: Bounds,
     unit: f64,
+    /// How the paper is seen, if it is turned.
+    page: Option<Page>,
     ink: Vec<Ink>,
 }
 
@@ -37,12 +39,26 @@ impl Pen {
             min: paper.min.clamp(-farthest, farthest),
             max: paper.max.clamp(-farthest, farthest),
         };
-        paper.size().cmpgt(DVec2::ZERO).all().then_some(Self { paper, unit, ink: Vec::new() })
+        paper.size().cmpgt(DVec2::ZERO).all().then_some(Self {
+            paper,
+            unit,
+            page: None,
+            ink: Vec::new(),
+        })
     }
 
     /// A pen for the whole of a view.
     pub(crate) fn of_view(view: &View) -> Option<Self> {
-        Self::new(Bounds { min: view.min, max: view.max }, view.points_per_unit)
+        let pen = Self::new(Bounds { min: view.min, max: view.max }, view.points_per_unit)?;
+        Some(Self { page: view.page, ..pen })
+    }
+
+    /// What lies so many points to the right of a point and below it, as the paper is seen.
+    pub(crate) fn beside(&self, at: DVec2, by: DVec2) -> DVec2 {
+        match self.page {
+            Some(page) => page.map.inverse().place(page.map.place(at) + by),
+            None => at + by * self.unit,
+        }
     }
 
     /// A length in points as a length in units.

@@ -1,8 +1,9 @@
 use crate::Colour;
+use crate::bounds::Bounds;
 use crate::label::{Label, Rank};
 use crate::palette::DARK;
 use crate::pen::Pen;
-use crate::stage::{Place, Stage};
+use crate::stage::{Stage, Whereabouts};
 use glam::DVec2;
 
 /// Distance of a pointer's tip from the view's edge, points.
@@ -11,33 +12,34 @@ const INSET: f64 = 8.0;
 /// Length of a pointer's head, points.
 const HEAD: f64 = 12.0;
 
-/// An arrow at the view's edge towards something outside it, with its name and how far it lies
+/// An arrow at the page's edge towards something outside it, with its name and how far it lies
 /// beyond the arrow: `"receding left · 2.3 widths"`, or `"… · parallel"` at infinity.
 pub(crate) fn pointer(
     pen: &mut Pen,
     stage: &Stage<'_>,
-    target: Place,
+    target: Whereabouts,
     colour: Colour,
     name: &str,
     labels: &mut Vec<Label>,
 ) {
-    let visible = stage.visible().grown(-pen.units(INSET));
-    let centre = visible.centre();
+    let view = stage.view;
+    let page = Bounds { min: DVec2::ZERO, max: view.size() }.grown(-INSET);
     let towards = match target {
-        Place::At(at) => (at - centre).normalize_or_zero(),
-        Place::Towards(direction) => direction,
+        Whereabouts::At(at) => (at - page.centre()).normalize_or_zero(),
+        Whereabouts::Towards(direction) => direction,
     };
-    if towards == DVec2::ZERO || visible.size().cmple(DVec2::ZERO).any() {
+    if towards == DVec2::ZERO || page.size().cmple(DVec2::ZERO).any() {
         return;
     }
-    let tip = visible.exit(towards);
+    let tip = page.exit(towards);
     let beyond = match target {
-        Place::At(at) => widths(at.distance(tip)),
-        Place::Towards(_) => "parallel".into(),
+        Whereabouts::At(at) => widths(at.distance(tip) / view.points_per_unit),
+        Whereabouts::Towards(_) => "parallel".into(),
     };
-    arrow_head(pen, tip, towards, HEAD, colour);
+    let (back, side) = (tip - HEAD * towards, 0.45 * HEAD * towards.perp());
+    head(pen, [tip, back + side, back - side].map(|at| view.in_picture(at)), colour);
     labels.push(Label {
-        at: tip - towards * pen.units(HEAD / 2.0),
+        at: view.in_picture(tip - towards * HEAD / 2.0),
         clearance: HEAD / 2.0,
         lines: vec![(format!("{name} · {beyond}"), colour)],
         rank: Rank::Guide,
@@ -50,7 +52,10 @@ pub(crate) fn pointer(
 pub(crate) fn arrow_head(pen: &mut Pen, tip: DVec2, towards: DVec2, length: f64, colour: Colour) {
     let back = tip - towards * pen.units(length);
     let side = towards.perp() * pen.units(0.45 * length);
-    let corners = [tip, back + side, back - side];
+    head(pen, [tip, back + side, back - side], colour);
+}
+
+fn head(pen: &mut Pen, corners: [DVec2; 3], colour: Colour) {
     pen.fill(corners.to_vec(), colour);
     pen.outline(&corners, 1.0, DARK.faded(0.8), None);
 }

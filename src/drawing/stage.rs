@@ -42,7 +42,7 @@ impl<'a> Stage<'a> {
         }
     }
 
-    /// The visible rectangle, picture units.
+    /// A rectangle that holds all that is seen, picture units.
     pub(crate) fn visible(&self) -> Bounds {
         Bounds { min: self.view.min, max: self.view.max }
     }
@@ -91,10 +91,10 @@ pub(crate) fn is_alarming(standing: Standing, intended: bool) -> bool {
     !intended && matches!(standing, Standing::Contradicts | Standing::Impossible)
 }
 
-/// Where a homogeneous picture point lies.
+/// Where a homogeneous point lies.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) enum Place {
-    /// At this picture point.
+pub enum Whereabouts {
+    /// At this point.
     At(DVec2),
     /// Infinitely far in this direction, which has unit length.
     Towards(DVec2),
@@ -105,12 +105,12 @@ pub(crate) enum Place {
 const ENDLESS: f64 = 1e3;
 
 /// Where a vanishing point lies, or nowhere if it is not a point.
-pub(crate) fn place(vanishing_point: glam::DVec3) -> Option<Place> {
+pub(crate) fn place(vanishing_point: glam::DVec3) -> Option<Whereabouts> {
     let (across, w) = (vanishing_point.truncate(), vanishing_point.z);
     if across.length() < ENDLESS * w.abs() {
         let at = across / w;
-        return at.is_finite().then_some(Place::At(at));
+        return at.is_finite().then_some(Whereabouts::At(at));
     }
     let towards = if w < 0.0 { -across } else { across };
-    towards.try_normalize().map(Place::Towards)
+    towards.try_normalize().map(Whereabouts::Towards)
 }

@@ -254,7 +254,7 @@ mod tests {
     use staffage_scene::MarkerId;
 
     fn page() -> View {
-        View { min: DVec2::ZERO, max: DVec2::new(200.0, 100.0), points_per_unit: 1.0 }
+        View::of_part(DVec2::ZERO, DVec2::new(200.0, 100.0), 1.0)
     }
 
     fn words(text: &str) -> Ink {

@@ -1,8 +1,9 @@
+use crate::bounds::Bounds;
 use crate::label::{Label, Rank};
 use crate::palette::{CLEAR, DARK, family_colour};
 use crate::pen::Pen;
 use crate::pointer::pointer;
-use crate::stage::{Place, Stage, place};
+use crate::stage::{Stage, Whereabouts};
 use crate::{Colour, words};
 use glam::{DVec2, DVec3};
 use staffage_scene::{BlockId, Family, FamilyReading};
@@ -16,8 +17,10 @@ pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Ve
         }
         let colour = family_colour(reading.family);
         let name = name(reading, stage);
-        match place(reading.vanishing_point) {
-            Some(Place::At(at)) if stage.visible().contains(at) => {
+        let page = Bounds { min: DVec2::ZERO, max: stage.view.size() };
+        match stage.view.place(reading.vanishing_point) {
+            Some(Whereabouts::At(at)) if page.contains(at) => {
+                let at = stage.view.in_picture(at);
                 target(pen, at, colour);
                 labels.push(Label {
                     at,
@@ -36,9 +39,8 @@ pub(crate) fn vanishing_points(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Ve
 
 /// A ring with a cross through it, open in the middle so that the painting shows.
 fn target(pen: &mut Pen, at: DVec2, colour: Colour) {
-    let (inner, outer) = (pen.units(2.0), pen.units(9.0));
     for arm in [DVec2::X, DVec2::Y, -DVec2::X, -DVec2::Y] {
-        pen.edged_line(at + inner * arm, at + outer * arm, 1.5, colour);
+        pen.edged_line(pen.beside(at, 2.0 * arm), pen.beside(at, 9.0 * arm), 1.5, colour);
     }
     pen.disc(at, 5.0, CLEAR, Some((3.5, DARK.faded(0.55))));
     pen.disc(at, 5.0, CLEAR, Some((1.5, colour)));

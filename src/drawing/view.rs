@@ -1,5 +1,8 @@
 use crate::Aids;
-use glam::DVec2;
+use crate::Page;
+use crate::bounds::Bounds;
+use crate::stage::{Whereabouts, place};
+use glam::{DVec2, DVec3};
 use staffage_scene::{Family, Frame, Subject};
 use std::collections::BTreeSet;
 
@@ -10,22 +13,94 @@ pub struct View {
     pub min: DVec2,
     /// Lower right corner of the visible rectangle, picture units.
     pub max: DVec2,
-    /// Points of the screen (or pixels of the output) that one frame width takes.
+    /// Points of the screen (or pixels of the output) that one frame width takes; in the middle of the
+    /// page, where it is not the same everywhere.
     pub points_per_unit: f64,
+    /// How the picture lies on the page, if that is not simply this rectangle, enlarged.
+    pub page: Option<Page>,
 }
 
 impl View {
+    /// A rectangle of the picture and nothing else, enlarged.
+    #[must_use]
+    pub fn of_part(min: DVec2, max: DVec2, points_per_unit: f64) -> Self {
+        Self { min, max, points_per_unit, page: None }
+    }
+
+    /// What a page shows, so large in its middle.
+    #[must_use]
+    pub fn of_page(page: Page, points_per_unit: f64) -> Self {
+        let (min, max) = page.seen();
+        Self { min, max, points_per_unit, page: Some(page) }
+    }
+
     /// The whole frame and nothing else, drawn this many points wide.
     #[must_use]
     pub fn of_frame(frame: Frame, width: f64) -> Self {
         let corner = DVec2::new(0.5, frame.half_height());
-        Self { min: -corner, max: corner, points_per_unit: width }
+        Self::of_part(-corner, corner, width)
     }
 
-    /// Width and height, points.
+    /// Width and height of the page, points.
     #[must_use]
     pub fn size(&self) -> DVec2 {
-        (self.max - self.min) * self.points_per_unit
+        match self.page {
+            Some(page) => page.size,
+            None => (self.max - self.min) * self.points_per_unit,
+        }
+    }
+
+    /// A point of the picture in points from the page's upper left corner.
+    #[must_use]
+    pub fn on_page(&self, at: DVec2) -> DVec2 {
+        match self.page {
+            Some(page) => page.map.place(at),
+            None => (at - self.min) * self.points_per_unit,
+        }
+    }
+
+    /// The point of the picture at a point of the page, picture units.
+    #[must_use]
+    pub fn in_picture(&self, at: DVec2) -> DVec2 {
+        match self.page {
+            Some(page) => page.map.inverse().place(at),
+            None => self.min + at / self.points_per_unit,
+        }
+    }
+
+    /// The homogeneous point of the picture at a homogeneous point of the page.
+    #[must_use]
+    pub fn homogeneous_in_picture(&self, point: DVec3) -> DVec3 {
+        match self.page {
+            Some(page) => page.map.inverse().image(point),
+            None => (self.min * point.z + point.truncate() / self.points_per_unit).extend(point.z),
+        }
+    }
+
+    /// The part of a segment of the picture that is seen, picture units.
+    #[must_use]
+    pub fn clip(&self, a: DVec2, b: DVec2) -> Option<(DVec2, DVec2)> {
+        match self.page {
+            Some(page) => page.clip(a, b, 0.0),
+            None => Bounds { min: self.min, max: self.max }.clip_segment(a, b),
+        }
+    }
+
+    /// Where a homogeneous picture point lies on the page, or nowhere if it is not a point. Points
+    /// more than a thousand frame widths off count as infinitely far.
+    #[must_use]
+    pub fn place(&self, point: DVec3) -> Option<Whereabouts> {
+        let Some(page) = self.page else {
+            return Some(match place(point)? {
+                Whereabouts::At(at) => Whereabouts::At(self.on_page(at)),
+                towards => towards,
+            });
+        };
+        let widths = DVec3::new(self.points_per_unit, self.points_per_unit, 1.0);
+        Some(match place(page.image(point) / widths)? {
+            Whereabouts::At(at) => Whereabouts::At(at * self.points_per_unit),
+            towards => towards,
+        })
     }
 
     /// A length in points as a length in units.

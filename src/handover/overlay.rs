@@ -78,7 +78,7 @@ impl Overlay {
         }
         let height = height(scene, width);
         let corner = 0.5 * DVec2::new(1.0, f64::from(height) / f64::from(width));
-        let view = View { min: -corner, max: corner, points_per_unit: POINTS / weight };
+        let view = View::of_part(-corner, corner, POINTS / weight);
         let drawing = draw(scene, assessment, &view, &Emphasis::default());
         Ok(Self {
             layers: layers(drawing, assessment, parts, words),

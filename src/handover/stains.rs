@@ -148,7 +148,7 @@ mod tests {
 
     /// The stains of some ink on a page 100 × 50 points large, three pixels to the point.
     fn stains(ink: &Ink) -> Vec<Stain> {
-        let view = View { min: DVec2::ZERO, max: DVec2::new(1.0, 0.5), points_per_unit: 100.0 };
+        let view = View::of_part(DVec2::ZERO, DVec2::new(1.0, 0.5), 100.0);
         let mut stainer = Stainer::new(view, 3.0);
         stainer.ink(ink);
         stainer.finish()

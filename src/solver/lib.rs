@@ -30,6 +30,7 @@ mod eye_problem;
 mod eye_start;
 mod family;
 mod figures;
+mod homography;
 mod ledger;
 mod loops;
 mod measuring_point;
@@ -61,6 +62,7 @@ pub use eye::{Eye, angle_of_view, focal_of_view};
 pub use eye_evidence::{EyeEvidence, FigureLevel, PrincipalPoint, StandingFigure, TracedLine};
 pub use eye_fit::{EyeFit, FigureFit, LineFit, fit_eye};
 pub use family::{Family, Headings};
+pub use homography::Homography;
 pub use ledger::{
     Claim, Curvature, Known, Ledger, LedgerInput, LedgerLevel, LedgerMarker, Stand, Stated,
     interval, interval_to_horizon,

@@ -3,7 +3,7 @@
 use crate::Colour;
 use crate::palette::family_colour;
 use crate::pen::Pen;
-use crate::stage::{Place, Stage, place};
+use crate::stage::{Stage, Whereabouts, place};
 use glam::DVec2;
 use std::f64::consts::TAU;
 
@@ -22,10 +22,10 @@ pub(crate) fn fans(pen: &mut Pen, stage: &Stage<'_>) {
     }
 }
 
-fn fan(pen: &mut Pen, stage: &Stage<'_>, to: Place, colour: Colour) {
+fn fan(pen: &mut Pen, stage: &Stage<'_>, to: Whereabouts, colour: Colour) {
     let corner = DVec2::new(0.5, stage.scene.frame.half_height());
     let reach = corner.length();
-    if let Place::At(at) = to
+    if let Whereabouts::At(at) = to
         && at.abs().cmplt(0.8 * corner).all()
     {
         for ray in 0..AROUND {
@@ -37,18 +37,18 @@ fn fan(pen: &mut Pen, stage: &Stage<'_>, to: Place, colour: Colour) {
     // Evenly along a line through the frame's middle, so that they are parallel for a point that is
     // infinitely far.
     let towards = match to {
-        Place::At(at) => at.normalize_or_zero(),
-        Place::Towards(direction) => direction,
+        Whereabouts::At(at) => at.normalize_or_zero(),
+        Whereabouts::Towards(direction) => direction,
     };
     for step in -HALF..=HALF {
         let through = towards.perp() * (reach * f64::from(step) / f64::from(HALF));
         let (near, along) = match to {
-            Place::At(at) => (at, (through - at).normalize_or_zero()),
-            Place::Towards(direction) => (through - 4.0 * direction, direction),
+            Whereabouts::At(at) => (at, (through - at).normalize_or_zero()),
+            Whereabouts::Towards(direction) => (through - 4.0 * direction, direction),
         };
         let far = match to {
-            Place::At(at) => at.distance(through) + 2.0 * reach,
-            Place::Towards(_) => 8.0,
+            Whereabouts::At(at) => at.distance(through) + 2.0 * reach,
+            Whereabouts::Towards(_) => 8.0,
         };
         line(pen, near, near + far * along, colour);
     }

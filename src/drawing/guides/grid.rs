@@ -4,7 +4,7 @@ use super::GroundGrid;
 use super::grid_lines::{Floor, Stretch, is_strong};
 use crate::bounds::Bounds;
 use crate::crowd::Crowd;
-use crate::label::on_page;
+
 use crate::palette::{PLATE, WHITE, family_colour, on_plate};
 use crate::pen::{Pen, Type};
 use crate::stage::Stage;
@@ -198,7 +198,7 @@ fn write_number(
 fn extent(stage: &Stage<'_>, at: DVec2, text: &str, anchor: Anchor) -> Bounds {
     let size = DVec2::new(crate::words::width(text, NUMBER), NUMBER + 2.0) + 2.0 * PLATE_PADDING;
     let aside = if anchor == Anchor::Left { 0.5 * size.x } else { 0.0 };
-    Bounds::around(on_page(at, stage.view) + DVec2::new(aside, 0.0), 0.5 * size)
+    Bounds::around(stage.view.on_page(at) + DVec2::new(aside, 0.0), 0.5 * size)
 }
 
 fn put_word(pen: &mut Pen, at: DVec2, text: &str, colour: Colour, anchor: Anchor) {

@@ -3,7 +3,7 @@
 use crate::label::{Label, Rank};
 use crate::palette::{CLEAR, DARK, family_colour};
 use crate::pen::Pen;
-use crate::stage::{Place, Stage, place};
+use crate::stage::{Stage, Whereabouts, place};
 use glam::DVec3;
 use staffage_scene::{Assessment, Family, Scene, family_name};
 use staffage_solver::measuring_direction;
@@ -25,7 +25,7 @@ pub fn measuring_points(scene: &Scene, assessment: &Assessment) -> Vec<(Family, 
 /// A small diamond and a name at each measuring point that is in sight.
 pub(crate) fn measuring(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>) {
     for (family, point) in measuring_points(stage.scene, stage.assessment) {
-        let Some(Place::At(at)) = place(point) else { continue };
+        let Some(Whereabouts::At(at)) = place(point) else { continue };
         let colour = family_colour(family);
         let reach = pen.units(5.0);
         let corners = [DVec3::X, DVec3::Y, -DVec3::X, -DVec3::Y].map(|d| at + reach * d.truncate());

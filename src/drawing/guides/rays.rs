@@ -6,7 +6,7 @@ use crate::crowd::Crowd;
 use crate::label::{Label, Rank, place_labels};
 use crate::palette::{WHITE, family_colour};
 use crate::pen::Pen;
-use crate::stage::{Place, place};
+use crate::stage::{Whereabouts, place};
 use crate::{Colour, Drawing, View};
 use glam::{DVec2, DVec3};
 use staffage_scene::{Assessment, Family, Scene, family_name};
@@ -75,7 +75,7 @@ fn ray(
     let visible = Bounds { min: view.min, max: view.max }.grown(-view.units(10.0));
     let ends = visible.clip_segment(at - reach * along, at + reach * along);
     let Some((a, b)) = ends else { return };
-    let end = if matches!(place(towards), Some(Place::At(p)) if visible.contains(p))
+    let end = if matches!(place(towards), Some(Whereabouts::At(p)) if visible.contains(p))
         || a.distance(at) > b.distance(at)
     {
         a

@@ -62,7 +62,7 @@ pub fn plan(
     size: DVec2,
 ) -> Plan {
     let mut plan = Plan::default();
-    let view = View { min: DVec2::ZERO, max: size, points_per_unit: 1.0 };
+    let view = View::of_part(DVec2::ZERO, size, 1.0);
     let Some(mut pen) = Pen::of_view(&view).filter(|_| size.cmpge(SMALLEST).all()) else {
         return plan;
     };

@@ -76,7 +76,7 @@ pub fn section(
     size: DVec2,
 ) -> Section {
     let mut section = Section::default();
-    let view = View { min: DVec2::ZERO, max: size, points_per_unit: 1.0 };
+    let view = View::of_part(DVec2::ZERO, size, 1.0);
     let Some(mut pen) = Pen::of_view(&view).filter(|_| size.cmpge(SMALLEST).all()) else {
         return section;
     };

@@ -40,7 +40,8 @@ fn every_menu_item_is_in_the_list_of_all_actions() {
             // A ticked item names its key; numbers belong to the item over them.
             let name = item.split("  (").next().unwrap_or_default();
             let is_setting = name.ends_with("flat tones") && name.starts_with(char::is_numeric);
-            assert!(is_setting || listed.iter().any(|l| l == name), "{menu}: {name}");
+            let opens_more = name.starts_with("Turn the view");
+            assert!(is_setting || opens_more || listed.iter().any(|l| l == name), "{menu}: {name}");
         }
         driver.press(Key::Escape);
     }

@@ -16,3 +16,4 @@ mod sheets;
 mod stand_ins;
 mod ties;
 mod tones;
+mod turned;
