@@ -225,6 +225,8 @@ impl Tracing {
             Subject::Line(id) => ("line", id.to_string()),
             Subject::Level(id) => ("level", id.to_string()),
             Subject::Overlap(id) => ("overlap", id.to_string()),
+            Subject::StandIn(id) => ("stand-in", id.to_string()),
+            Subject::Guide(id) => ("guide", id.to_string()),
         };
         Plant { about: kind, name, what: what.into() }
     }
