@@ -343,6 +343,7 @@ mod tests {
         assert!(seen_polygon(&eye, &[behind; 3]).is_empty());
         let corner = DVec3::new(2.0, -1.0, -4.0);
         assert_eq!(seen_polygon(&eye, &[front, behind, corner]).len(), 4);
-        assert_eq!(seen_polyline(&eye, &[front, corner, behind, behind, corner]).len(), 2);
+        let aside = behind + DVec3::X;
+        assert_eq!(seen_polyline(&eye, &[front, corner, behind, aside, corner]).len(), 2);
     }
 }
