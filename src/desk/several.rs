@@ -132,7 +132,7 @@ pub(crate) fn align(desk: &mut Desk) {
     match aligned(desk.scene(), desk.assessment(), &about) {
         Some(edit) => desk.edit(&edit),
         None if can_align(desk) => {
-            desk.told = Some("It runs exactly along its family already.".into())
+            desk.told = Some("It runs exactly along its family already.".into());
         }
         None => {}
     }

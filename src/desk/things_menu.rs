@@ -5,6 +5,7 @@ use crate::canvas_actions::{ALIGN, CENTRE, DELETE, DUPLICATE};
 use crate::desk::Desk;
 use crate::mode::Mode;
 use crate::selection::Selection;
+use crate::thing::Thing;
 use crate::{eye_quantity, menu};
 use egui::{Button, Popup, Response, Ui};
 
@@ -17,7 +18,7 @@ pub(crate) fn context_menu(desk: &mut Desk, canvas: &Response) -> Vec<Act> {
     {
         desk.select(Selection::only(thing));
     }
-    let of_eye = desk.selected().is_none_or(|thing| thing.is_of_eye());
+    let of_eye = desk.selected().is_none_or(Thing::is_of_eye);
     if desk.mode == Mode::Look && (of_eye || (at.is_some() && thing.is_none())) {
         return eye_quantity::context_menu(desk, canvas);
     }

@@ -210,11 +210,8 @@ pub(crate) fn take_keys(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
         if !ui.input(|i| i.key_down(look.key())) {
             desk.looking.peeked.remove(&look);
         }
-        match pressed(ui, look.key()).filter(|_| !typing) {
-            Some(Modifiers::NONE) => {
-                desk.looking.peeked.insert(look);
-            }
-            _ => {}
+        if !typing && pressed(ui, look.key()) == Some(Modifiers::NONE) {
+            desk.looking.peeked.insert(look);
         }
     }
     if desk.looking.peeked.contains(&Look::Flat) {

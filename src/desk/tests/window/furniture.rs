@@ -234,7 +234,8 @@ fn tab_reaches_the_modes_the_headings_and_the_rows() {
     let mut reached = std::collections::BTreeSet::new();
     for _ in 0..60 {
         driver.press(Key::Tab);
-        let focused = driver.harness.root().children_recursive().find(|n| n.is_focused());
+        let focused =
+            driver.harness.root().children_recursive().find(egui_kittest::Node::is_focused);
         reached.extend(focused.and_then(|n| n.accesskit_node().label()));
     }
     for name in ["Scene", "Mark mode", "Fold the ledger", "Ledger row Gate", "Find", "Title"] {
