@@ -393,6 +393,7 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
         Outcome::Done(sentence) => {
             if is_overlay {
                 desk.handing.keeping.complained = None;
+                desk.handing.trouble = None;
             }
             if !errand.by_itself {
                 desk.told = Some(sentence);

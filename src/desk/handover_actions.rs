@@ -13,8 +13,7 @@ pub(crate) const OVERLAY: Action = Action::new(
     "Overlay…",
     "open or close the panel that says how the overlay is written",
     |desk| able(desk, HandAct::TogglePanel),
-)
-.on(|desk| desk.handing.panel);
+);
 
 pub(crate) const WRITE: Action =
     Action::new("Write the overlay", "write the overlay as it was written last", |desk| {

@@ -19,17 +19,7 @@ pub(super) struct SystemClipboard;
 
 impl Pictures for SystemClipboard {
     fn take(&self) -> Result<Pixels, String> {
-        let picture =
-            Clipboard::new().and_then(|mut c| c.get_image()).map_err(|error| {
-                match error {
-            Error::ContentNotAvailable => "There is no picture on the clipboard.".to_owned(),
-            Error::ConversionFailure => {
-                "The picture on the clipboard could not be read: save it as a file and open that."
-                    .into()
-            }
-            error => format!("The clipboard could not be read: {error}"),
-        }
-            })?;
+        let picture = Clipboard::new().and_then(|mut c| c.get_image()).map_err(unread)?;
         let side = |n| u32::try_from(n).map_err(|_| "The picture is too large.".to_owned());
         Ok(((side(picture.width)?, side(picture.height)?), picture.bytes.into_owned()))
     }
@@ -39,8 +29,19 @@ impl Pictures for SystemClipboard {
         let picture = ImageData { width, height, bytes: rgba.into() };
         Clipboard::new()
             .and_then(|mut c| c.set_image(picture))
-            .map_err(|error| format!("The ink could not be put on the clipboard: {error}"))
+            .map_err(|error| format!("The ink could not be put on the clipboard: {error}."))
     }
+}
+
+/// Why there is no picture. What goes wrong between programs is told in terms of their protocol, which
+/// helps nobody; it goes to the log.
+fn unread(error: Error) -> String {
+    if let Error::ContentNotAvailable = error {
+        return "There is no picture on the clipboard.".into();
+    }
+    tracing::warn!(%error, "no picture could be taken from the clipboard");
+    "No picture could be read from the clipboard: copy it again, or save it as a file and open that."
+        .into()
 }
 
 #[cfg(test)]

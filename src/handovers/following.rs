@@ -123,6 +123,12 @@ fn read(path: &Path) -> Vec<u8> {
     fs::read(path).unwrap()
 }
 
+fn protect(file: &Path, protected: bool) {
+    let mut permissions = fs::metadata(file).unwrap().permissions();
+    permissions.set_readonly(protected);
+    fs::set_permissions(file, permissions).unwrap();
+}
+
 #[test]
 fn an_overlay_that_is_kept_up_to_date_is_what_the_command_would_write() {
     let mut window = Window::new();
@@ -168,21 +174,30 @@ fn an_overlay_that_cannot_be_written_is_told_once_and_tried_again_at_the_next_ch
     let mut window = Window::new();
     window.keep_up_to_date();
     let overlay = window.path("quay.overlay.png");
-    let protect = |protected| {
-        let mut permissions = fs::metadata(&overlay).unwrap().permissions();
-        permissions.set_readonly(protected);
-        fs::set_permissions(&overlay, permissions).unwrap();
-    };
-    protect(true);
+    protect(&overlay, true);
     window.trace((0.3, 0.8), (0.31, 0.3));
     assert!(window.says("It is tried again at the next change") && window.says("is behind"));
     window.harness.get_by_label("Dismiss").click();
     window.settle();
     window.trace((0.6, 0.8), (0.6, 0.3));
     assert!(!window.says("It is tried again") && window.says("is behind"), "said once");
-    protect(false);
+    protect(&overlay, false);
     window.trace((0.7, 0.8), (0.69, 0.3));
     assert!(window.says("Overlay follows"));
+    assert!(read(&overlay) == window.by_command());
+}
+
+#[test]
+fn what_was_said_of_an_overlay_that_is_behind_goes_when_it_has_caught_up() {
+    let mut window = Window::new();
+    window.keep_up_to_date();
+    let overlay = window.path("quay.overlay.png");
+    protect(&overlay, true);
+    window.trace((0.3, 0.8), (0.31, 0.3));
+    assert!(window.says("It is tried again at the next change"));
+    protect(&overlay, false);
+    window.trace((0.7, 0.8), (0.69, 0.3));
+    assert!(!window.says("It is tried again") && window.says("Overlay follows"));
     assert!(read(&overlay) == window.by_command());
 }
 
