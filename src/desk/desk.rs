@@ -105,7 +105,7 @@ pub struct Desk {
     /// Whether the first hint is shown.
     pub(crate) hint_shown: bool,
     /// Which scene the hint is shown over, and how much is drawn in it.
-    pub(crate) hint_at: Option<(u64, usize)>,
+    pub(crate) hint_at: Option<first_steps::Doing>,
     /// The list of all actions, while it is open.
     pub(crate) action_list: Option<ActionList>,
     /// Whether the eye's panel is to be opened or closed in this frame.

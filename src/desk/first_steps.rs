@@ -1,8 +1,9 @@
 //! What to do first: a few words over the canvas at the very first start. They go with the first line or
-//! marker, or with a click, and come again only when they are asked for.
+//! marker, with a change of mode or with a click, and come again only when they are asked for.
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::mode::Mode;
 use egui::{Align2, Area, Frame, Grid, Id, Order, RichText, Ui, vec2};
 
 /// The three things to begin with: (key, what).
@@ -16,22 +17,32 @@ const STEPS: [(&str, &str); 3] = [
 pub(crate) fn toggle(desk: &mut Desk) {
     desk.hint_shown ^= true;
     desk.remembered.hint_seen |= !desk.hint_shown;
-    desk.hint_at = Some(drawn(desk));
+    desk.hint_at = Some(Doing::of(desk));
 }
 
-/// How many lines and markers there are.
-fn drawn(desk: &Desk) -> (u64, usize) {
-    (desk.laid_out, desk.scene().lines.len() + desk.scene().markers.len())
+/// What the painter was at when the words were looked at last.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) struct Doing {
+    laid_out: u64,
+    mode: Mode,
+    drawn: usize,
 }
 
-/// Takes the words away once something was drawn.
+impl Doing {
+    fn of(desk: &Desk) -> Self {
+        let drawn = desk.scene().lines.len() + desk.scene().markers.len();
+        Self { laid_out: desk.laid_out, mode: desk.mode, drawn }
+    }
+}
+
+/// Takes the words away once the painter has begun.
 pub(crate) fn follow(desk: &mut Desk) {
     if !desk.hint_shown {
         return;
     }
-    let now = drawn(desk);
+    let now = Doing::of(desk);
     let was = *desk.hint_at.get_or_insert(now);
-    if was.0 == now.0 && now.1 > was.1 {
+    if was.laid_out == now.laid_out && (was.mode != now.mode || now.drawn > was.drawn) {
         toggle(desk);
     } else {
         desk.hint_at = Some(now);

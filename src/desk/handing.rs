@@ -44,6 +44,8 @@ pub(crate) struct Handing {
     of: Option<(u64, Option<PathBuf>)>,
     /// When something was last pasted (seconds of the context's clock), until the key is let go.
     pasted: Option<f64>,
+    /// Whether V is down as a letter: a key that was taken for pasting is never seen to go down.
+    letter_down: bool,
 }
 
 /// What is known for keeping the overlay up to date.
@@ -95,6 +97,7 @@ impl Handing {
             keeping: Keeping::default(),
             of: None,
             pasted: None,
+            letter_down: false,
         }
     }
 
@@ -156,28 +159,28 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
 /// Takes the keys of the clipboard. The window system's own takes the key for pasting away and brings
 /// what it found, or nothing where there is neither text nor a picture.
 pub(crate) fn take_paste(desk: &mut Desk, ui: &Ui, acts: &mut Vec<Act>) {
-    if desk.handing.by.is_none() || ui.text_edit_focused() || desk.question.is_some() {
-        return;
-    }
+    let heard = desk.handing.by.is_some() && !ui.text_edit_focused() && desk.question.is_none();
     let mut asked = false;
-    let pasted = &mut desk.handing.pasted;
+    let Handing { pasted, letter_down, .. } = &mut desk.handing;
     ui.input(|i| {
-        for event in &i.events {
+        // What other orders have taken is there, too: V alone looks at the values.
+        for event in &i.raw.events {
             match event {
                 Event::Paste(_) | Event::PasteImage(_) => {
                     // A key that is held down repeats, and would make one file after the other.
                     asked |= pasted.is_none_or(|before| i.time - before > REPEATING);
                     *pasted = Some(i.time);
                 }
-                Event::Key { key: Key::V, pressed: false, modifiers, .. } => {
-                    asked |= modifiers.command && pasted.is_none();
-                    *pasted = None;
+                Event::Key { key: Key::V, pressed: true, .. } => *letter_down = true,
+                Event::Key { key: Key::V, .. } => {
+                    asked |= !*letter_down && pasted.is_none();
+                    (*pasted, *letter_down) = (None, false);
                 }
                 _ => {}
             }
         }
     });
-    if asked {
+    if asked && heard {
         acts.push(Act::Hand(HandAct::Paste));
     }
 }

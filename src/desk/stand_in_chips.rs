@@ -19,6 +19,7 @@ const EYE_SPREAD: f64 = 0.05;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let setting = &desk.setting;
+    eye_height(desk, ui, acts);
     for (name, shape) in READY {
         let chosen = setting.name == name;
         let what = format!("set in a {name}, {} high", metres(shape.height()));
@@ -51,7 +52,12 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     ui.separator();
     levels(desk, ui, acts);
-    eye_height(desk, ui, acts);
+}
+
+/// The level that stand-ins are set on, if nothing says how high the eye is over it.
+pub(crate) fn level_without_scale(desk: &Desk) -> Option<&Level> {
+    let level = desk.tools.level.and_then(|id| desk.scene().level(id))?;
+    metres_over(desk.assessment(), level.id).is_none().then_some(level)
 }
 
 /// Any size of the shelf or the size book.
@@ -127,14 +133,10 @@ fn capital(word: &str) -> String {
         .unwrap_or_default()
 }
 
-/// Where nothing says how high the eye is, it can be said here.
+/// Where nothing says how high the eye is, it can be said here, before anything else.
 fn eye_height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let Some(level) = desk.tools.level.and_then(|id| desk.scene().level(id)) else { return };
-    if metres_over(desk.assessment(), level.id).is_some() {
-        return;
-    }
-    ui.separator();
-    ui.label("nothing says how high the eye is:");
+    let Some(level) = level_without_scale(desk) else { return };
+    ui.label("eye height");
     let wanted = typed::LENGTH_WANTED;
     let (salt, name) = (("eye height", level.id.0), "Height of the eye");
     let typed = field::parsed(ui, salt, name, "", LENGTH_FIELD, wanted, |text| {
@@ -144,4 +146,5 @@ fn eye_height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         let clearance = Some(Known { metres, spread: EYE_SPREAD });
         acts.push(Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() })));
     }
+    ui.separator();
 }

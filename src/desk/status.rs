@@ -10,7 +10,7 @@ use crate::mode::Mode;
 use crate::stand_in_hit::Handle;
 use crate::stand_in_mode::Many;
 use crate::thing::{Thing, marker_name};
-use crate::{tone_view, turning};
+use crate::{stand_in_chips, tone_view, turning};
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
@@ -170,11 +170,7 @@ fn at_rest(desk: &Desk) -> String {
             let (word, _, what) = desk.tools.guide.kind.words();
             format!("{word}: {what}.")
         }
-        Mode::StandIn => match desk.setting.many {
-            Many::One => "Click where it stands: it is drawn at its true size there.".into(),
-            Many::Row => "Drag from the first to the last of the row.".into(),
-            Many::Crowd => "Drag a patch of ground from corner to corner.".into(),
-        },
+        Mode::StandIn => stand_in_sentence(desk),
         Mode::Overlap => "Drag from the nearer thing to the one that it hides part of.".into(),
     }
 }
@@ -185,5 +181,19 @@ fn an_edge(name: &str, family: Family) -> String {
         Family::RecedingLeft(_) | Family::RecedingRight(_) => format!("a level ({name})"),
         Family::Incline(_) => format!("a sloping ({name})"),
         Family::Run(_) => format!("a level ({name})"),
+    }
+}
+
+fn stand_in_sentence(desk: &Desk) -> String {
+    if let Some(level) = stand_in_chips::level_without_scale(desk) {
+        let name = &level.name;
+        return format!(
+            "Say first how high the eye is over {name}, or mark a figure of known height on it."
+        );
+    }
+    match desk.setting.many {
+        Many::One => "Click where it stands: it is drawn at its true size there.".into(),
+        Many::Row => "Drag from the first to the last of the row.".into(),
+        Many::Crowd => "Drag a patch of ground from corner to corner.".into(),
     }
 }

@@ -58,7 +58,7 @@ pub(crate) fn ground_grid(pen: &mut Pen, stage: &Stage<'_>) -> GridWords {
             drawn.push(line.spacing);
         }
     }
-    words.legend = legend(stage, grid.level, &floor, &drawn, unit);
+    words.legend = legend(stage, grid.level, &drawn, unit);
     words
 }
 
@@ -119,30 +119,17 @@ fn number(value: f64, unit: Unit) -> String {
     }
 }
 
-/// "grid on ground: 1 m apart to 14 m, 5 m to 31 m; numbers: from the eye".
-fn legend(
-    stage: &Stage<'_>,
-    level: LevelId,
-    floor: &Floor,
-    drawn: &[f64],
-    unit: Unit,
-) -> Option<String> {
-    let spans: Vec<String> = drawn
-        .iter()
-        .filter_map(|spacing| {
-            let to = floor.drawn_to(*spacing)?;
-            let to = if to < 10.0 { (10.0 * to).round() / 10.0 } else { to.round() };
-            Some(format!("{} to {}", number(*spacing, unit), number(to, unit)))
-        })
-        .collect();
+/// "grid on ground: 1 m, 5 m, 10 m apart; numbers: from the eye".
+fn legend(stage: &Stage<'_>, level: LevelId, drawn: &[f64], unit: Unit) -> Option<String> {
+    let spacings: Vec<String> = drawn.iter().map(|spacing| number(*spacing, unit)).collect();
     let name = crate::words::name(&stage.scene.level(level)?.name);
     let measured = match unit {
         Unit::Metres => "",
         Unit::EyeHeights(_) => " in eye heights",
     };
-    let apart = spans.join(", ");
-    (!spans.is_empty())
-        .then(|| format!("grid on {name}{measured}: {apart} off; numbers: from the eye"))
+    let apart = spacings.join(", ");
+    (!spacings.is_empty())
+        .then(|| format!("grid on {name}{measured}: {apart} apart; numbers: from the eye"))
 }
 
 impl GridWords {

@@ -5,7 +5,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::{DVec2, DVec3};
 use staffage_desk::{Choice, Desk, Remembered};
-use staffage_scene::Scene;
+use staffage_scene::{EyeByHand, Marker, Overlap, Scene, save};
 use staffage_solver::Eye;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -40,6 +40,25 @@ impl Set {
     /// The eye that is assumed while nothing is traced.
     pub fn assumed() -> Self {
         Self { eye: Eye::default() }
+    }
+
+    /// Traces two edges of each family of its block, and goes back to Look.
+    pub fn trace(&self, driver: &mut Driver) {
+        let seen = |x: f64, y: f64, z: f64| self.seen(DVec3::new(x, y, z));
+        driver.press(Key::Num2);
+        for (key, from, to) in [
+            (Key::U, seen(-8.0, -2.0, -16.0), seen(-8.0, 6.0, -16.0)),
+            (Key::U, seen(3.0, -2.0, -20.0), seen(3.0, 7.0, -20.0)),
+            (Key::R, seen(-6.0, -1.8, -14.0), seen(0.0, -1.8, -24.0)),
+            (Key::R, seen(-7.0, 4.0, -18.0), seen(-1.0, 4.0, -28.0)),
+            (Key::L, seen(6.0, -1.8, -14.0), seen(-4.0, -1.8, -20.0)),
+            (Key::L, seen(9.0, 3.0, -18.0), seen(-1.0, 3.0, -24.0)),
+        ] {
+            driver.press(key);
+            driver.drag(from, to);
+        }
+        driver.press(Key::Num1);
+        driver.press(Key::Escape);
     }
 
     /// Where a place, metres from the eye, is seen in the picture.
@@ -79,6 +98,20 @@ impl Driver {
             .build_eframe(|cc| App { desk: Desk::new(&cc.egui_ctx, remembered) });
         let mut driver = Self { harness };
         driver.settle();
+        driver
+    }
+
+    /// A window on these markers before the eye of [`Set::assumed`], set by hand.
+    pub fn before_a_known_eye(markers: Vec<Marker>, overlaps: Vec<Overlap>) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join("known_eye.ron");
+        let level = Some(0.0);
+        // A focal length of one frame width, as the set has it.
+        let angle_of_view = Some(53.130_102);
+        let eye = EyeByHand { angle_of_view, pitch: level, cant: level, ..EyeByHand::default() };
+        save(&file, &Scene { eye, markers, overlaps, ..Scene::default() }).expect("saved");
+        let mut driver = Self::new();
+        driver.open(&file);
         driver
     }
 

@@ -3,7 +3,7 @@
 use crate::driver::{Driver, Set};
 use egui::{Event, Key, Modifiers, MouseWheelUnit, TouchPhase, vec2};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
-use glam::{DVec2, DVec3};
+use glam::DVec2;
 use staffage_desk::Thing;
 use staffage_scene::{BlockId, Family};
 use staffage_solver::{Eye, Source};
@@ -33,23 +33,8 @@ fn assert_near(a: DVec2, b: DVec2) {
 
 /// A canted set whose block is traced, in Look mode with the view so small that much lies in it.
 fn traced() -> Driver {
-    let set = Set::canted();
     let mut driver = Driver::new();
-    let seen = |x: f64, y: f64, z: f64| set.seen(DVec3::new(x, y, z));
-    driver.press(Key::Num2);
-    for (key, from, to) in [
-        (Key::U, seen(-8.0, -2.0, -16.0), seen(-8.0, 6.0, -16.0)),
-        (Key::U, seen(3.0, -2.0, -20.0), seen(3.0, 7.0, -20.0)),
-        (Key::R, seen(-6.0, -1.8, -14.0), seen(0.0, -1.8, -24.0)),
-        (Key::R, seen(-7.0, 4.0, -18.0), seen(-1.0, 4.0, -28.0)),
-        (Key::L, seen(6.0, -1.8, -14.0), seen(-4.0, -1.8, -20.0)),
-        (Key::L, seen(9.0, 3.0, -18.0), seen(-1.0, 3.0, -24.0)),
-    ] {
-        driver.press(key);
-        driver.drag(from, to);
-    }
-    driver.press(Key::Num1);
-    driver.press(Key::Escape);
+    Set::canted().trace(&mut driver);
     for _ in 0..5 {
         driver.press(Key::Minus);
     }

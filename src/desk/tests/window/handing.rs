@@ -273,7 +273,7 @@ fn an_empty_clipboard_is_told_and_text_goes_into_the_field_that_has_the_focus() 
     let mut office = Office::new();
     office.clerk.answers(Outcome::Failed("There is no picture on the clipboard.".into()));
     // Nothing on the clipboard: the key is let go, and nothing came.
-    office.driver.harness.event(key_v_let_go());
+    office.driver.harness.event(key_v(false, Modifiers::COMMAND));
     office.driver.settle();
     assert!(office.driver.has("There is no picture on the clipboard."));
     assert_eq!(office.clerk.count(), 1);
@@ -284,14 +284,22 @@ fn an_empty_clipboard_is_told_and_text_goes_into_the_field_that_has_the_focus() 
     assert_eq!(office.clerk.count(), 1, "text for a field is no painting");
 }
 
-fn key_v_let_go() -> Event {
-    Event::Key {
-        key: Key::V,
-        physical_key: None,
-        pressed: false,
-        repeat: false,
-        modifiers: Modifiers::COMMAND,
-    }
+#[test]
+fn the_letter_v_pastes_nothing_and_it_is_no_matter_which_key_is_let_go_first() {
+    let mut office = Office::new();
+    office.clerk.answers(Outcome::Failed("There is no picture on the clipboard.".into()));
+    office.driver.harness.event(key_v(true, Modifiers::NONE));
+    office.driver.settle();
+    office.driver.harness.event(key_v(false, Modifiers::NONE));
+    office.driver.settle();
+    assert_eq!(office.clerk.count(), 0, "it showed the values");
+    office.driver.harness.event(key_v(false, Modifiers::NONE));
+    office.driver.settle();
+    assert_eq!(office.clerk.count(), 1, "Ctrl was let go before V");
+}
+
+fn key_v(pressed: bool, modifiers: Modifiers) -> Event {
+    Event::Key { key: Key::V, physical_key: None, pressed, repeat: false, modifiers }
 }
 
 #[test]

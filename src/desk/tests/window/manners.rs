@@ -5,7 +5,7 @@ use egui::{Key, Modifiers};
 use glam::{DVec2, DVec3};
 use image::RgbImage;
 use staffage_desk::{Choice, Mode, Thing};
-use staffage_scene::{EyeByHand, Frame, MarkerId, Painting, Scene, Stands, Statement, save};
+use staffage_scene::{Frame, MarkerId, Painting, Scene, Stands, Statement, save};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 
@@ -31,7 +31,8 @@ fn each_mode_has_its_key_its_button_and_its_sentence() {
         (Key::Num2, Mode::Line, "Line mode", "Drag along a plumb edge"),
         (Key::Num3, Mode::Mark, "Mark mode", "Drag from the foot"),
         (Key::Num4, Mode::Overlap, "Overlap mode", "Drag from the nearer thing"),
-        (Key::Num5, Mode::StandIn, "Stand-in mode", "Click where it stands"),
+        (Key::Num5, Mode::StandIn, "Stand-in mode", "Say first how high the eye is"),
+        (Key::Num6, Mode::Guide, "Guide mode", "steps: drag over one step"),
         (Key::Num1, Mode::Look, "Look mode", "Click a line or a marker"),
     ] {
         driver.press(key);
@@ -684,20 +685,8 @@ fn a_drag_from_the_end_of_what_was_just_drawn_draws_the_next() {
 
 #[test]
 fn a_contradiction_is_mended_at_a_press() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let file = folder.path().join("known_eye.ron");
-    let level = Some(0.0);
-    // A focal length of one frame width, as the set has it.
-    let eye = EyeByHand {
-        angle_of_view: Some(53.130_102),
-        pitch: level,
-        cant: level,
-        ..EyeByHand::default()
-    };
-    save(&file, &Scene { eye, ..Scene::default() }).expect("saved");
     let set = Set::assumed();
-    let mut driver = Driver::new();
-    driver.open(&file);
+    let mut driver = Driver::before_a_known_eye(Vec::new(), Vec::new());
     for (x, height) in [(-3.0, 1.7), (-1.0, 1.7), (1.0, 1.7), (3.0, 3.4)] {
         let feet = DVec3::new(x, -2.0, -12.0);
         driver.press(Key::Num3);

@@ -7,8 +7,7 @@ use egui_kittest::kittest::Queryable as _;
 use glam::DVec3;
 use staffage_desk::{Mode, Thing};
 use staffage_scene::{
-    EyeByHand, Known, LevelId, Marker, MarkerId, Overlap, OverlapId, Scene, Span, Stands,
-    Statement, Subject, save,
+    Known, LevelId, Marker, MarkerId, Overlap, OverlapId, Span, Stands, Statement, Subject,
 };
 use std::path::Path;
 
@@ -34,20 +33,7 @@ fn adult(marker: Marker) -> Marker {
 
 /// Puts these markers before an eye that is known.
 fn open(markers: Vec<Marker>, overlaps: Vec<Overlap>) -> Driver {
-    let folder = tempfile::tempdir().expect("a folder");
-    let file = folder.path().join("known_eye.ron");
-    let level = Some(0.0);
-    // A focal length of one frame width, as the set has it.
-    let eye = EyeByHand {
-        angle_of_view: Some(53.130_102),
-        pitch: level,
-        cant: level,
-        ..EyeByHand::default()
-    };
-    save(&file, &Scene { eye, markers, overlaps, ..Scene::default() }).expect("saved");
-    let mut driver = Driver::new();
-    driver.open(&file);
-    driver
+    Driver::before_a_known_eye(markers, overlaps)
 }
 
 /// Three adults and a post that nothing is said of.

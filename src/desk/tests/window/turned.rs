@@ -12,21 +12,7 @@ use staffage_solver::Eye;
 fn traced() -> (Driver, Set) {
     let set = Set::canted();
     let mut driver = Driver::with(Remembered { snap: false, ..Remembered::default() });
-    let seen = |x: f64, y: f64, z: f64| set.seen(DVec3::new(x, y, z));
-    driver.press(Key::Num2);
-    for (key, from, to) in [
-        (Key::U, seen(-8.0, -2.0, -16.0), seen(-8.0, 6.0, -16.0)),
-        (Key::U, seen(3.0, -2.0, -20.0), seen(3.0, 7.0, -20.0)),
-        (Key::R, seen(-6.0, -1.8, -14.0), seen(0.0, -1.8, -24.0)),
-        (Key::R, seen(-7.0, 4.0, -18.0), seen(-1.0, 4.0, -28.0)),
-        (Key::L, seen(6.0, -1.8, -14.0), seen(-4.0, -1.8, -20.0)),
-        (Key::L, seen(9.0, 3.0, -18.0), seen(-1.0, 3.0, -24.0)),
-    ] {
-        driver.press(key);
-        driver.drag(from, to);
-    }
-    driver.press(Key::Num1);
-    driver.press(Key::Escape);
+    set.trace(&mut driver);
     (driver, set)
 }
 
