@@ -19,7 +19,7 @@ pub(super) struct SystemClipboard;
 
 impl Pictures for SystemClipboard {
     fn take(&self) -> Result<Pixels, String> {
-        let picture = Clipboard::new().and_then(|mut c| c.get_image()).map_err(unread)?;
+        let picture = Clipboard::new().and_then(|mut c| c.get_image()).map_err(|e| unread(&e))?;
         let side = |n| u32::try_from(n).map_err(|_| "The picture is too large.".to_owned());
         Ok(((side(picture.width)?, side(picture.height)?), picture.bytes.into_owned()))
     }
@@ -35,7 +35,7 @@ impl Pictures for SystemClipboard {
 
 /// Why there is no picture. What goes wrong between programs is told in terms of their protocol, which
 /// helps nobody; it goes to the log.
-fn unread(error: Error) -> String {
+fn unread(error: &Error) -> String {
     if let Error::ContentNotAvailable = error {
         return "There is no picture on the clipboard.".into();
     }
