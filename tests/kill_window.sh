@@ -25,13 +25,14 @@ aside=$folder/quay.autosave.ron
 export DISPLAY=:${DISPLAY_NUMBER:-96} XDG_DATA_HOME=$folder/data XDG_CONFIG_HOME=$folder/config XDG_RUNTIME_DIR=$folder
 Xvfb "$DISPLAY" -screen 0 1280x800x24 -nolisten tcp >/dev/null 2>&1 &
 display=$!
-trap 'kill -9 "${hand:-}" "${window:-}" 2>/dev/null; kill "$display" 2>/dev/null; rm -rf "$folder"' EXIT
+stop() { kill -9 "${hand:-}" "${window:-}" "$display" 2>/dev/null || true; }
+trap 'stop; rm -rf "$folder"' EXIT
 for _ in $(seq 60); do xdotool getmouselocation >/dev/null 2>&1 && break; sleep 0.25; done
 
 fail() {
   echo "time $round: $*"
   echo "the files are kept in $folder"
-  trap 'kill -9 "${hand:-}" "${window:-}" 2>/dev/null; kill "$display" 2>/dev/null' EXIT
+  trap stop EXIT
   exit 1
 }
 
