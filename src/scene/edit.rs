@@ -2,9 +2,10 @@
 
 use crate::validate::Flaw;
 use crate::{
-    Block, BlockId, EyeByHand, Family, Frame, Guide, GuideId, Incline, InclineId, Intended, Level,
-    LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, POINTING_RANGE, Painting,
-    Reframing, Scene, Segment, Span, StandIn, StandInId, Stands, Subject, World, reframed,
+    AlternativeId, Beginning, Block, BlockId, EyeByHand, Family, Frame, Guide, GuideId, Incline,
+    InclineId, Intended, Level, LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId,
+    POINTING_RANGE, Painting, Reframing, Scene, Segment, Span, StandIn, StandInId, Stands, Subject,
+    World, reframed,
 };
 use std::path::PathBuf;
 
@@ -74,6 +75,26 @@ pub enum Edit {
     PutIntended(Intended),
     /// No longer keeps a contradiction on purpose.
     RemoveIntended(Subject),
+    /// Begins another alternative and puts it on show; what was there becomes one, too.
+    StartAlternative {
+        /// What the painter calls it.
+        name: String,
+        /// What it begins with.
+        beginning: Beginning,
+    },
+    /// Puts an alternative on show and the present one aside.
+    ShowAlternative(AlternativeId),
+    /// Names an alternative.
+    RenameAlternative {
+        /// Which.
+        id: AlternativeId,
+        /// What the painter calls it.
+        name: String,
+    },
+    /// Throws an alternative away; if it was on show, the next one is.
+    RemoveAlternative(AlternativeId),
+    /// Takes what an alternative has and the one on show has not, and throws it away.
+    MergeAlternative(AlternativeId),
     /// Several edits, one after the other, undone together: all or none.
     Several {
         /// What the painter did, for undo.
@@ -90,6 +111,9 @@ pub enum EditError {
     /// What was to be removed is not there.
     #[error("there is no {0} to remove")]
     NotThere(String),
+    /// The alternative on show cannot be merged into itself.
+    #[error("{0} is on show; show the alternative that is to take it in")]
+    OnShow(String),
     /// The old frame would be far too large or too small in the new one.
     #[error("the old frame cannot lie so in the new one: it would be far too large or too small")]
     NoFrame,
@@ -131,23 +155,27 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
         Edit::PutBlock(block) => put(&mut scene.blocks, block, |b| b.id),
         Edit::RemoveBlock(id) => {
             take(&mut scene.blocks, id, "block", |b| b.id)?;
-            drop_family(scene, Family::RecedingRight(*id));
-            drop_family(scene, Family::RecedingLeft(*id));
-            drop_alignment(scene, *id);
+            scene.in_each_alternative(|scene| {
+                drop_family(scene, Family::RecedingRight(*id));
+                drop_family(scene, Family::RecedingLeft(*id));
+                drop_alignment(scene, *id);
+            });
         }
         Edit::PutIncline(incline) => put(&mut scene.inclines, incline, |i| i.id),
         Edit::RemoveIncline(id) => {
             take(&mut scene.inclines, id, "incline", |i| i.id)?;
-            drop_family(scene, Family::Incline(*id));
-            drop_family(scene, Family::Run(*id));
-            drop_light(scene, *id);
+            scene.in_each_alternative(|scene| {
+                drop_family(scene, Family::Incline(*id));
+                drop_family(scene, Family::Run(*id));
+                drop_light(scene, *id);
+            });
         }
         Edit::PutLine(line) => put(&mut scene.lines, line, |l| l.id),
         Edit::RemoveLine(id) => take(&mut scene.lines, id, "line", |l| l.id)?,
         Edit::PutLevel(level) => put(&mut scene.levels, level, |l| l.id),
         Edit::RemoveLevel(id) => {
             take(&mut scene.levels, id, "level", |l| l.id)?;
-            drop_support(scene, *id);
+            scene.in_each_alternative(|scene| drop_support(scene, *id));
         }
         Edit::PutMarker(marker) => put(&mut scene.markers, marker, |m| m.id),
         Edit::RemoveMarker(id) => {
@@ -168,6 +196,11 @@ fn change(scene: &mut Scene, edit: &Edit) -> Result<(), EditError> {
                 return Err(EditError::NotThere("intended contradiction".into()));
             }
         }
+        Edit::StartAlternative { name, beginning } => scene.start_alternative(name, *beginning),
+        Edit::ShowAlternative(id) => scene.show_alternative(*id)?,
+        Edit::RenameAlternative { id, name } => scene.rename_alternative(*id, name)?,
+        Edit::RemoveAlternative(id) => scene.remove_alternative(*id)?,
+        Edit::MergeAlternative(id) => scene.merge_alternative(*id)?,
         Edit::Several { edits, .. } => edits.iter().try_for_each(|edit| change(scene, edit))?,
     }
     drop_intended_of_nothing(scene);

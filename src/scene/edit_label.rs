@@ -1,7 +1,7 @@
 //! What an edit is called in the undo menu: "Move Foreman", "Trace a receding-left line".
 
-use crate::tidy::tidy_or_numbered;
-use crate::{Edit, Family, Guide, Line, Marker, Scene, StandIn, Stands, Subject};
+use crate::tidy::{LONGEST_NAME, tidy, tidy_or_numbered};
+use crate::{AlternativeId, Edit, Family, Guide, Line, Marker, Scene, StandIn, Stands, Subject};
 use glam::DVec2;
 
 impl Edit {
@@ -79,6 +79,17 @@ impl Edit {
             },
             Self::PutStandIn(stand_in) => stand_in_label(before, stand_in),
             Self::RemoveStandIn(id) => format!("Delete {}", stand_in_name(before, *id)),
+            Self::StartAlternative { name, .. } => {
+                format!("Start alternative {}", tidy(name, LONGEST_NAME))
+            }
+            Self::ShowAlternative(id) => format!("Show {}", alternative_name(before, *id)),
+            Self::RenameAlternative { id, .. } => {
+                format!("Rename {}", alternative_name(before, *id))
+            }
+            Self::RemoveAlternative(id) => {
+                format!("Throw {} away", alternative_name(before, *id))
+            }
+            Self::MergeAlternative(id) => format!("Take {} in", alternative_name(before, *id)),
             Self::PutIntended(kept) => {
                 format!("Keep {} as intended", subject_name(before, kept.about))
             }
@@ -207,6 +218,10 @@ fn family_line(family: Family) -> &'static str {
 
 fn marker_name(scene: &Scene, id: crate::MarkerId) -> String {
     scene.marker(id).map_or_else(|| format!("marker {id}"), |m| m.name.clone())
+}
+
+fn alternative_name(scene: &Scene, id: AlternativeId) -> String {
+    scene.alternative(id).map_or_else(|| format!("alternative {id}"), |a| a.name.clone())
 }
 
 fn stand_in_name(scene: &Scene, id: crate::StandInId) -> String {

@@ -17,6 +17,10 @@ macro_rules! id {
 }
 
 id!(
+    /// Names an alternative.
+    AlternativeId
+);
+id!(
     /// Names a block: one set of walls that are square to each other.
     BlockId
 );
@@ -50,6 +54,12 @@ id!(
 );
 
 impl crate::Scene {
+    /// An id for a new alternative.
+    #[must_use]
+    pub fn next_alternative_id(&self) -> AlternativeId {
+        AlternativeId(next(self.alternatives.iter().map(|a| a.id.0)))
+    }
+
     /// An id for a new block.
     #[must_use]
     pub fn next_block_id(&self) -> BlockId {
@@ -74,10 +84,11 @@ impl crate::Scene {
         LevelId(next(self.levels.iter().map(|l| l.id.0)))
     }
 
-    /// An id for a new marker.
+    /// An id for a new marker, free in every alternative: what has one id in two of them was one thing.
     #[must_use]
     pub fn next_marker_id(&self) -> MarkerId {
-        MarkerId(next(self.markers.iter().map(|m| m.id.0)))
+        let aside = self.ideas_aside().flat_map(|idea| &idea.markers);
+        MarkerId(next(self.markers.iter().chain(aside).map(|m| m.id.0)))
     }
 
     /// An id for a new overlap.
@@ -92,10 +103,11 @@ impl crate::Scene {
         GuideId(next(self.guides.iter().map(|g| g.id.0)))
     }
 
-    /// An id for a new stand-in.
+    /// An id for a new stand-in, free in every alternative.
     #[must_use]
     pub fn next_stand_in_id(&self) -> StandInId {
-        StandInId(next(self.stand_ins.iter().map(|s| s.id.0)))
+        let aside = self.ideas_aside().flat_map(|idea| &idea.stand_ins);
+        StandInId(next(self.stand_ins.iter().chain(aside).map(|s| s.id.0)))
     }
 }
 

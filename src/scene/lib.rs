@@ -6,6 +6,7 @@
 #![deny(missing_docs)]
 
 mod align;
+mod alternative;
 mod assess;
 mod assessment;
 mod carry;
@@ -40,6 +41,7 @@ mod size_book;
 mod size_differences;
 mod stand_in;
 mod stand_in_place;
+mod taking_in;
 mod tidy;
 mod unchecked;
 mod validate;
@@ -48,6 +50,7 @@ mod wording;
 mod world;
 
 pub use align::{aligned, family_of, run_at};
+pub use alternative::{Alternative, Beginning, Idea};
 pub use assess::assess;
 pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
@@ -65,7 +68,9 @@ pub use guide::{
 };
 pub use guide_form::{ASSUMED_EYE_HEIGHT, FlightForm, Form, RoundForm, SteppedForm, guide_form};
 pub use history::History;
-pub use ids::{BlockId, GuideId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId};
+pub use ids::{
+    AlternativeId, BlockId, GuideId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId,
+};
 pub use length::{interval, length, measure, metres};
 pub use light::SUNLIGHT;
 pub use marker::{Marker, Span, Stands, Statement};

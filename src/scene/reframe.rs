@@ -90,6 +90,10 @@ fn each_place(scene: &mut Scene, mut change: impl FnMut(&mut DVec2)) {
     for guide in &mut scene.guides {
         guide.shape.each_point(&mut change);
     }
+    scene.in_each_alternative(|scene| each_place_of_idea(scene, &mut change));
+}
+
+fn each_place_of_idea(scene: &mut Scene, change: &mut impl FnMut(&mut DVec2)) {
     for marker in &mut scene.markers {
         change(&mut marker.foot);
         change(&mut marker.head);

@@ -1,6 +1,6 @@
 use crate::{
-    BlockId, Guide, GuideId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId, StandIn,
-    StandInId, World,
+    Alternative, BlockId, Guide, GuideId, InclineId, LevelId, LineId, Marker, MarkerId, OverlapId,
+    StandIn, StandInId, World,
 };
 use glam::DVec2;
 use serde::{Deserialize, Serialize};
@@ -50,6 +50,10 @@ pub struct Scene {
     /// Ghosts of true size, to paint over.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub stand_ins: Vec<StandIn>,
+    /// Ideas for this place. Markers, overlaps, stand-ins and what is intended of them are those of
+    /// the one on show; the others keep theirs aside.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<Alternative>,
 }
 
 /// Default pointing precision: 1.5 px in a picture 2,300 px wide (common practice).
@@ -82,6 +86,7 @@ impl Default for Scene {
             guides: Vec::new(),
             intended: Vec::new(),
             stand_ins: Vec::new(),
+            alternatives: Vec::new(),
         }
     }
 }

@@ -29,17 +29,24 @@ impl Scene {
                 raise(&mut above.by.spread);
             }
         }
-        self.markers.iter_mut().for_each(tidy_marker);
         for guide in &mut self.guides {
             guide.name = tidy_or_numbered(&guide.name, guide.shape.word(), guide.id.0);
         }
-        for stand_in in &mut self.stand_ins {
-            stand_in.name = tidy_or_numbered(&stand_in.name, "stand-in", stand_in.id.0);
+        for alternative in &mut self.alternatives {
+            alternative.name = tidy_or_numbered(&alternative.name, "idea", alternative.id.0);
         }
-        for kept in &mut self.intended {
-            kept.reason = tidy(&kept.reason, LONGEST_REASON);
-        }
+        self.in_each_alternative(tidy_idea);
         self
+    }
+}
+
+fn tidy_idea(scene: &mut Scene) {
+    scene.markers.iter_mut().for_each(tidy_marker);
+    for stand_in in &mut scene.stand_ins {
+        stand_in.name = tidy_or_numbered(&stand_in.name, "stand-in", stand_in.id.0);
+    }
+    for kept in &mut scene.intended {
+        kept.reason = tidy(&kept.reason, LONGEST_REASON);
     }
 }
 

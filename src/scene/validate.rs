@@ -2,6 +2,7 @@
 //! there. Edits and loaded files pass the same test.
 
 use crate::guide::is_level;
+use crate::tidy::{LONGEST_NAME, tidy};
 use crate::{
     Climb, EyeByHand, Family, Flight, Frame, Guide, GuideShape, Known, Level, Marker, Painting,
     Plane, PrincipalPoint, Reach, STEPS, Scene, Segment, Span, StandIn, Stands, Statement, Subject,
@@ -50,6 +51,8 @@ pub const COUNT: RangeInclusive<u32> = 1..=2_000;
 pub const SLOPE: RangeInclusive<f64> = -89.9..=89.9;
 /// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
 pub const MOST_THINGS: usize = 10_000;
+/// Most alternatives in a scene.
+pub const MOST_ALTERNATIVES: usize = 100;
 const PAINTING_SIDE: RangeInclusive<u32> = 1..=1_000_000;
 
 /// Why a scene is not sound. Each reads as a sentence that names the thing.
@@ -98,13 +101,26 @@ pub enum Flaw {
         /// Which thing.
         thing: String,
     },
+    /// None of the alternatives is on show, or several are.
+    #[error("of the scene’s alternatives one must be on show (have nothing aside), and only one")]
+    NoneShown,
+    /// Something is wrong in an alternative that is put aside.
+    #[error("in the alternative {name}: {flaw}")]
+    Aside {
+        /// What the alternative is called.
+        name: String,
+        /// What is wrong.
+        flaw: Box<Flaw>,
+    },
     /// More things of one kind than can be handled.
-    #[error("the scene has {count} {kind}; the most it can have is {MOST_THINGS}")]
+    #[error("the scene has {count} {kind}; the most it can have is {most}")]
     TooMany {
         /// What there is too much of.
         kind: &'static str,
         /// How many there are.
         count: usize,
+        /// The most there can be.
+        most: usize,
     },
     /// The painting's path cannot be written into a text file.
     #[error(
@@ -127,6 +143,12 @@ impl Scene {
     /// # Errors
     /// The first flaw found, in the order of the scene's fields.
     pub fn validate(&self) -> Result<(), Flaw> {
+        self.validate_shown()?;
+        alternatives_are_sound(self)
+    }
+
+    /// Whether everything is sound but what is put aside.
+    fn validate_shown(&self) -> Result<(), Flaw> {
         if let Some(painting) = &self.painting {
             painting_is_sound(painting)?;
         }
@@ -152,6 +174,27 @@ impl Scene {
             subject_exists(self, || "an intended contradiction".into(), kept.about)
         })
     }
+}
+
+fn alternatives_are_sound(scene: &Scene) -> Result<(), Flaw> {
+    let alternatives = &scene.alternatives;
+    let (count, most) = (alternatives.len(), MOST_ALTERNATIVES);
+    if count > most {
+        return Err(Flaw::TooMany { kind: "alternatives", count, most });
+    }
+    unique("alternative", alternatives.iter().map(|a| a.id))?;
+    let shown = alternatives.iter().filter(|a| a.aside.is_none()).count();
+    if count > 0 && shown != 1 {
+        return Err(Flaw::NoneShown);
+    }
+    for alternative in alternatives.iter().filter(|a| a.aside.is_some()) {
+        let sound = scene.showing(alternative.id).map_or(Ok(()), |scene| scene.validate_shown());
+        sound.map_err(|flaw| {
+            let name = format!("“{}”", tidy(&alternative.name, LONGEST_NAME));
+            Flaw::Aside { name, flaw: Box::new(flaw) }
+        })?;
+    }
+    Ok(())
 }
 
 fn painting_is_sound(painting: &Painting) -> Result<(), Flaw> {
@@ -240,7 +283,7 @@ fn counts_are_sound(scene: &Scene) -> Result<(), Flaw> {
         ("statements", scene.markers.iter().map(|m| m.statements.len()).sum()),
     ];
     match counts.into_iter().find(|&(_, count)| count > MOST_THINGS) {
-        Some((kind, count)) => Err(Flaw::TooMany { kind, count }),
+        Some((kind, count)) => Err(Flaw::TooMany { kind, count, most: MOST_THINGS }),
         None => Ok(()),
     }
 }
