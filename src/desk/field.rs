@@ -2,6 +2,8 @@
 //! Numbers that can be dragged, too.
 
 use crate::act::Act;
+use egui::text::{CCursor, CCursorRange};
+use egui::text_edit::TextEditState;
 use egui::{Color32, Key, Response, TextEdit, Ui};
 use staffage_scene::Edit;
 
@@ -55,6 +57,9 @@ fn draft(
         edit = edit.text_color(bad(ui));
     }
     let response = ui.add(edit).accessible_name(name);
+    if response.gained_focus() && !ui.input(|i| i.pointer.any_down() || i.pointer.any_released()) {
+        select_all(ui, &response, &text);
+    }
     let is_bad = !is_valid(&text);
     if response.lost_focus() && is_bad && ui.input(|i| i.key_pressed(Key::Enter)) {
         response.request_focus();
@@ -73,6 +78,14 @@ fn draft(
     ui.data_mut(|d| d.remove_temp::<String>(id));
     let given_up = ui.input(|i| i.key_pressed(Key::Escape));
     (!given_up && text != value && is_valid(&text)).then_some(text)
+}
+
+/// What is typed into a field that was reached by a key takes the place of what stood there.
+fn select_all(ui: &Ui, field: &Response, text: &str) {
+    let mut state = TextEditState::load(ui.ctx(), field.id).unwrap_or_default();
+    let whole = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
+    state.cursor.set_char_range(Some(whole));
+    state.store(ui.ctx(), field.id);
 }
 
 /// Makes the edit of a number that is typed, or shows that of one that is dragged; a whole drag is

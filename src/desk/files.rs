@@ -137,6 +137,7 @@ pub(crate) fn take_dropped(ui: &Ui, acts: &mut Vec<Act>) {
 pub(crate) fn new_scene(desk: &mut Desk, frame: Frame) {
     desk.worker.stop();
     desk.painting = Painted::Blank;
+    desk.notice = None;
     desk.lay_out(History::new(Scene { frame, ..Scene::default() }), None);
 }
 

@@ -6,11 +6,21 @@ use crate::desk::Desk;
 use crate::mode::Mode;
 use egui::{Align2, Area, Frame, Grid, Id, Order, RichText, Ui, vec2};
 
-/// The three things to begin with: (key, what).
-const STEPS: [(&str, &str); 3] = [
+/// The three things to begin with, over a painting: (key, what).
+const PAINTED: [(&str, &str); 3] = [
     ("2", "Line: trace a few plumb and level edges. They tell where the eye is."),
     ("3", "Mark: drag from the foot of a figure to its head, and say how tall it is."),
     ("3", "Mark the other things: the ledger says how far and how big each one is."),
+];
+
+/// The same over a blank frame, where there is nothing to trace.
+const BLANK: [(&str, &str); 3] = [
+    ("1", "Look: drag the horizon and the vanishing points to where you want them."),
+    (
+        "5",
+        "Stand-in: say how high the eye is, then set in figures and boxes, each at its true size.",
+    ),
+    ("6", "Guide: set out equal steps, stairs, arches and wheels in perspective."),
 ];
 
 /// Shows the words, or takes them away for good.
@@ -70,7 +80,7 @@ pub(crate) fn show(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
             ui.label(RichText::new("Three things to do first").heading());
             ui.add_space(4.0);
             Grid::new("first steps").num_columns(2).spacing([12.0, 6.0]).show(ui, |ui| {
-                for (key, what) in STEPS {
+                for (key, what) in if desk.scene().painting.is_some() { PAINTED } else { BLANK } {
                     ui.label(RichText::new(key).strong());
                     ui.label(what);
                     ui.end_row();

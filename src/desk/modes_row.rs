@@ -4,7 +4,7 @@ use crate::act::Act;
 use crate::chips;
 use crate::desk::Desk;
 use crate::mode::Mode;
-use egui::{Button, ScrollArea, Ui};
+use egui::{Button, Ui};
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
@@ -15,12 +15,10 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             }
         }
         ui.add_space(14.0);
-        // Many blocks and levels do not fit: then the row scrolls.
-        ScrollArea::horizontal().id_salt("chips").auto_shrink([false, true]).show(ui, |ui| {
-            ui.horizontal(|ui| {
-                ui.spacing_mut().item_spacing.x = 3.0;
-                chips::show(desk, ui, acts);
-            });
+        // In a narrow window, or with many blocks and levels, they take a second row.
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 3.0;
+            chips::show(desk, ui, acts);
         });
     });
 }

@@ -29,8 +29,11 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     from_shelf(desk, ui, acts);
     ui.separator();
-    if let Some(shape) = sizes(ui, "next", "stand-in", setting.shape) {
-        acts.push(Act::SetIn(SetIn::Size(shape)));
+    for (part, metres) in setting.shape.sizes() {
+        ui.weak(part);
+        if let Some(metres) = size(ui, "next", "stand-in", part, metres) {
+            acts.push(Act::SetIn(SetIn::Size(setting.shape.with(part, metres))));
+        }
     }
     ui.separator();
     for many in Many::ALL {
@@ -108,21 +111,11 @@ fn shape_of(called: &str, size: f64) -> Shape {
     }
 }
 
-/// Fields for the sizes of a shape; the changed shape.
-pub(crate) fn sizes(ui: &mut Ui, salt: &str, whose: &str, shape: Shape) -> Option<Shape> {
-    let mut changed = None;
-    for (name, size) in shape.sizes() {
-        ui.weak(name);
-        let field_name = format!("{} of the {whose}", capital(name));
-        let (salt, wanted) = ((salt, name), typed::LENGTH_WANTED);
-        let text = metres(size);
-        let typed =
-            field::parsed(ui, salt, &field_name, &text, LENGTH_FIELD, wanted, typed::length);
-        if let Some(size) = typed {
-            changed = Some(shape.with(name, size));
-        }
-    }
-    changed
+/// A field for one of the sizes of a shape, named by its `part`; the new size, metres.
+pub(crate) fn size(ui: &mut Ui, salt: &str, whose: &str, part: &str, size: f64) -> Option<f64> {
+    let name = format!("{} of the {whose}", capital(part));
+    let (text, wanted) = (metres(size), typed::LENGTH_WANTED);
+    field::parsed(ui, (salt, part), &name, &text, LENGTH_FIELD, wanted, typed::length)
 }
 
 fn capital(word: &str) -> String {

@@ -2,7 +2,7 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::stand_in_chips::sizes;
+use crate::stand_in_chips::size;
 use crate::stand_in_mode::Many;
 use crate::thing::Thing;
 use crate::{field, sentences};
@@ -32,11 +32,15 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
             acts.push(put(StandIn { name, ..stand_in.clone() }));
         }
         ui.end_row();
-        ui.weak(stand_in.shape.word());
-        let salt = format!("stand-in {}", stand_in.id);
-        let sized = ui.horizontal_wrapped(|ui| sizes(ui, &salt, "selected", stand_in.shape)).inner;
-        acts.extend(sized.map(|shape| put(StandIn { shape, ..stand_in.clone() })));
-        ui.end_row();
+        for (part, metres) in stand_in.shape.sizes() {
+            let salt = format!("stand-in {}", stand_in.id);
+            ui.weak(part);
+            if let Some(metres) = size(ui, &salt, "selected", part, metres) {
+                let shape = stand_in.shape.with(part, metres);
+                acts.push(put(StandIn { shape, ..stand_in.clone() }));
+            }
+            ui.end_row();
+        }
         ui.weak("on");
         level(desk, ui, stand_in, acts);
         ui.end_row();

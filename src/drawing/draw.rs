@@ -139,6 +139,9 @@ mod tests {
         let read = draw(&scene, &assessment, &view, &Emphasis::default());
         assert!(texts(&read).contains(&"horizon") && !dashed(&read));
         assessment.eye.pitch.source = Source::Assumed;
+        let by_hand = draw(&scene, &assessment, &view, &Emphasis::default());
+        assert!(texts(&by_hand).contains(&"horizon, height assumed") && dashed(&by_hand));
+        assessment.eye.cant.source = Source::Assumed;
         let assumed = draw(&scene, &assessment, &view, &Emphasis::default());
         assert!(texts(&assumed).contains(&"horizon, assumed") && dashed(&assumed));
     }

@@ -15,7 +15,7 @@ pub(crate) fn horizon(pen: &mut Pen, stage: &Stage<'_>, labels: &mut Vec<Label>)
     let (normal, offset) = (line.truncate(), line.z);
     match pen.visible_line(normal, offset) {
         Some((left, right)) if stage.view.clip(left, right).is_some() => {
-            if is_assumed(stage) {
+            if assumed(stage).contains(&true) {
                 pen.line(left, right, 2.5, DARK.faded(0.3));
                 pen.dashes(left, right, 1.0, WHITE.faded(0.85), (7.0, 6.0));
             } else {
@@ -76,18 +76,20 @@ pub(crate) fn traced_horizon(pen: &mut Pen, stage: &Stage<'_>) {
     }
 }
 
-/// Whether its height or its tilt rests on nothing that was traced or said.
-fn is_assumed(stage: &Stage<'_>) -> bool {
+/// Whether its height, and whether its tilt, rests on nothing that was traced or said.
+fn assumed(stage: &Stage<'_>) -> [bool; 2] {
     let eye = &stage.assessment.eye;
-    [eye.pitch, eye.cant].iter().any(|q| q.source == Source::Assumed)
+    [eye.pitch, eye.cant].map(|quantity| quantity.source == Source::Assumed)
 }
 
 /// Over a world that curves, the eye's own level is not where the ground ends.
 fn words(stage: &Stage<'_>) -> &'static str {
-    match (is_assumed(stage), lowest_visible(stage).is_some()) {
-        (true, _) => "horizon, assumed",
-        (false, true) => "eye level",
-        (false, false) => "horizon",
+    match assumed(stage) {
+        [true, true] => "horizon, assumed",
+        [true, false] => "horizon, height assumed",
+        [false, true] => "horizon, cant assumed",
+        [false, false] if lowest_visible(stage).is_some() => "eye level",
+        [false, false] => "horizon",
     }
 }
 

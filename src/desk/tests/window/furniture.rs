@@ -197,6 +197,26 @@ fn the_first_hint_goes_with_the_first_line_and_comes_again_only_from_help() {
     assert!(!again.says("Three things to do first"));
 }
 
+#[test]
+fn over_a_blank_frame_the_first_hint_begins_with_the_horizon() {
+    let driver = Driver::with(Remembered::default());
+    assert!(driver.scene().painting.is_none());
+    assert!(driver.says("Look: drag the horizon") && !driver.says("Line: trace"));
+}
+
+#[test]
+fn a_new_frame_takes_back_what_was_said_of_the_demo() {
+    let mut driver = Driver::new();
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo_scenes/dam_overlook.ron");
+    let ctx = driver.harness.ctx.clone();
+    driver.harness.state_mut().desk.open_copy(&ctx, demo.into());
+    driver.settle();
+    assert!(driver.says("This is a demo"));
+    driver.press_with(Modifiers::COMMAND, Key::N);
+    driver.press(Key::Enter);
+    assert!(driver.scene().markers.is_empty() && !driver.says("This is a demo"));
+}
+
 /// What can be reached by Tab must say what it is.
 #[test]
 fn everything_that_can_be_pressed_has_a_name_in_every_mode() {

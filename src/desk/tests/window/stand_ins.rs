@@ -120,6 +120,20 @@ fn sizes_are_typed_in_any_unit() {
 }
 
 #[test]
+fn tab_goes_from_size_to_size_and_what_is_typed_takes_the_old_one_s_place() {
+    let mut driver = on_the_ground();
+    set_in(&mut driver, "box", seen(0.0, 0.0, 30.0));
+    driver.type_into("Width of the selected", "40");
+    driver.press(Key::Tab);
+    for typed in ["0.3 km", "82'"] {
+        driver.harness.event(egui::Event::Text(typed.into()));
+        driver.press(Key::Tab);
+    }
+    let height = 82.0 * 0.3048;
+    assert_eq!(only(&driver).shape, Shape::Box { width: 40.0, depth: 300.0, height });
+}
+
+#[test]
 fn stand_ins_are_reached_nudged_and_deleted_by_keys() {
     let mut driver = on_the_ground();
     set_in(&mut driver, "adult", seen(0.0, 0.0, 10.0));
