@@ -94,13 +94,15 @@ What is written:
   is left when the disk is full or you press Ctrl-C.
 
   A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, stand-ins, markers,
-  findings and words as its outermost groups, and in them a group for each thing; its type is IBM Plex Sans.
+  findings, words and safe as its outermost groups, those with ink, and in them a group for each
+  thing; its type is IBM Plex Sans.
 
 Parts (--only):
   guides    the horizon, the vanishing points, the traced lines and the guides that are kept
   stand-ins the ghosts of true size, to be painted over
   markers   the markers, how they stand, and what is in front of what
   findings  everything that a finding is about, and nothing else
+  safe      action-safe and title-safe areas, and 1.78 out of the middle (only when asked for)
 
 Exit status:
   0  every overlay was written

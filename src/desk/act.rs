@@ -3,6 +3,7 @@ use crate::gesture::Tie;
 use crate::guide_tools::GuideAct;
 use crate::handing::HandAct;
 use crate::mode::Mode;
+use crate::reframe::ReframeAct;
 use crate::sheets::Sheets;
 use crate::side::Part;
 use crate::size_book::BookAct;
@@ -111,6 +112,10 @@ pub(crate) enum Act {
     ToggleLoupe,
     /// Show or hide how far every vanishing point can be trusted.
     ToggleSpread,
+    /// Show the next safe lines, none after the last.
+    NextSafeLines,
+    /// Show the safe lines of this name; none for an empty one.
+    SetSafeLines(String),
     /// Choose the window's brightness.
     SetTheme(egui::ThemePreference),
     /// Ask for the size of a new blank frame.
@@ -140,6 +145,8 @@ pub(crate) enum Act {
     RemovePainting,
     /// Read the painting's file again.
     Reload,
+    /// Something about how a painting of another shape lies over the old frame.
+    Reframe(ReframeAct),
     /// Save where the scene was opened from, or have a place chosen.
     Save,
     /// Have a place to save chosen.

@@ -20,6 +20,7 @@ use crate::tying::sunlight;
 use crate::{eye_pull, eye_quantity, handing};
 use egui::Context;
 use glam::DVec2;
+use staffage_drawing::SafeLines;
 use staffage_scene::{
     Block, BlockId, Edit, EditError, Family, Frame, Incline, Plane, Scene, Segment, Span, Subject,
     plain_absolute,
@@ -89,6 +90,8 @@ impl Desk {
             Act::ToggleSnap => self.remembered.snap ^= true,
             Act::ToggleLoupe => self.remembered.loupe ^= true,
             Act::ToggleSmooth => self.toggle_smooth(),
+            Act::NextSafeLines => self.next_safe_lines(),
+            Act::SetSafeLines(name) => self.remembered.safe = name,
             Act::SetTheme(theme) => self.remembered.theme = theme,
             Act::ToggleActions => self.toggle_actions(),
             Act::ToggleEye => self.eye_toggled = true,
@@ -113,6 +116,7 @@ impl Desk {
             Act::Hand(act) => handing::act(self, act),
             Act::RemovePainting => self.remove_painting(),
             Act::Reload => files::load_painting(self, ctx),
+            Act::Reframe(act) => self.reframe(act),
             Act::Save => files::save(self, ctx),
             Act::AskSaveAs => {
                 self.choice = Some(Choice::SaveScene { suggested: files::suggested_path(self) });
@@ -432,6 +436,23 @@ impl Desk {
         if let Painted::There(tiles) = &mut self.painting {
             tiles.set_smooth(self.remembered.smooth);
         }
+    }
+
+    fn next_safe_lines(&mut self) {
+        let lines = SafeLines::within(self.scene().frame);
+        let at = lines.iter().position(|l| l.name() == self.remembered.safe);
+        let next = lines.get(at.map_or(0, |at| at + 1)).map(SafeLines::name);
+        self.remembered.safe = next.unwrap_or_default().to_owned();
+        self.told = Some(match next {
+            Some(name) => format!("Safe lines: {name}. X shows the next."),
+            None => "No safe lines are shown.".into(),
+        });
+    }
+
+    /// The safe lines that are shown, if they are of any use in this frame.
+    pub(crate) fn safe_lines(&self) -> Option<SafeLines> {
+        let lines = SafeLines::within(self.scene().frame);
+        lines.into_iter().find(|l| l.name() == self.remembered.safe)
     }
 
     fn stop_work(&mut self) {

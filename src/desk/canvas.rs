@@ -11,15 +11,15 @@ use crate::thing::Thing;
 use crate::view::frame_corners;
 use crate::{
     band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
-    look_mode, loupe, mark_mode, overlap_mode, preview, snap, stand_in_hit, stand_in_mode, theme,
-    things_menu, turning, tying,
+    look_mode, loupe, mark_mode, overlap_mode, preview, reframe, snap, stand_in_hit, stand_in_mode,
+    theme, things_menu, turning, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
     WidgetInfo,
 };
 use glam::DVec2;
-use staffage_drawing::{Drawing, Emphasis, draw};
+use staffage_drawing::{Drawing, Emphasis, draw, safe_lines};
 use staffage_scene::{Family, Placement, Scene, StandIn, Subject, Unplaced};
 use std::sync::Arc;
 
@@ -236,6 +236,9 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         return Vec::new();
     }
     set_cursor(ui, response, cursor(desk, over));
+    if desk.asked_frame().is_some() {
+        return reframe::gestures(desk, &pointer);
+    }
     if let Gesture::Tie { id, by } = desk.gesture {
         return tying::gestures(desk, &pointer, id, by);
     }
@@ -265,6 +268,9 @@ fn set_cursor(ui: &Ui, response: &Response, icon: CursorIcon) {
 }
 
 fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
+    if desk.asked_frame().is_some() {
+        return CursorIcon::Move;
+    }
     let grip = over.and_then(|at| desk.pointing().grip(at));
     match (desk.mode, &desk.gesture, grip) {
         (_, Gesture::Tie { .. }, _) => CursorIcon::Crosshair,
@@ -293,10 +299,18 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     if let Painted::There(tiles) = &mut desk.painting {
         tiles.paint_toned(painter, desk.view, desk.canvas, wanted);
     }
+    if reframe::paint(desk, painter) {
+        return;
+    }
     if desk.remembered.ink {
         desk.redraw();
         if let Some(drawn) = &desk.drawn {
             ink::paint(painter, &drawn.drawing, Placing::Picture(desk.view, desk.canvas));
+        }
+        if let Some(lines) = desk.safe_lines() {
+            let view = desk.view.visible(desk.canvas);
+            let drawing = safe_lines(desk.scene().frame, &lines, &view);
+            ink::paint(painter, &drawing, Placing::Picture(desk.view, desk.canvas));
         }
     }
     guide_mode::paint_rays(desk, painter);

@@ -6,8 +6,10 @@ use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
+use crate::reframe::ReframeAct;
 use crate::several;
 use egui::{Key, Modifiers};
+use glam::DVec2;
 use staffage_scene::{Family, Subject};
 
 const NONE: Modifiers = Modifiers::NONE;
@@ -111,8 +113,12 @@ pub(crate) const DELETE: Action = Action::new("Delete", "delete the selected thi
 });
 
 pub(crate) const GIVE_UP: Action =
-    Action::new("Give up", "give up the gesture, else select nothing", |desk| {
-        Some(if desk.gesture == Gesture::Idle { Act::Select(None) } else { Act::GiveUp })
+    Action::new("Give up", "give up the gesture or the question, else select nothing", |desk| {
+        Some(match desk.gesture {
+            Gesture::Idle if desk.asked_frame().is_some() => Act::Reframe(ReframeAct::Leave),
+            Gesture::Idle => Act::Select(None),
+            _ => Act::GiveUp,
+        })
     })
     .key(NONE, Key::Escape);
 
@@ -146,15 +152,27 @@ const NUDGES: [Action; 8] = [
 ];
 
 const fn nudge(name: &'static str, act: fn(&Desk) -> Option<Act>) -> Action {
-    Action::new(name, "move the selected thing by a picture pixel", act).reach(Reach::WithoutFocus)
+    Action::new(
+        name,
+        "move the selected thing, or the old frame that is asked about, by a picture pixel",
+        act,
+    )
+    .reach(Reach::WithoutFocus)
 }
 
 const fn far_nudge(name: &'static str, act: fn(&Desk) -> Option<Act>) -> Action {
-    Action::new(name, "move the selected thing by ten picture pixels", act)
-        .reach(Reach::WithoutFocus)
+    Action::new(
+        name,
+        "move the selected thing, or the old frame that is asked about, by ten picture pixels",
+        act,
+    )
+    .reach(Reach::WithoutFocus)
 }
 
 fn by(desk: &Desk, right: f64, down: f64) -> Option<Act> {
+    if desk.asked_frame().is_some() {
+        return Some(Act::Reframe(ReframeAct::Nudge(DVec2::new(right, down))));
+    }
     desk.selected().map(|_| Act::Nudge { right, down, again: false })
 }
 

@@ -2,17 +2,18 @@
 
 use crate::act::Act;
 use crate::book_notes;
-use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::eye_hit;
 use crate::files::file_name;
 use crate::first_steps;
+use crate::frame_question;
 use crate::gesture::Gesture;
 use crate::guide_mode;
 use crate::handing::HandAct;
+use crate::lost;
 use crate::mode::Mode;
-use crate::painting::{Painted, frame_of};
-use crate::reshape::{LineUp, reshaped, seen};
+use crate::painting::Painted;
+use crate::reframe::seen;
 use crate::sentences;
 use crate::thing::Thing;
 use crate::tying;
@@ -166,17 +167,15 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         .accessible_name("Notes")
         .show(ui.ctx(), |ui| {
             ui.set_max_width(WIDEST.min(desk.canvas.width() - 20.0));
-            if let Some(size) = desk.painting.misfit(desk.scene()) {
-                misfit_note(desk.scene(), size, ui, acts);
+            frame_question::show(desk, ui, acts);
+            if let Some(why) = &desk.stale {
+                quiet(ui, why);
             }
             if let Some(size) = desk.painting.resized(desk.scene()) {
                 resized_note(desk.scene(), size, ui, acts);
             }
             if let Painted::Missing(why) = &desk.painting {
-                let sentence = format!("{why} The scene can be used without its painting.");
-                let choose = Act::Choose(Choice::Painting);
-                let answers = [("Try again", Act::Reload), ("Choose the painting…", choose)];
-                note(ui, &sentence, answers, acts);
+                lost::note(desk, why, ui, acts);
             }
             book_notes::show(desk, ui, acts);
             if let Some(scene) = &desk.beside {
@@ -197,6 +196,12 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         });
 }
 
+/// A line of text that nothing has to be done about.
+fn quiet(ui: &mut Ui, words: &str) {
+    let plate = egui::Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(8, 3));
+    plate.show(ui, |ui| ui.weak(words));
+}
+
 /// The picture that was opened is the painting of a scene that is there already.
 fn beside_note(scene: &Path, ui: &mut Ui, acts: &mut Vec<Act>) {
     let sentence = format!("{} lies beside it.", file_name(scene));
@@ -214,19 +219,6 @@ fn resized_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act
     let edits = vec![Edit::SetFrame(frame), Edit::SetPainting(seen(scene, size))];
     let act = Act::Edit(Edit::Several { label: label.clone(), edits });
     note(ui, &sentence, [(label.as_str(), act)], acts);
-}
-
-/// The painting has another shape than the frame: that is asked about, never stretched away.
-fn misfit_note(scene: &Scene, size: (u32, u32), ui: &mut Ui, acts: &mut Vec<Act>) {
-    let frame = frame_of(size);
-    let sentence = format!(
-        "The painting is {:.2} : 1 and the frame {:.2} : 1. It is shown at the frame’s width. \
-         Take its shape, and line it up with what was traced at the …",
-        frame.ratio, scene.frame.ratio
-    );
-    let line_up = |l: LineUp| (l.word(), Act::Edit(reshaped(scene, size, l)));
-    let other = ("Choose another painting…", Act::Choose(Choice::Painting));
-    note(ui, &sentence, LineUp::ALL.map(line_up).into_iter().chain([other]), acts);
 }
 
 /// What is under way, and how far it is where that is known. What ends at once is not mentioned: it

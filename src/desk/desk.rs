@@ -11,6 +11,7 @@ use crate::naming::Naming;
 use crate::painting::Painted;
 use crate::preview::Preview;
 use crate::questions::Question;
+use crate::reframe::Reframe;
 use crate::remembered::Remembered;
 use crate::selection::Selection;
 use crate::size_book::{self, Booked};
@@ -25,7 +26,7 @@ use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
     aside, canvas, canvas_nodes, files, first_steps, handing, keys, menu, modes_row, naming,
-    overlay_panel, questions, sheets, side, status, suggesting, theme,
+    overlay_panel, questions, reframe, sheets, side, status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -87,6 +88,12 @@ pub struct Desk {
     /// Whether the eye's summary is pointed at or its panel is open.
     pub(crate) eye_looked_at: bool,
     pub(crate) watch: Option<Watch>,
+    /// Why the painting is not shown as its file is now.
+    pub(crate) stale: Option<String>,
+    /// Files that may be the painting that is missing.
+    pub(crate) lost: Vec<PathBuf>,
+    /// The question of how a painting of another shape lies over the old frame.
+    pub(crate) reframe: Reframe,
     pub(crate) booked: Booked,
     pub(crate) handing: Handing,
     pub(crate) naming: Option<Naming>,
@@ -196,6 +203,9 @@ impl Desk {
             suggesting: Suggesting::new(),
             eye_looked_at: false,
             watch: None,
+            stale: None,
+            lost: Vec::new(),
+            reframe: Reframe::default(),
             booked: Booked::default(),
             handing: Handing::new(),
             naming: None,
@@ -330,6 +340,7 @@ impl Desk {
     pub fn logic(&mut self, ctx: &Context) {
         files::take_results(self, ctx);
         files::follow_painting(self, ctx);
+        reframe::follow(self, ctx);
         size_book::follow(self, ctx);
         suggesting::follow(self, ctx);
         handing::follow(self, ctx);
@@ -418,6 +429,9 @@ impl Desk {
         self.autosaved = None;
         self.beside = None;
         self.turning = Turning::default();
+        self.stale = None;
+        self.lost.clear();
+        self.reframe = Reframe::default();
         self.fit_wanted = true;
         self.mode = Mode::Look;
         self.on_sheets.fit();

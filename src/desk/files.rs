@@ -8,11 +8,11 @@ use crate::desk::Desk;
 use crate::handing::HandAct;
 use crate::painting::{Painted, frame_of};
 use crate::questions::Question;
-use crate::size_book;
 use crate::tiles::Tiles;
-use crate::watch::Watch;
+use crate::watch::{Change, Watch};
+use crate::{lost, reframe, size_book};
 use egui::{Context, Ui};
-use staffage_picture::{Limits, Picture, PictureError, Progress};
+use staffage_picture::{Limits, Match, Picture, PictureError, Progress};
 use staffage_scene::{
     BookFileError, Edit, FileError, Frame, History, Painting, Scene, SizeBook, autosave_path, load,
     painting_path, plain_absolute, relative_painting, save as write_scene, size_book_path,
@@ -35,6 +35,10 @@ pub(crate) enum Done {
     },
     /// A picture to be the present scene's painting was read.
     OtherPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    /// Files that may be the painting that is missing at this path were looked for.
+    Lost { path: PathBuf, found: Vec<PathBuf> },
+    /// The old painting was looked for in the new one, for the question of this number.
+    Matched { of: u64, found: Option<Match> },
     /// The scene's size book was read.
     SizeBook { path: PathBuf, result: Result<SizeBook, BookFileError> },
     /// The scene was written.
@@ -176,8 +180,19 @@ pub(crate) fn follow_painting(desk: &mut Desk, ctx: &Context) {
     if desk.watch.as_ref().map(Watch::path) != wanted.as_deref() {
         desk.watch = wanted.map(|path| Watch::start(ctx, &path));
     }
-    if desk.watch.as_ref().is_some_and(Watch::has_changed) {
-        load_painting(desk, ctx);
+    match desk.watch.as_ref().and_then(Watch::change) {
+        Some(Change::Written) => load_painting(desk, ctx),
+        Some(Change::Gone) => say_gone(desk),
+        None => {}
+    }
+}
+
+/// The painting that was there stays in sight when its file is gone.
+fn say_gone(desk: &mut Desk) {
+    let Some(path) = desk.watch.as_ref().map(|watch| watch.path().to_path_buf()) else { return };
+    if matches!(desk.painting, Painted::There(_)) {
+        let name = file_name(&path);
+        desk.stale = Some(format!("{name} is gone; it is shown as it was last."));
     }
 }
 
@@ -201,7 +216,8 @@ fn read_picture(
     path: PathBuf,
     done: impl FnOnce(PathBuf, Result<Box<Picture>, PictureError>) -> Done + Send + 'static,
 ) {
-    desk.worker.stop();
+    // Whatever else is being opened goes on.
+    desk.worker.stop_those(&sentence);
     let side = u32::try_from(ctx.input(|i| i.max_texture_side)).unwrap_or(2048);
     desk.worker.start(ctx, sentence, true, move |progress: &Progress| {
         let result = Picture::load(&path, &Limits::default(), side, progress).map(Box::new);
@@ -296,7 +312,9 @@ pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
     for done in desk.worker.results() {
         match done {
             Done::Scene { path, how, result } => take_scene(desk, ctx, path, how, result),
-            Done::Painting { path, result } => take_painting(desk, &path, result),
+            Done::Painting { path, result } => take_painting(desk, ctx, &path, result),
+            Done::Lost { path, found } => lost::take(desk, &path, found),
+            Done::Matched { of, found } => reframe::take_match(desk, of, found),
             Done::NewPainting { path, beside, result } => {
                 take_new_painting(desk, path, beside, result);
             }
@@ -345,13 +363,37 @@ fn take_scene(
     load_painting(desk, ctx);
 }
 
-fn take_painting(desk: &mut Desk, path: &Path, result: Result<Box<Picture>, PictureError>) {
+fn take_painting(
+    desk: &mut Desk,
+    ctx: &Context,
+    path: &Path,
+    result: Result<Box<Picture>, PictureError>,
+) {
     if desk.scene().painting.as_ref().is_none_or(|p| p.path != path) {
         return;
     }
     match result {
-        Ok(picture) => show_again(desk, *picture),
-        Err(error) => desk.painting = Painted::Missing(error.to_string()),
+        Ok(picture) => {
+            desk.stale = None;
+            show_again(desk, *picture);
+            let written = path.metadata().and_then(|found| found.modified()).ok();
+            let since = written.and_then(|at| at.elapsed().ok());
+            tracing::debug!(path = %path.display(), ?since, "the painting is shown");
+        }
+        // The last good picture stays while the file is half written, or cannot be read at all.
+        Err(error) if matches!(desk.painting, Painted::There(_)) => {
+            tracing::debug!(path = %path.display(), %error, "the painting cannot be read now");
+            let name = file_name(path);
+            let words = format!(
+                "{name} cannot be read as it is now, perhaps half written; it is shown as it was last. It is read again \
+                 when it changes."
+            );
+            desk.stale = Some(words);
+        }
+        Err(error) => {
+            desk.painting = Painted::Missing(error.to_string());
+            lost::look_for(desk, ctx, path);
+        }
     }
 }
 
@@ -393,6 +435,7 @@ fn take_other_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Pictur
             return;
         }
     };
+    reframe::remember(desk);
     let size = (picture.size().width, picture.size().height);
     let mut edits = vec![Edit::SetPainting(Some(Painting { path, size }))];
     let frame = desk.scene().frame;
@@ -408,15 +451,27 @@ fn take_other_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Pictur
 
 /// Whether nothing was placed yet that another shape of the frame could put in the wrong place.
 fn is_untouched(scene: &Scene) -> bool {
-    scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none()
+    let Scene { lines, markers, stand_ins, guides, horizon, .. } = scene;
+    lines.is_empty()
+        && markers.is_empty()
+        && stand_ins.is_empty()
+        && guides.is_empty()
+        && horizon.is_none()
 }
 
 fn show(desk: &mut Desk, picture: Picture) {
+    desk.stale = None;
+    desk.lost.clear();
     desk.painting = Painted::There(Box::new(Tiles::new(picture, desk.remembered.smooth)));
 }
 
 /// Shows the painting as it is now without a flash of another view of it.
 fn show_again(desk: &mut Desk, picture: Picture) {
+    desk.lost.clear();
+    let size = picture.size();
+    if !desk.scene().frame.has_shape((size.width, size.height)) {
+        reframe::remember(desk);
+    }
     let tiles = Tiles::new(picture, desk.remembered.smooth);
     let tiles = match std::mem::replace(&mut desk.painting, Painted::Loading) {
         Painted::There(before) => tiles.after(before),

@@ -63,11 +63,16 @@ pub enum InkPart {
     Markers,
     /// Everything that a finding is about.
     Findings,
+    /// Action and title areas, and a 1.78 delivery.
+    Safe,
 }
 
 impl InkPart {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
+    pub const ALL: [Self; 5] =
+        [Self::Guides, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
+    /// Those that an overlay has while nothing else was chosen.
+    pub const USUAL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
 
     /// The word for it.
     #[must_use]
@@ -77,6 +82,7 @@ impl InkPart {
             Self::StandIns => "stand-ins",
             Self::Markers => "markers",
             Self::Findings => "findings",
+            Self::Safe => "safe lines",
         }
     }
 
@@ -88,6 +94,7 @@ impl InkPart {
             Self::StandIns => "The stand-ins, to be painted over",
             Self::Markers => "The markers, how they stand, and what is in front of what",
             Self::Findings => "Everything that a finding is about",
+            Self::Safe => "Action and title areas, and a 1.78 delivery out of the middle",
         }
     }
 }

@@ -5,7 +5,7 @@ use crate::acts::sentence;
 use crate::desk::Desk;
 use crate::sentences::{between, hidden, size_and_distance, unseen, within};
 use crate::thing::Thing;
-use crate::{evidence, field, standing, statements, support};
+use crate::{evidence, field, ladder, standing, statements, support};
 use egui::{ComboBox, Grid, RichText, Ui};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
@@ -61,6 +61,9 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
         if let Some(measured) = measured {
             ui.weak(format!("{word} {} (95 %)", between(measured, entry.unit)));
         }
+    }
+    if let Some(words) = ladder::figure_words(desk.scene(), marker, entry) {
+        ui.weak(words).on_hover_text("What a figure beside it measures at each working width");
     }
     if let Some(words) = entry.lean.and_then(lean_words) {
         ui.weak(words);

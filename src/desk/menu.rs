@@ -4,6 +4,7 @@ use crate::desk::Desk;
 use crate::guide_tools::GuideAct;
 use crate::{canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
 use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
+use staffage_drawing::SafeLines;
 use std::path::Path;
 
 /// Width that the menus take, points.
@@ -80,16 +81,11 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.separator();
     tone_view::menu(desk, ui, acts);
     ui.separator();
-    for action in [
-        &view::INK,
-        &view::SECTION,
-        &view::SHEETS,
-        &view::LINEAR,
-        &view::SPREAD,
-        &view::SNAP,
-        &view::LOUPE,
-        &view::SMOOTH,
-    ] {
+    for action in [&view::INK, &view::SECTION, &view::SHEETS, &view::LINEAR] {
+        item(desk, ui, action, acts);
+    }
+    safe_menu(desk, ui, acts);
+    for action in [&view::SPREAD, &view::SNAP, &view::LOUPE, &view::SMOOTH] {
         item(desk, ui, action, acts);
     }
     ui.separator();
@@ -130,6 +126,23 @@ fn grid_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         for (level, word) in [(None, "none")].into_iter().chain(levels) {
             if ui.radio(now == level, word).clicked() {
                 acts.push(Act::Guide(GuideAct::GridOn(level)));
+            }
+        }
+    });
+    menu.response.on_hover_text(action.tooltip());
+}
+
+/// Action and title areas, and other deliveries inside this frame.
+fn safe_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let action = &crate::view_actions::SAFE;
+    let shown = desk.safe_lines();
+    let menu = ui.menu_button(action.name, |ui| {
+        if ui.radio(shown.is_none(), "none").clicked() {
+            acts.push(Act::SetSafeLines(String::new()));
+        }
+        for lines in SafeLines::within(desk.scene().frame) {
+            if ui.radio(shown == Some(lines), lines.name()).clicked() {
+                acts.push(Act::SetSafeLines(lines.name().to_owned()));
             }
         }
     });

@@ -11,13 +11,13 @@ use crate::handover_actions;
 use crate::overlay_preview::Shown;
 use crate::overlay_settings::{OverlaySettings, WEIGHTS, WIDTHS};
 use crate::painting::Painted;
-use crate::questions::WORKING_WIDTHS;
 use crate::scene_properties::pixels;
 use crate::view::View;
 use egui::{
     Align, Button, Color32, DragValue, Frame, Grid, Layout, Margin, Panel, Rect, RichText, Role,
     ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2,
 };
+use staffage_scene::WORKING_WIDTHS;
 use std::path::PathBuf;
 
 /// Width of the panel's contents, points.

@@ -36,7 +36,7 @@ impl Default for OverlaySettings {
             to: None,
             svg: false,
             width: None,
-            parts: InkPart::ALL.to_vec(),
+            parts: InkPart::USUAL.to_vec(),
             words: true,
             weight: 1.0,
             kept: false,

@@ -5,22 +5,12 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
+use crate::ladder;
 use crate::scene_properties::working_width;
 use crate::typed;
 use egui::{Context, Id, Key, Modal, RichText, TextEdit, Ui};
-use staffage_scene::{Frame, RATIO};
+use staffage_scene::{FRAME_RATIOS, Frame, RATIO, WORKING_WIDTHS};
 use std::path::{Path, PathBuf};
-
-/// Frames that films are painted in, by their trade names: (name, width over height).
-const FILM_FRAMES: [(&str, f64); 5] = [
-    ("2.39 : 1 scope", 2.39),
-    ("2.35 : 1", 2.35),
-    ("1.85 : 1 flat", 1.85),
-    ("16 : 9", 16.0 / 9.0),
-    ("4 : 3", 4.0 / 3.0),
-];
-/// The ladder of working widths, pixels (common practice).
-pub(crate) const WORKING_WIDTHS: [u32; 3] = [2300, 5000, 10_000];
 
 /// A question that is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -217,9 +207,9 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
         ui.label(": 1");
     });
     ui.horizontal_wrapped(|ui| {
-        for (name, value) in FILM_FRAMES {
-            if ui.small_button(name).clicked() {
-                *ratio = format!("{value:.3}").trim_end_matches('0').to_owned();
+        for shape in FRAME_RATIOS {
+            if ui.small_button(shape.name).on_hover_text(shape.source).clicked() {
+                *ratio = format!("{:.3}", shape.ratio).trim_end_matches('0').to_owned();
             }
         }
     });
@@ -234,8 +224,12 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
             }
         }
     });
-    ui.add_space(8.0);
     let read = typed::factor(ratio).filter(|r| RATIO.contains(r)).zip(working_width(width));
+    ui.weak(match read {
+        Some((ratio, working_width)) => ladder::pixels(Frame { ratio, working_width }),
+        None => "Type a shape and a width.".into(),
+    });
+    ui.add_space(8.0);
     let mut open = true;
     ui.horizontal(|ui| {
         let start = ui.add_enabled(read.is_some(), egui::Button::new("Start"));

@@ -35,6 +35,8 @@ pub struct Remembered {
     pub spread: bool,
     /// Which guides are shown that belong to no scene.
     pub guides: ShownGuides,
+    /// The name of the safe lines that are shown; empty for none.
+    pub safe: String,
     /// What the painting is seen as: its values, flat tones, a squint.
     pub tones: ToneSettings,
     /// Which parts of the right wall are open, and how high they are.
@@ -61,6 +63,7 @@ impl Default for Remembered {
             loupe: true,
             spread: false,
             guides: ShownGuides::default(),
+            safe: String::new(),
             tones: ToneSettings::default(),
             parts: Parts::default(),
             scale: 1.0,

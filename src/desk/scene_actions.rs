@@ -3,6 +3,7 @@
 use crate::act::Act;
 use crate::actions::{Action, Reach};
 use crate::choice::Choice;
+use crate::reframe::ReframeAct;
 use egui::{Key, Modifiers};
 
 const COMMAND: Modifiers = Modifiers::COMMAND;
@@ -15,6 +16,8 @@ pub(crate) const SCENE: &[Action] = &[
     SAVE_AS,
     SET_PAINTING,
     RELOAD,
+    FIT_FRAME,
+    TAKE_FRAME,
     REMOVE_PAINTING,
     CHOOSE_BOOK,
     REMOVE_BOOK,
@@ -53,6 +56,23 @@ pub(crate) const RELOAD: Action =
     })
     .key(Modifiers::NONE, Key::F5)
     .reach(Reach::Always);
+
+pub(crate) const FIT_FRAME: Action = Action::new(
+    "Fit the old frame…",
+    "say where the old frame lies in a painting of another shape",
+    |desk| {
+        let misfit = desk.painting.misfit(desk.scene()).filter(|_| desk.asked_frame().is_none());
+        misfit.map(|_| Act::Reframe(ReframeAct::Ask))
+    },
+);
+
+pub(crate) const TAKE_FRAME: Action = Action::new(
+    "Take the new frame",
+    "let everything move along with the painting of another shape",
+    |desk| desk.asked_frame().map(|_| Act::Reframe(ReframeAct::Take)),
+)
+.key(Modifiers::NONE, Key::Enter)
+.reach(Reach::WithoutFocus);
 
 pub(crate) const REMOVE_PAINTING: Action = Action::new(
     "Take the painting away",

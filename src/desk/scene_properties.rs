@@ -4,7 +4,7 @@ use crate::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::thing::Thing;
-use crate::{field, incline_properties, level_properties, properties, world};
+use crate::{field, incline_properties, ladder, level_properties, properties, world};
 use egui::{Grid, Label, RichText, Ui};
 use staffage_scene::{Edit, Frame, Scene, Side, Subject, WORKING_WIDTH};
 
@@ -19,7 +19,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
         }
         ui.end_row();
         ui.weak("frame");
-        ui.label(format!("{:.2} : 1", scene.frame.ratio));
+        ladder::shape(desk, ui, acts);
         ui.end_row();
         ui.weak("worked at");
         let shown = format!("{} px", scene.frame.working_width);
@@ -28,6 +28,9 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
         if let Some(working_width) = width {
             acts.push(Act::Edit(Edit::SetFrame(Frame { working_width, ..scene.frame })));
         }
+        ui.end_row();
+        ui.weak("");
+        ladder::rungs(ui, scene.frame, acts);
         ui.end_row();
         size_book(desk, ui, acts);
     });

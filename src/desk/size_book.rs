@@ -4,7 +4,7 @@
 use crate::acts::sentence;
 use crate::desk::Desk;
 use crate::files::{Done, file_name};
-use crate::watch::Watch;
+use crate::watch::{Change, Watch};
 use egui::Context;
 use staffage_scene::{BookFileError, Scene, SizeBook, SizeDifference};
 use std::path::{Path, PathBuf};
@@ -113,7 +113,12 @@ pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
         let watch = wanted.map(|path| Watch::start(ctx, &path));
         desk.booked = Booked { watch, ..Booked::default() };
         read(desk, ctx);
-    } else if desk.booked.watch.as_ref().is_some_and(Watch::has_changed) {
+    } else if desk
+        .booked
+        .watch
+        .as_ref()
+        .is_some_and(|watch| watch.change() == Some(Change::Written))
+    {
         read(desk, ctx);
     }
     // In the middle of a drag no size changes.

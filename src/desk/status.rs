@@ -105,6 +105,9 @@ pub(crate) fn sentence(desk: &Desk) -> String {
                 Handle::Turn => format!("Turning {name}; Esc puts it back."),
             }
         }
+        Gesture::Idle if desk.asked_frame().is_some() => {
+            "Drag the outline of the old frame to where it lies in the painting, a corner to change its size.".into()
+        }
         Gesture::Idle => desk.told.clone().unwrap_or_else(|| at_rest(desk)),
     }
 }

@@ -44,6 +44,11 @@ impl Tiles {
         Self { shown: before.shown, before: Some(before), ..self }
     }
 
+    /// The painting itself.
+    pub(crate) fn picture(&self) -> Arc<Picture> {
+        Arc::clone(&self.picture)
+    }
+
     /// Width and height of the painting, pixels.
     pub(crate) fn size(&self) -> (u32, u32) {
         let size = self.picture.size();

@@ -27,6 +27,7 @@ pub(crate) const VIEW: &[Action] = &[
     SECTION,
     SHEETS,
     LINEAR,
+    SAFE,
     SPREAD,
     SNAP,
     LOUPE,
@@ -94,6 +95,17 @@ pub(crate) const LINEAR: Action = Action::new(
 .key(Modifiers::COMMAND, Key::T)
 .reach(Reach::Always)
 .on(|desk| desk.remembered.linear);
+
+pub(crate) const SAFE: Action = Action::new(
+    "Safe lines",
+    "show the next safe lines: action and title areas, other deliveries, none",
+    |_| Some(Act::NextSafeLines),
+)
+.key(Modifiers::NONE, Key::X)
+.said(|desk| match desk.safe_lines() {
+    Some(lines) => format!("Safe lines: {}", lines.name()),
+    None => "Safe lines".into(),
+});
 
 pub(crate) const SPREAD: Action = Action::new(
     "Vanishing point spread",

@@ -67,6 +67,13 @@ impl<T: Send + 'static> Worker<T> {
         self.jobs.retain(|j| !j.can_stop);
     }
 
+    /// Stops those of this sentence that can be stopped: they are about to be begun anew.
+    pub(crate) fn stop_those(&mut self, sentence: &str) {
+        let ends = |job: &Job| job.can_stop && job.sentence == sentence;
+        self.jobs.iter().filter(|j| ends(j)).for_each(|j| j.progress.cancel());
+        self.jobs.retain(|j| !ends(j));
+    }
+
     /// The results that came in since the last time, without those of stopped jobs.
     pub(crate) fn results(&mut self) -> Vec<T> {
         let mut results = Vec::new();

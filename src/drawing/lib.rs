@@ -27,6 +27,7 @@ mod pointer;
 mod preview;
 mod round;
 mod ruler;
+mod safe;
 #[cfg(test)]
 mod samples;
 mod section;
@@ -49,6 +50,7 @@ pub use page::Page;
 pub use palette::{family_colour, standing_colour};
 pub use plan::{Ground, Plan, plan};
 pub use preview::preview;
+pub use safe::{SafeLines, safe_lines};
 pub use section::{Paper, Place, Section, SectionView, section};
 pub use stage::Whereabouts;
 pub use stand_ins::ghost;

@@ -1,4 +1,4 @@
-use crate::part::{Part, layers};
+use crate::part::{Part, layers, safe_groups};
 use crate::png::{self, Rows};
 use crate::stains::{Stain, Stainer};
 use crate::{HandoverError, bands};
@@ -38,12 +38,12 @@ pub struct OverlayOptions {
 }
 
 impl OverlayOptions {
-    /// Everything, at the width that the scene is worked at.
+    /// The usual parts, at the width that the scene is worked at.
     #[must_use]
     pub fn of(scene: &Scene) -> Self {
         Self {
             width: scene.frame.working_width,
-            parts: Part::ALL.to_vec(),
+            parts: Part::USUAL.to_vec(),
             words: true,
             weight: 1.0,
         }
@@ -79,7 +79,10 @@ impl Overlay {
         let height = height(scene, width);
         let corner = 0.5 * DVec2::new(1.0, f64::from(height) / f64::from(width));
         let view = View::of_part(-corner, corner, POINTS / weight);
-        let drawing = draw(scene, assessment, &view, &Emphasis::default());
+        let mut drawing = draw(scene, assessment, &view, &Emphasis::default());
+        if parts.contains(&Part::Safe) {
+            drawing.groups.extend(safe_groups(scene.frame, &view));
+        }
         Ok(Self {
             layers: layers(drawing, assessment, parts, words),
             view,
@@ -141,7 +144,7 @@ impl Overlay {
     }
 
     /// The overlay as an SVG 1.1 document of the same size. Its outermost groups are the layers
-    /// `guides`, `markers`, `findings` and `words`, those with ink; in them each thing has its own.
+    /// `guides`, `markers`, `findings`, `words` and `safe`, those with ink; in them each thing has its own.
     #[must_use]
     pub fn to_svg(&self) -> String {
         to_layered_svg(&self.layers, &self.view, self.size(), &self.title, SIGNATURE)

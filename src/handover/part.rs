@@ -1,5 +1,5 @@
-use staffage_drawing::{Drawing, Group};
-use staffage_scene::{Assessment, Subject};
+use staffage_drawing::{Drawing, Group, SafeLines, View, safe_lines};
+use staffage_scene::{Assessment, Frame, Subject};
 use std::collections::HashSet;
 
 /// What of the ink is wanted. A thing can be in two parts: a staff that contradicts is a marker as
@@ -14,11 +14,16 @@ pub enum Part {
     Findings,
     /// The stand-ins, to be painted over.
     StandIns,
+    /// The action-safe and title-safe areas of the frame, and a 1.78 delivery out of its middle.
+    Safe,
 }
 
 impl Part {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
+    pub const ALL: [Self; 5] =
+        [Self::Guides, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
+    /// Those that an overlay has when nothing else is asked for.
+    pub const USUAL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
 
     /// What it is called.
     #[must_use]
@@ -28,6 +33,7 @@ impl Part {
             Self::Markers => "markers",
             Self::Findings => "findings",
             Self::StandIns => "stand-ins",
+            Self::Safe => "safe",
         }
     }
 
@@ -39,7 +45,11 @@ impl Part {
 
     /// Whether it has this group of ink.
     fn has(self, group: &Group, found: &HashSet<Subject>) -> bool {
+        if is_safe(group) || self == Self::Safe {
+            return is_safe(group) && self == Self::Safe;
+        }
         match (self, group.about) {
+            (Self::Safe, _) => false,
             (Self::Guides, about) => {
                 matches!(
                     about,
@@ -56,12 +66,27 @@ impl Part {
 }
 
 /// The layers from the undermost to the topmost. Drawings put their groups down in this order.
-const LAYERS: [&str; 5] = ["guides", "stand-ins", "markers", "findings", "words"];
+const LAYERS: [&str; 6] = ["guides", "stand-ins", "markers", "findings", "words", "safe"];
+
+fn is_safe(group: &Group) -> bool {
+    matches!(group.name, "safe" | "safe-words")
+}
+
+/// The safe lines that an overlay carries, in one drawing.
+pub(crate) fn safe_groups(frame: Frame, view: &View) -> Vec<Group> {
+    let wanted = |lines: &SafeLines| match lines {
+        SafeLines::Areas => true,
+        SafeLines::Delivery(shape) => shape.name == "1.78",
+    };
+    let lines = SafeLines::within(frame).into_iter().filter(wanted);
+    lines.flat_map(|lines| safe_lines(frame, &lines, view).groups).collect()
+}
 
 /// Which layer a group of ink lies in. The frame's edge has none: it is the edge of the picture.
 fn layer(group: &Group) -> Option<usize> {
     match (group.name, group.about) {
         ("frame", _) => None,
+        ("safe" | "safe-words", _) => Some(5),
         ("label", _) => Some(4),
         ("mark", _) => Some(3),
         (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(2),
@@ -82,7 +107,7 @@ pub(crate) fn layers(
     for group in drawing.groups {
         let Some(layer) = layer(&group) else { continue };
         let wanted = parts.iter().any(|part| part.has(&group, &found));
-        if wanted && (words || group.name != "label") {
+        if wanted && (words || !matches!(group.name, "label" | "safe-words")) {
             layers[layer].1.groups.push(group);
         }
     }
@@ -92,9 +117,27 @@ pub(crate) fn layers(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use staffage_drawing::{Emphasis, View, draw};
+    use staffage_drawing::{Emphasis, draw};
     use staffage_scene::{assess, load};
     use std::path::Path;
+
+    #[test]
+    fn safe_lines_are_a_part_and_a_layer_of_their_own() {
+        let scene = staffage_scene::Scene::default();
+        let view = View::of_frame(scene.frame, 1600.0);
+        let assessment = assess(&scene);
+        let mut drawing = draw(&scene, &assessment, &view, &Emphasis::default());
+        drawing.groups.extend(safe_groups(scene.frame, &view));
+        let named = |parts: &[Part]| -> Vec<&str> {
+            layers(drawing.clone(), &assessment, parts, true)
+                .iter()
+                .map(|(name, _)| *name)
+                .collect()
+        };
+        assert_eq!(named(&[Part::Safe]), ["safe"]);
+        assert!(!named(&Part::USUAL).contains(&"safe"));
+        assert!(named(&Part::ALL).contains(&"safe"));
+    }
 
     #[test]
     fn layers_keep_the_order_of_the_drawing() {

@@ -71,6 +71,7 @@ fn part(part: InkPart) -> Part {
         InkPart::StandIns => Part::StandIns,
         InkPart::Markers => Part::Markers,
         InkPart::Findings => Part::Findings,
+        InkPart::Safe => Part::Safe,
     }
 }
 

@@ -132,6 +132,19 @@ impl Picture {
         Self::new(squint(&self.levels[start], reduction, sigma as f32), self.tile_side)
     }
 
+    /// The picture reduced until neither side is longer than this, pixels.
+    pub(crate) fn levels_reduced(&self, side: u32) -> Pixels {
+        let fits = |level: &&Pixels| level.size().width.max(level.size().height) <= side;
+        if let Some(level) = self.levels.iter().find(fits) {
+            return level.clone();
+        }
+        let mut last = self.last_level().clone();
+        while !fits(&&last) {
+            last = halve(&last);
+        }
+        last
+    }
+
     /// The smallest level, which fits into one tile.
     pub(crate) fn last_level(&self) -> &Pixels {
         self.levels.last().expect("there is a level")

@@ -101,7 +101,7 @@ fn write(
 fn options(scene: &Scene, asked: &arguments::Overlay) -> OverlayOptions {
     OverlayOptions {
         width: asked.width.unwrap_or(scene.frame.working_width),
-        parts: if asked.only.is_empty() { Part::ALL.to_vec() } else { asked.only.clone() },
+        parts: if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() },
         words: !asked.no_words,
         weight: asked.weight,
     }

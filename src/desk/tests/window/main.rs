@@ -10,6 +10,7 @@ mod handing;
 mod looks;
 mod main_job;
 mod manners;
+mod painting;
 mod places;
 mod reasons;
 mod sheets;

@@ -216,6 +216,8 @@ fn a_painting_of_another_shape_is_asked_about_and_never_stretched() {
     driver.open(&file);
     assert_eq!(driver.scene().frame, frame, "nothing changes before it is said");
     driver.click("middle");
+    assert_eq!(driver.scene().frame, frame, "nothing changes before it is taken");
+    driver.click("Take the new frame");
     assert!((driver.scene().frame.ratio - 4.0 / 3.0).abs() < 1e-9);
 }
 
