@@ -192,7 +192,7 @@ mod tests {
         assert_eq!(overlay.only, [Part::Findings, Part::Guides]);
         let refused = parse("guides,sky").unwrap_err().to_string();
         assert!(
-            refused.contains("[possible values: guides, stand-ins, markers, findings]"),
+            refused.contains("[possible values: guides, stand-ins, markers, findings, safe]"),
             "{refused}"
         );
     }

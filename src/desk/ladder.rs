@@ -47,7 +47,9 @@ pub(crate) fn shape(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 
 /// The rungs with their pixels and how much each enlarges; pressing one works at it.
 pub(crate) fn rungs(ui: &mut Ui, frame: Frame, acts: &mut Vec<Act>) {
-    Grid::new("ladder").num_columns(2).spacing([10.0, 2.0]).show(ui, |ui| {
+    Grid::new("ladder").num_columns(2).spacing([8.0, 0.0]).min_row_height(20.0).show(ui, |ui| {
+        ui.spacing_mut().interact_size.y = 20.0;
+        ui.spacing_mut().button_padding.y = 1.0;
         for width in WORKING_WIDTHS {
             let rung = Frame { working_width: width, ..frame };
             let chosen = frame.working_width == width;

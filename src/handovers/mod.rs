@@ -115,7 +115,7 @@ mod tests {
     fn ink(width: u32) -> Ink {
         let frame = Frame { ratio: 2.0, working_width: 5000 };
         let scene = Arc::new(Scene { frame, ..Scene::default() });
-        Ink { scene, width, parts: InkPart::ALL.to_vec(), words: true, weight: 1.0 }
+        Ink { scene, width, parts: InkPart::USUAL.to_vec(), words: true, weight: 1.0 }
     }
 
     #[test]
