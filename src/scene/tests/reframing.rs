@@ -5,8 +5,8 @@ mod pinhole;
 use glam::DVec2;
 use pinhole::{GROUND, Pinhole, assert_near, known, place, same_make, size};
 use staffage_scene::{
-    Assessment, BlockId, Edit, Family, Frame, History, Marker, PrincipalPoint, Reframing, Scene,
-    Segment, Stands, apply, assess,
+    Assessment, Beginning, BlockId, Edit, Family, Frame, History, Marker, PrincipalPoint,
+    Reframing, Scene, Segment, Stands, apply, assess,
 };
 
 const WIDER: Frame = Frame { ratio: 2.0, working_width: 2500 };
@@ -155,4 +155,15 @@ fn it_is_one_step_that_can_be_undone() {
 fn a_frame_that_cannot_be_is_refused() {
     let map = Reframing::cropped(DVec2::ZERO, 1e-6);
     assert!(apply(&quay(), &Edit::Reframe { map, frame: WIDER }).is_err());
+}
+
+#[test]
+fn ideas_that_are_put_aside_move_along() {
+    let start = Edit::StartAlternative { name: "barge".into(), beginning: Beginning::Copy };
+    let scene = apply(&quay(), &start).expect("a sound scene");
+    let after = after(&scene, DVec2::new(0.1, -0.05), 1.25);
+    let other = scene.alternatives.iter().find(|a| a.aside.is_some()).expect("one aside").id;
+    let shown = after.showing(other).expect("it is there");
+    assert_eq!(shown.markers, after.markers);
+    assert_ne!(shown.markers, scene.markers);
 }
