@@ -1,4 +1,5 @@
 use crate::choice::Choice;
+use crate::crosshair::CrossAct;
 use crate::gesture::Tie;
 use crate::guide_tools::GuideAct;
 use crate::handing::HandAct;
@@ -62,6 +63,8 @@ pub(crate) enum Act {
         /// Whether the key is held down, so that it goes on with the step before.
         again: bool,
     },
+    /// Do something with the crosshair.
+    Cross(CrossAct),
     /// Change what gestures do.
     SetMode(Mode),
     /// Choose what the next line is.
@@ -78,6 +81,8 @@ pub(crate) enum Act {
     Run(Span),
     /// Choose what the next marker stands on.
     StandOn(LevelId),
+    /// Let this be named.
+    AskName(Thing),
     /// Choose what the next stand-in is, and how many.
     SetIn(SetIn),
     /// Ask for the point that ties a marker to its level with the next click.

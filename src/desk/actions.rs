@@ -153,7 +153,7 @@ pub(crate) const GROUPS: [(&str, &[Action]); 11] = [
 ];
 
 /// What is done with the pointer, or with keys that are held: (where, how, what it does).
-pub(crate) const GESTURES: [(&str, &str, &str); 19] = [
+pub(crate) const GESTURES: [(&str, &str, &str); 20] = [
     ("View", "wheel", "enlarge about the pointer"),
     ("View", "middle button, Space+drag", "move the view"),
     ("View", "Shift+middle button, Shift+Space+drag", "turn the view freely"),
@@ -167,6 +167,11 @@ pub(crate) const GESTURES: [(&str, &str, &str); 19] = [
     ("Line", "drag along an edge", "trace a line"),
     ("Mark", "drag from foot to head", "mark a thing"),
     ("Everywhere", "Ctrl while dragging", "let an end lie where it is, catching at nothing"),
+    (
+        "Everywhere",
+        "arrow keys, Enter, where things are drawn",
+        "walk the crosshair, press and let go",
+    ),
     ("Mark", "Shift while dragging", "keep the head exactly to its line"),
     ("Stand-in", "click", "set one in"),
     ("Stand-in", "drag", "a row from its first to its last, a crowd over its patch"),

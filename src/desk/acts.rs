@@ -4,10 +4,12 @@ use crate::act::{Act, Traced};
 use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
+use crate::field;
 use crate::files;
 use crate::first_steps;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
+use crate::naming::Naming;
 use crate::painting::Painted;
 use crate::questions::Question;
 use crate::selection::Selection;
@@ -61,6 +63,7 @@ impl Desk {
             Act::Step { back } => self.step(back),
             Act::DeleteSelected => self.delete_selected(),
             Act::Nudge { right, down, again } => self.nudge(right, down, again),
+            Act::Cross(act) => self.cross(act),
             Act::SetMode(mode) => self.set_mode(mode),
             Act::Trace(traced) => self.trace(traced),
             Act::NextBlock => self.next_block(),
@@ -69,7 +72,8 @@ impl Desk {
             Act::AddLight => self.add_light(),
             Act::Run(span) => self.run(span),
             Act::StandOn(level) => self.tools.level = Some(level),
-            Act::SetIn(to) => self.setting.change(to),
+            Act::SetIn(to) => self.set_in(to),
+            Act::AskName(thing) => self.ask_name(ctx, thing),
             Act::AskTie(by) => self.ask_tie(by),
             Act::Involve(subjects) => self.involved = subjects.into_iter().collect(),
             Act::Guide(act) => self.guide_act(act),
@@ -333,6 +337,9 @@ impl Desk {
         self.give_up();
         self.naming = None;
         self.mode = mode;
+        if mode == Mode::Look {
+            self.crosshair = None;
+        }
     }
 
     fn trace(&mut self, traced: Traced) {
@@ -392,6 +399,19 @@ impl Desk {
         self.edit(&Edit::PutIncline(incline));
         if self.scene().incline(id).is_some() {
             self.trace(Traced::Family(Family::Incline(id)));
+        }
+    }
+
+    /// Lets a name be typed: on a marker's card, else in the properties.
+    fn ask_name(&mut self, ctx: &Context, thing: Thing) {
+        self.select(Selection::only(thing));
+        if let Thing::Of(Subject::Marker(id)) = thing
+            && let Some(marker) = self.scene().marker(id)
+        {
+            self.naming = Some(Naming::of(id, marker.span));
+        } else {
+            self.remembered.parts.selected = true;
+            field::ask_name(ctx);
         }
     }
 

@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::segment;
 use crate::selection::Selection;
-use crate::several::placed;
+use crate::several::selectable;
 use crate::thing::Thing;
 use egui::{Color32, Painter, Pos2, Rect, Stroke, StrokeKind};
 use staffage_scene::Segment;
@@ -34,13 +34,13 @@ pub(crate) fn drag(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     Vec::new()
 }
 
-/// The markers and lines that lie in a part of the screen with both their ends.
+/// The things that lie in a part of the screen with both their ends.
 fn within(desk: &Desk, band: Rect) -> Vec<Thing> {
     let inside = |at| band.contains(desk.view.to_screen(desk.canvas, at));
     let is_within = |thing: &Thing| {
         segment(desk.scene(), *thing).is_some_and(|Segment(a, b)| inside(a) && inside(b))
     };
-    placed(desk.scene()).filter(is_within).collect()
+    selectable(desk.scene()).filter(is_within).collect()
 }
 
 pub(crate) fn sentence(desk: &Desk) -> String {

@@ -10,9 +10,9 @@ use crate::painting::Painted;
 use crate::thing::Thing;
 use crate::view::frame_corners;
 use crate::{
-    band, canvas_nodes, canvas_notes, eye_handles, eye_hit, eye_pull, guide_mode, line_mode,
-    look_mode, loupe, mark_mode, overlap_mode, preview, reframe, snap, stand_in_hit, stand_in_mode,
-    theme, things_menu, turning, tying,
+    band, canvas_nodes, canvas_notes, crosshair, eye_handles, eye_hit, eye_pull, guide_mode,
+    line_mode, look_mode, loupe, mark_mode, overlap_mode, preview, reframe, snap, stand_in_hit,
+    stand_in_mode, theme, things_menu, turning, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
@@ -27,7 +27,7 @@ use std::sync::Arc;
 const WHEEL_PER_E: f32 = 400.0;
 
 /// What the pointer does on the canvas in this frame.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Pointer {
     /// Where it is, if it is over the canvas or was pressed there.
     pub(crate) at: Option<Pos2>,
@@ -213,7 +213,8 @@ fn navigate(desk: &mut Desk, ui: &Ui, response: &Response) {
 }
 
 fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
-    let pointer = Pointer::of(ui, response);
+    let crossing = crosshair::pointer(desk, ui, response);
+    let pointer = crossing.unwrap_or_else(|| Pointer::of(ui, response));
     if desk.gesture == Gesture::Idle || pointer.dragged {
         desk.snap = None;
     }
@@ -222,6 +223,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
         ui.memory_mut(|m| m.focused().into_iter().for_each(|id| m.surrender_focus(id)));
     }
     let over = response.hover_pos().filter(|_| !response.dragged());
+    let over = crossing.map_or(over, |crossing| crossing.at);
     let hovered = over.and_then(|at| thing_at(desk, at));
     if hovered != desk.hovered {
         // The section lights it up too, and was drawn before.
@@ -327,6 +329,7 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     snap::paint(desk, painter);
     band::paint(desk, painter);
     loupe::paint(desk, painter);
+    crosshair::paint(desk, painter);
 }
 
 fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {

@@ -2,10 +2,12 @@
 
 use crate::act::{Act, Traced};
 use crate::actions::{Action, Reach};
+use crate::crosshair::{self, CrossAct};
 use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
 use crate::mode::Mode;
+use crate::naming;
 use crate::reframe::ReframeAct;
 use crate::several;
 use egui::{Key, Modifiers};
@@ -37,6 +39,8 @@ pub(crate) const SELECTED: &[Action] = &[
     SHADOW,
     DELETE,
     GIVE_UP,
+    PRESS,
+    NAME,
     LONGER,
     SHORTER,
     MUCH_LONGER,
@@ -82,9 +86,11 @@ pub(crate) const SHADOW: Action = Action::new(
 .key(NONE, Key::S);
 
 pub(crate) const SELECT_ALL: Action =
-    Action::new("Select everything", "select all markers and lines", |_| Some(Act::SelectAll))
-        .key(Modifiers::COMMAND, Key::A)
-        .reach(Reach::UnlessTyping);
+    Action::new("Select everything", "select all lines, markers, stand-ins and guides", |_| {
+        Some(Act::SelectAll)
+    })
+    .key(Modifiers::COMMAND, Key::A)
+    .reach(Reach::UnlessTyping);
 
 pub(crate) const DUPLICATE: Action =
     Action::new("Duplicate", "duplicate what is selected", |desk| {
@@ -116,11 +122,25 @@ pub(crate) const GIVE_UP: Action =
     Action::new("Give up", "give up the gesture or the question, else select nothing", |desk| {
         Some(match desk.gesture {
             Gesture::Idle if desk.asked_frame().is_some() => Act::Reframe(ReframeAct::Leave),
+            Gesture::Idle if desk.crosshair.is_some() => Act::Cross(CrossAct::Away),
             Gesture::Idle => Act::Select(None),
             _ => Act::GiveUp,
         })
     })
     .key(NONE, Key::Escape);
+
+pub(crate) const PRESS: Action = Action::new(
+    "Draw by keys",
+    "press and let go at the crosshair, which the arrow keys walk",
+    |desk| crosshair::is_of_use(desk).then_some(Act::Cross(CrossAct::Press)),
+)
+.key(NONE, Key::Enter)
+.reach(Reach::WithoutFocus);
+
+pub(crate) const NAME: Action = Action::new("Name", "name the selected thing", |desk| {
+    desk.selected().filter(|thing| naming::has_name(*thing)).map(Act::AskName)
+})
+.key(NONE, Key::F2);
 
 pub(crate) const LONGER: Action =
     Action::new("Longer lens", "see a little less", |desk| Some(lens(desk, 1.01)))
@@ -139,7 +159,7 @@ fn lens(desk: &Desk, times: f64) -> Act {
     Act::Edit(eye_pull::longer_lens(desk, times))
 }
 
-/// By one picture pixel, and by ten with Shift.
+/// By one picture pixel, and by ten with Shift; where something is drawn they walk the crosshair.
 const NUDGES: [Action; 8] = [
     nudge("Nudge left", |desk| by(desk, -1.0, 0.0)).key(NONE, Key::ArrowLeft),
     nudge("Nudge right", |desk| by(desk, 1.0, 0.0)).key(NONE, Key::ArrowRight),
@@ -172,6 +192,9 @@ const fn far_nudge(name: &'static str, act: fn(&Desk) -> Option<Act>) -> Action 
 fn by(desk: &Desk, right: f64, down: f64) -> Option<Act> {
     if desk.asked_frame().is_some() {
         return Some(Act::Reframe(ReframeAct::Nudge(DVec2::new(right, down))));
+    }
+    if crosshair::walks(desk) {
+        return Some(Act::Cross(CrossAct::Walk(right, down)));
     }
     desk.selected().map(|_| Act::Nudge { right, down, again: false })
 }

@@ -1,12 +1,13 @@
 //! What is painted on the canvas, for screen readers and tests.
 
 use crate::act::Act;
+use crate::crosshair;
 use crate::desk::Desk;
 use crate::eye_hit;
 use crate::hit::segment;
 use crate::sentences;
 use crate::thing::{Thing, in_order};
-use egui::accesskit::Action;
+use egui::accesskit::{Action, Live};
 use egui::{Id, Rect, Response, Role, Sense, Ui, UiBuilder, WidgetInfo};
 use staffage_scene::{Assessment, Scene, Segment, Subject};
 use std::sync::Arc;
@@ -69,6 +70,20 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
         desk.act(ui.ctx(), Act::Select(chosen));
     }
     desk.nodes = Some(nodes);
+    put_crosshair(desk, &ui);
+}
+
+/// Where the keys draw, read out as it moves.
+fn put_crosshair(desk: &Desk, ui: &Ui) {
+    let (Some(at), Some(words)) = (desk.crosshair_at(), crosshair::words(desk)) else { return };
+    let id = Id::unique("canvas crosshair");
+    let rect = Rect::from_center_size(at, egui::Vec2::splat(2.0 * LEAST));
+    let response = ui.interact(rect, id, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, "Crosshair"));
+    ui.accesskit_node_builder(id, |said| {
+        said.set_description(words.as_str());
+        said.set_live(Live::Polite);
+    });
 }
 
 /// Whether a screen reader asked to select the thing.

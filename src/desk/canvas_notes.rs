@@ -39,7 +39,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let painter = ui.painter().with_clip_rect(desk.canvas);
     welcome(desk, &painter);
     about_to_drop(desk, &painter);
-    if let Some(at) = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos()) {
+    let pointer = canvas.hover_pos().or_else(|| canvas.interact_pointer_pos());
+    if let Some(at) = desk.crosshair_at().or(pointer) {
         live_answer(desk, &painter, at);
     }
     let mut acts = Vec::new();

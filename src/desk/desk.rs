@@ -2,6 +2,7 @@ use crate::act::{Act, Traced};
 use crate::action_list::{self, ActionList};
 use crate::assessed::Assessed;
 use crate::choice::Choice;
+use crate::crosshair::Crosshair;
 use crate::find::Finding;
 use crate::gesture::Gesture;
 use crate::guide_tools::GuideTools;
@@ -69,6 +70,8 @@ pub struct Desk {
     /// What the next stand-in is.
     pub(crate) setting: Setting,
     pub(crate) gesture: Gesture,
+    /// Where keys draw, while they do.
+    pub(crate) crosshair: Option<Crosshair>,
     /// What catches the end that is being placed.
     pub(crate) snap: Option<Snap>,
     pub(crate) selection: Selection,
@@ -191,6 +194,7 @@ impl Desk {
             tools,
             setting: Setting::default(),
             gesture: Gesture::Idle,
+            crosshair: None,
             snap: None,
             selection: Selection::default(),
             nudged: None,
@@ -424,6 +428,7 @@ impl Desk {
         self.hovered = None;
         self.involved.clear();
         self.gesture = Gesture::Idle;
+        self.crosshair = None;
         self.naming = None;
         self.keeping = None;
         self.autosaved = None;

@@ -4,7 +4,7 @@
 use crate::act::Act;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
-use egui::{Color32, Key, Response, TextEdit, Ui};
+use egui::{Color32, Context, Id, Key, Response, TextEdit, Ui};
 use staffage_scene::Edit;
 
 /// Room at the right of a field, its own margins and the scroll bar's, points.
@@ -21,6 +21,30 @@ pub(crate) fn text(
     width: f32,
 ) -> Option<String> {
     draft(ui, salt, name, value, width, "", |_| true)
+}
+
+/// As [`text`], for the name of the selected thing, which can be asked for by key.
+pub(crate) fn own_name(
+    ui: &mut Ui,
+    salt: impl std::hash::Hash + std::fmt::Debug,
+    name: &str,
+    value: &str,
+    width: f32,
+) -> Option<String> {
+    let id = ui.scope_id().with(("field", &salt)).with("text");
+    if ui.data_mut(|d| d.remove_temp::<bool>(asked()).is_some()) {
+        ui.memory_mut(|m| m.request_focus(id));
+    }
+    text(ui, salt, name, value, width)
+}
+
+/// Lets the name of the selected thing be typed.
+pub(crate) fn ask_name(ctx: &Context) {
+    ctx.data_mut(|d| d.insert_temp(asked(), true));
+}
+
+fn asked() -> Id {
+    Id::unique("name asked for")
 }
 
 /// A field for something that is typed as text and read by `read`. While it cannot be read it is red

@@ -67,11 +67,9 @@ impl Finding {
 /// The things of a scene that have all these words, near to far and then lines, overlaps and levels.
 pub(crate) fn found(scene: &Scene, assessment: &Assessment, wanted: &str) -> Vec<Thing> {
     let words = words_of(wanted);
-    let levels = scene.levels.iter().map(|l| Thing::Of(Subject::Level(l.id)));
     let standings = Standings::of(scene, assessment);
     in_order(scene, assessment)
         .into_iter()
-        .chain(levels)
         .filter(|thing| words.is_empty() || has_words(&text(*thing, scene, &standings), &words))
         .collect()
 }

@@ -218,7 +218,8 @@ pub(crate) fn paint_rays(desk: &Desk, painter: &Painter) {
     if !desk.remembered.guides.rays {
         return;
     }
-    let at = painter.ctx().input(|i| i.pointer.hover_pos());
+    let pointer = painter.ctx().input(|i| i.pointer.hover_pos());
+    let at = desk.crosshair_at().or(pointer);
     let Some(at) = at.filter(|at| desk.canvas.contains(*at)) else { return };
     let view = desk.view.visible(desk.canvas);
     let measuring = desk.remembered.guides.measuring_points;

@@ -23,7 +23,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, guide: &Guide, acts: &mut Vec<Act>)
     }
     Grid::new(("guide", guide.id.0)).num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("name");
-        let name = field::text(ui, ("guide", guide.id.0), "Guide name", &guide.name, 180.0);
+        let name = field::own_name(ui, ("guide", guide.id.0), "Guide name", &guide.name, 180.0);
         if let Some(name) = name {
             acts.push(Act::Edit(Edit::PutGuide(Guide { name, ..guide.clone() })));
         }

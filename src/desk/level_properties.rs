@@ -23,7 +23,8 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>)
     }
     Grid::new("level").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("name");
-        let name = field::text(ui, ("level name", level.id.0), "Level name", &level.name, 180.0);
+        let name =
+            field::own_name(ui, ("level name", level.id.0), "Level name", &level.name, 180.0);
         if let Some(name) = name {
             acts.push(put(Level { name, ..level.clone() }));
         }

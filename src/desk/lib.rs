@@ -21,6 +21,7 @@ mod carrying;
 mod cells;
 mod chips;
 mod choice;
+mod crosshair;
 mod desk;
 mod errands;
 mod evidence;

@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::{Grip, Part, position};
 use crate::mark_mode::on_line;
-use crate::naming::Naming;
+use crate::naming::has_name;
 use crate::selection::Selection;
 use crate::snap::{self, End};
 use crate::thing::Thing;
@@ -30,18 +30,15 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
-        if let Some(Thing::Of(Subject::Marker(id))) = grip.map(|g| g.thing)
-            && pointer.double_clicked
-            && !pointer.shift
-            && let Some(marker) = desk.scene().marker(id)
-        {
-            desk.naming = Some(Naming::of(id, marker.span));
-        }
         let stand_in = || pointer.at.and_then(|at| stand_in_hit::under(desk, at));
         let body = || stand_in().map(|id| Thing::Of(Subject::StandIn(id)));
         let of_eye = || pointer.at.and_then(|at| eye_hit::hold(desk, at)).map(|hold| hold.thing);
         let thing = grip.map(|g| g.thing).or_else(body).or_else(of_eye);
-        return vec![clicked(thing, pointer)];
+        let named = thing.filter(|thing| has_name(*thing));
+        return match named.filter(|_| pointer.double_clicked && !pointer.shift) {
+            Some(thing) => vec![Act::AskName(thing)],
+            None => vec![clicked(thing, pointer)],
+        };
     }
     match desk.gesture {
         Gesture::Pull(_) => eye_pull::drag(desk, pointer),

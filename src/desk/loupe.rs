@@ -20,7 +20,8 @@ const LARGE_ENOUGH: f64 = 2.0;
 
 /// Shows the loupe while an end is dragged over a painting that is not enlarged already.
 pub(crate) fn paint(desk: &mut Desk, painter: &Painter) {
-    let Some(at) = painter.ctx().input(|i| i.pointer.latest_pos()) else { return };
+    let pointer = painter.ctx().input(|i| i.pointer.latest_pos());
+    let Some(at) = desk.crosshair_at().or(pointer) else { return };
     let width = f64::from(desk.scene().frame.working_width);
     let under = desk.view.to_picture(desk.canvas, at);
     let large = desk.view.points_per_unit_at(under) / width >= LARGE_ENOUGH;

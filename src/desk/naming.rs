@@ -8,10 +8,10 @@ use crate::sentences::answer;
 use crate::size_picker::{Picked, SizePicker};
 use crate::statements::Comparison;
 use crate::support;
-use crate::thing::marker_name;
+use crate::thing::{Thing, marker_name};
 use egui::{Area, ComboBox, Frame, Id, Key, Order, Pos2, TextEdit, Ui, vec2};
 use staffage_scene::{
-    Edit, FACTOR, Level, Marker, MarkerId, Scene, Side, SizeBook, Span, Stands, Statement,
+    Edit, FACTOR, Level, Marker, MarkerId, Scene, Side, SizeBook, Span, Stands, Statement, Subject,
 };
 use std::sync::Arc;
 
@@ -41,6 +41,14 @@ pub(crate) struct Naming {
 enum Support {
     Stands(Stands),
     NewLevel(Side),
+}
+
+/// Whether a thing has a name that can be typed.
+pub(crate) fn has_name(thing: Thing) -> bool {
+    match thing {
+        Thing::Of(subject) => !matches!(subject, Subject::Line(_) | Subject::Overlap(_)),
+        Thing::Horizon | Thing::EyeLevel | Thing::VanishingPoint(_) => false,
+    }
 }
 
 impl Naming {

@@ -60,7 +60,8 @@ fn link(desk: &Desk, front: MarkerId, behind: MarkerId) -> Vec<Act> {
 pub(crate) fn paint_guide(desk: &Desk, painter: &Painter) {
     let Gesture::Link { front, .. } = desk.gesture else { return };
     let pointer = painter.ctx().input(|i| i.pointer.latest_pos());
-    let (Some(marker), Some(to)) = (desk.scene().marker(front), pointer) else { return };
+    let to = desk.crosshair_at().or(pointer);
+    let (Some(marker), Some(to)) = (desk.scene().marker(front), to) else { return };
     let from = desk.view.to_screen(desk.canvas, (marker.foot + marker.head) / 2.0);
     for (width, ink) in [(4.0, Color32::from_black_alpha(140)), (1.8, Color32::WHITE)] {
         painter.arrow(from, to - from, Stroke::new(width, ink));

@@ -8,7 +8,8 @@ use crate::support::standing;
 use crate::thing::Thing;
 use glam::DVec2;
 use staffage_scene::{
-    Edit, Known, LevelId, Marker, Scene, Stands, Statement, Subject, aligned, duplicated,
+    Edit, GuideShape, Known, LevelId, Marker, Scene, Stands, Statement, Subject, aligned,
+    duplicated, has_sides,
 };
 
 /// All markers and lines, and the traced horizon.
@@ -18,9 +19,16 @@ pub(crate) fn placed(scene: &Scene) -> impl Iterator<Item = Thing> + '_ {
     lines.chain(scene.horizon.iter().map(|_| Thing::Horizon)).chain(markers)
 }
 
+/// The same with what is only to be painted by: stand-ins and guides.
+pub(crate) fn selectable(scene: &Scene) -> impl Iterator<Item = Thing> + '_ {
+    let stand_ins = scene.stand_ins.iter().map(|s| Thing::Of(Subject::StandIn(s.id)));
+    let guides = scene.guides.iter().map(|g| Thing::guide(g.id));
+    guides.chain(stand_ins).chain(placed(scene))
+}
+
 /// Everything that a band over the whole picture would select.
 pub(crate) fn everything(scene: &Scene) -> Selection {
-    Selection::of(placed(scene))
+    Selection::of(selectable(scene))
 }
 
 fn subjects(selection: &Selection) -> Vec<Subject> {
@@ -99,7 +107,7 @@ pub(crate) fn sized(
 
 /// Whether anything is selected that can be copied.
 pub(crate) fn can_copy(desk: &Desk) -> bool {
-    let is_copied = |s: &Subject| matches!(s, Subject::Marker(_) | Subject::Line(_));
+    let is_copied = |s: &Subject| !matches!(s, Subject::Level(_) | Subject::Overlap(_));
     subjects(&desk.selection).iter().any(is_copied)
 }
 
@@ -122,7 +130,12 @@ pub(crate) fn can_align(desk: &Desk) -> bool {
         Subject::Marker(id) => {
             desk.scene().marker(id).is_some_and(|m| staffage_scene::family_of(m.span).is_some())
         }
-        Subject::Level(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_) => false,
+        Subject::StandIn(id) => desk.scene().stand_in(id).is_some_and(|s| has_sides(s.shape)),
+        Subject::Guide(id) => {
+            let guide = desk.scene().guide(id);
+            guide.is_some_and(|g| matches!(g.shape, GuideShape::Steps(_)))
+        }
+        Subject::Level(_) | Subject::Overlap(_) => false,
     })
 }
 

@@ -4,6 +4,7 @@ use crate::act::Act;
 use crate::chips::{chip, levels};
 use crate::desk::Desk;
 use crate::size_picker::SizePicker;
+use crate::stand_in_actions::{KINDS, MANY};
 use crate::stand_in_mode::{Many, READY, SetIn};
 use crate::{field, typed};
 use egui::{DragValue, Id, Ui};
@@ -20,10 +21,11 @@ const EYE_SPREAD: f64 = 0.05;
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let setting = &desk.setting;
     eye_height(desk, ui, acts);
-    for (name, shape) in READY {
+    for ((name, shape), action) in READY.into_iter().zip(&KINDS) {
         let chosen = setting.name == name;
+        let key = action.key_words().unwrap_or_default();
         let what = format!("set in a {name}, {} high", metres(shape.height()));
-        if chip(ui, name, "5", &what, chosen, None).clicked() {
+        if chip(ui, name, &key, &what, chosen, None).clicked() {
             acts.push(Act::SetIn(SetIn::What(name.into(), shape)));
         }
     }
@@ -36,20 +38,21 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         }
     }
     ui.separator();
-    for many in Many::ALL {
+    for (many, action) in Many::ALL.into_iter().zip(&MANY) {
         let what = match many {
             Many::One => "a click sets one in",
             Many::Row => "drag from the first to the last of a row",
             Many::Crowd => "drag a patch of ground from corner to corner",
         };
-        if chip(ui, many.word(), "5", what, setting.many == many, None).clicked() {
+        let key = action.key_words().unwrap_or_default();
+        if chip(ui, many.word(), &key, what, setting.many == many, None).clicked() {
             acts.push(Act::SetIn(SetIn::Many(many)));
         }
     }
     if setting.many != Many::One {
         let mut count = setting.count;
         let field = ui.add(DragValue::new(&mut count).range(COUNT)).accessible_name("How many");
-        if field.on_hover_text("How many a row or a crowd has").changed() {
+        if field.on_hover_text("How many a row or a crowd has (PageUp, PageDown)").changed() {
             acts.push(Act::SetIn(SetIn::Count(count)));
         }
     }

@@ -11,7 +11,11 @@ use crate::thing::Thing;
 use egui::Painter;
 use glam::DVec2;
 use staffage_drawing::ghost;
-use staffage_scene::{Arranged, Edit, LevelId, Scene, Shape, StandIn, StandInId, Subject};
+use staffage_scene::{
+    Arranged, BlockId, COUNT, Edit, LevelId, Shape, StandIn, StandInId, Subject, free_name,
+    has_sides,
+};
+use staffage_solver::Source;
 
 /// Shortest row or patch, points: a shorter drag was a slip of the hand.
 const SHORTEST: f32 = 8.0;
@@ -85,29 +89,65 @@ pub(crate) enum SetIn {
     Many(Many),
     /// So many in a row or a crowd.
     Count(u32),
+    /// So many more or fewer in the selected row or crowd, else in the next one.
+    More(i64),
+}
+
+/// The block whose walls a thing with sides is set in along, if anything says how they run.
+fn turned_block(desk: &Desk) -> Option<BlockId> {
+    let block = desk.tools.block;
+    let heading = desk.assessment().eye.headings.iter().find(|(id, _)| *id == block)?.1;
+    (heading.source != Source::Assumed).then_some(block)
+}
+
+/// So many more or fewer, within what there can be.
+fn counted(count: u32, by: i64) -> u32 {
+    (i64::from(count) + by).clamp(i64::from(*COUNT.start()), i64::from(*COUNT.end())) as u32
+}
+
+impl Desk {
+    pub(crate) fn set_in(&mut self, to: SetIn) {
+        let selected = match self.selection.single() {
+            Some(Thing::Of(Subject::StandIn(id))) if !self.history.in_gesture() => {
+                self.scene().stand_in(id).cloned()
+            }
+            _ => None,
+        };
+        match (to, selected) {
+            (SetIn::More(by), Some(row)) if row.arranged != Arranged::Alone => {
+                let count = counted(row.arranged.count(), by);
+                let arranged = row.arranged.counting(count);
+                self.edit(&Edit::PutStandIn(StandIn { arranged, ..row }));
+            }
+            (to, _) => self.setting.change(to),
+        }
+    }
 }
 
 impl Setting {
-    pub(crate) fn change(&mut self, to: SetIn) {
+    fn change(&mut self, to: SetIn) {
         match to {
             SetIn::What(name, shape) => (self.name, self.shape) = (name, shape),
             SetIn::Size(shape) => self.shape = shape,
             SetIn::Many(many) => self.many = many,
             SetIn::Count(count) => self.count = count,
+            SetIn::More(by) => self.count = counted(self.count, by),
         }
     }
 
-    fn stand_in(&self, scene: &Scene, level: LevelId, foot: DVec2, to: Option<DVec2>) -> StandIn {
+    fn stand_in(&self, desk: &Desk, level: LevelId, foot: DVec2, to: Option<DVec2>) -> StandIn {
+        let scene = desk.scene();
+        let along = has_sides(self.shape).then(|| turned_block(desk)).flatten();
         let id = scene.next_stand_in_id();
         let seed = u64::from(id.0);
         StandIn {
             id,
-            name: self.name.clone(),
+            name: free_name(scene, &self.name),
             shape: self.shape,
             level,
             foot,
             turn: 0.0,
-            along: None,
+            along,
             lift: 0.0,
             arranged: to.map_or(Arranged::Alone, |to| self.many.arranged(to, self.count, seed)),
         }
@@ -126,7 +166,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     let Some(level) = desk.tools.level else { return Vec::new() };
     if pointer.clicked {
         let Some(at) = desk.setting.under else { return Vec::new() };
-        let stand_in = desk.setting.stand_in(desk.scene(), level, at, None);
+        let stand_in = desk.setting.stand_in(desk, level, at, None);
         let thing = Thing::Of(Subject::StandIn(stand_in.id));
         return vec![Act::Edit(Edit::PutStandIn(stand_in)), Act::Select(Some(thing))];
     }
@@ -152,7 +192,7 @@ fn set_in(
         let is_long = desk.view.to_screen(desk.canvas, from).distance(at) >= SHORTEST;
         let stretch = (desk.setting.many != Many::One && is_long).then_some(to);
         let foot = if desk.setting.many == Many::One { to } else { from };
-        let stand_in = desk.setting.stand_in(desk.scene(), level, foot, stretch);
+        let stand_in = desk.setting.stand_in(desk, level, foot, stretch);
         acts.push(Act::Preview(Edit::PutStandIn(StandIn { id, ..stand_in })));
     }
     if pointer.released {
@@ -171,7 +211,7 @@ pub(crate) fn paint(desk: &Desk, painter: &Painter) {
     if desk.gesture != Gesture::Idle || is_there {
         return;
     }
-    let stand_in = desk.setting.stand_in(desk.scene(), level, at, None);
+    let stand_in = desk.setting.stand_in(desk, level, at, None);
     let view = desk.view.visible(desk.canvas);
     let drawing = ghost(desk.scene(), desk.assessment(), &stand_in, &view);
     ink::paint(painter, &drawing, Placing::Picture(desk.view, desk.canvas));

@@ -28,7 +28,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
     Grid::new("stand-in").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("name");
         let salt = ("stand-in name", stand_in.id.0);
-        if let Some(name) = field::text(ui, salt, "Stand-in name", &stand_in.name, 180.0) {
+        if let Some(name) = field::own_name(ui, salt, "Stand-in name", &stand_in.name, 180.0) {
             acts.push(put(StandIn { name, ..stand_in.clone() }));
         }
         ui.end_row();

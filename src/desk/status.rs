@@ -1,6 +1,7 @@
 use crate::act::{Act, Traced};
 use crate::band;
 use crate::carrying;
+use crate::crosshair;
 use crate::desk::Desk;
 use crate::eye_pull;
 use crate::gesture::{Gesture, Tie};
@@ -108,7 +109,10 @@ pub(crate) fn sentence(desk: &Desk) -> String {
         Gesture::Idle if desk.asked_frame().is_some() => {
             "Drag the outline of the old frame to where it lies in the painting, a corner to change its size.".into()
         }
-        Gesture::Idle => desk.told.clone().unwrap_or_else(|| at_rest(desk)),
+        Gesture::Idle => {
+            let told = desk.told.clone().or_else(|| crosshair::sentence(desk));
+            told.unwrap_or_else(|| at_rest(desk))
+        }
     }
 }
 

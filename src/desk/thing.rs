@@ -90,8 +90,8 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
     subject_name(scene, Subject::Marker(id))
 }
 
-/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, the guides, and the
-/// eye's horizon and vanishing points.
+/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, the
+/// guides, the levels, and the eye's horizon and vanishing points.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
     let mut things: Vec<Thing> = assessment.ledger.iter().map(|e| Thing::marker(e.id)).collect();
@@ -100,6 +100,7 @@ pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));
     things.extend(scene.guides.iter().map(|g| Thing::guide(g.id)));
+    things.extend(scene.levels.iter().map(|l| Thing::Of(Subject::Level(l.id))));
     things.push(Thing::EyeLevel);
     things.extend(assessment.eye.families.iter().map(|f| Thing::VanishingPoint(f.family)));
     things

@@ -1,7 +1,8 @@
 //! Copies of things, set a little aside.
 
 use crate::{
-    Assessment, Edit, Line, LineId, Marker, MarkerId, Scene, Segment, Span, Stands, Subject,
+    Assessment, Edit, Guide, GuideId, Line, LineId, Marker, MarkerId, Scene, Segment, Span,
+    StandIn, StandInId, Stands, Subject, place_stand_in,
 };
 use glam::{DVec2, DVec3};
 use staffage_solver::Eye;
@@ -13,10 +14,10 @@ const LINE_ASIDE: DVec2 = DVec2::new(0.012, 0.012);
 /// and at most in picture units: clear of its pattern, and near it.
 const MARKER_ASIDE: (f64, f64, f64) = (0.4, 0.02, 0.08);
 
-/// Copies of these lines and markers, set aside, with the subjects that the copies are. A marker goes
+/// Copies of these lines, markers, stand-ins and guides, set aside, with the subjects that the copies are. A marker goes
 /// round the eye on its own level, so that it is as far off and as large as its pattern; one that runs
-/// along a family or is tied by a shadow is carried there without turning. A line moves a little to the
-/// right and down.
+/// along a family or is tied by a shadow is carried there without turning, and so is a stand-in. A line
+/// or a guide moves a little to the right and down.
 ///
 /// A copy keeps what is known of its pattern, and is named after it: "Foreman 2". What it stands on top
 /// of is the copy of that where that is copied, too. Overlaps and reasons for contradictions are not
@@ -33,9 +34,18 @@ pub fn duplicated(
         .collect();
     let lines =
         about.iter().filter_map(|s| if let Subject::Line(id) = *s { scene.line(id) } else { None });
+    let stand_ins: Vec<&StandIn> = about
+        .iter()
+        .filter_map(|s| if let Subject::StandIn(id) = *s { scene.stand_in(id) } else { None })
+        .collect();
+    let guides = about
+        .iter()
+        .filter_map(|s| if let Subject::Guide(id) = *s { scene.guide(id) } else { None });
     let mut free = Free::of(scene);
     let ids: Vec<(MarkerId, MarkerId)> = markers.iter().map(|m| (m.id, free.marker())).collect();
-    let aside = Aside::of(assessment, &markers);
+    let uprights = markers.iter().map(|m| [m.foot, m.head]);
+    let bodies = stand_ins.iter().map(|s| body(scene, assessment, s));
+    let aside = Aside::of(assessment, &uprights.chain(bodies).collect::<Vec<_>>());
     let mut copies = Vec::new();
     let mut edits = Vec::new();
     for (marker, (_, id)) in markers.iter().zip(&ids) {
@@ -56,21 +66,54 @@ pub fn duplicated(
         copies.push(Subject::Line(id));
         edits.push(Edit::PutLine(Line { id, segment, ..*line }));
     }
-    let label = match (&copies[..], &markers[..]) {
+    for stand_in in stand_ins {
+        let mut copy = aside.moved_stand_in(stand_in);
+        copy.id = free.stand_in();
+        copy.name = free.name(&stand_in.name);
+        copies.push(Subject::StandIn(copy.id));
+        edits.push(Edit::PutStandIn(copy));
+    }
+    for guide in guides {
+        let id = free.guide();
+        let name = if guide.name.is_empty() { String::new() } else { free.name(&guide.name) };
+        copies.push(Subject::Guide(id));
+        edits.push(Edit::PutGuide(Guide { id, name, shape: guide.shape.moved(LINE_ASIDE) }));
+    }
+    let label = match (&copies[..], about) {
         ([], _) => return None,
-        ([_], [marker]) => format!("Duplicate {}", marker.name),
-        ([_], _) => "Duplicate a line".into(),
+        ([Subject::Line(_)], _) => "Duplicate a line".into(),
+        ([_], [only]) => format!("Duplicate {}", crate::subject_name(scene, *only)),
         (many, _) => format!("Duplicate {} things", many.len()),
     };
     Some((Edit::Several { label, edits }, copies))
+}
+
+/// Where a stand-in is seen: its foot, and the top of (the first of) it; twice its foot where it cannot
+/// stand.
+fn body(scene: &Scene, assessment: &Assessment, stand_in: &StandIn) -> [DVec2; 2] {
+    let placed = place_stand_in(scene, assessment, stand_in).ok();
+    let head = placed.as_ref().and_then(|p| p.each.first()).map(crate::Placed::head);
+    let head = head.and_then(|head| assessment.eye.eye.project(head));
+    [stand_in.foot, head.unwrap_or(stand_in.foot)]
+}
+
+/// The name with the next number that no stand-in or marker has yet: "adult", "adult 2", "adult 3".
+#[must_use]
+pub fn free_name(scene: &Scene, name: &str) -> String {
+    let mut free = Free::of(scene);
+    if free.names.contains(name) { free.name(name) } else { name.to_owned() }
 }
 
 /// Ids and names that nothing has yet.
 struct Free {
     marker: u32,
     line: u32,
+    stand_in: u32,
+    guide: u32,
     markers: HashSet<u32>,
     lines: HashSet<u32>,
+    stand_ins: HashSet<u32>,
+    guides: HashSet<u32>,
     names: HashSet<String>,
 }
 
@@ -79,9 +122,13 @@ impl Free {
         Self {
             marker: scene.next_marker_id().0,
             line: scene.next_line_id().0,
+            stand_in: scene.next_stand_in_id().0,
+            guide: scene.next_guide_id().0,
+            stand_ins: scene.stand_ins.iter().map(|s| s.id.0).collect(),
+            guides: scene.guides.iter().map(|g| g.id.0).collect(),
             markers: scene.markers.iter().map(|m| m.id.0).collect(),
             lines: scene.lines.iter().map(|l| l.id.0).collect(),
-            names: scene.markers.iter().map(|m| m.name.clone()).collect(),
+            names: names(scene),
         }
     }
 
@@ -91,6 +138,14 @@ impl Free {
 
     fn line(&mut self) -> LineId {
         LineId(next(&mut self.line, &mut self.lines))
+    }
+
+    fn stand_in(&mut self) -> StandInId {
+        StandInId(next(&mut self.stand_in, &mut self.stand_ins))
+    }
+
+    fn guide(&mut self) -> GuideId {
+        GuideId(next(&mut self.guide, &mut self.guides))
     }
 
     /// The name with the next number that is free: "Foreman" is followed by "Foreman 2".
@@ -110,6 +165,13 @@ impl Free {
     }
 }
 
+fn names(scene: &Scene) -> HashSet<String> {
+    let markers = scene.markers.iter().map(|m| &m.name);
+    let stand_ins = scene.stand_ins.iter().map(|s| &s.name);
+    let guides = scene.guides.iter().map(|g| &g.name);
+    markers.chain(stand_ins).chain(guides).cloned().collect()
+}
+
 /// The first free number from here on, around after the largest.
 fn next(from: &mut u32, taken: &mut HashSet<u32>) -> u32 {
     while taken.contains(from) || *from == 0 {
@@ -119,7 +181,7 @@ fn next(from: &mut u32, taken: &mut HashSet<u32>) -> u32 {
     *from
 }
 
-/// Where copied markers go.
+/// Where copied markers and stand-ins go.
 struct Aside<'a> {
     eye: Eye,
     assessment: &'a Assessment,
@@ -132,19 +194,41 @@ struct Aside<'a> {
 impl<'a> Aside<'a> {
     /// All go the same way, so that a group keeps its shape: to the right by what sets the first clear of
     /// itself; to the left where the frame ends.
-    fn of(assessment: &'a Assessment, markers: &[&Marker]) -> Self {
+    fn of(assessment: &'a Assessment, spans: &[[DVec2; 2]]) -> Self {
         let eye = assessment.eye.eye;
         let (share, least, most) = MARKER_ASIDE;
-        let first = markers.first();
-        let size = first.map_or(0.0, |m| share * m.foot.distance(m.head)).clamp(least, most);
-        let right = markers.iter().map(|m| m.foot.x.max(m.head.x)).fold(f64::MIN, f64::max);
-        let left = markers.iter().map(|m| m.foot.x.min(m.head.x)).fold(f64::MAX, f64::min);
+        let first = spans.first();
+        let size = first.map_or(0.0, |[foot, head]| share * foot.distance(*head));
+        let size = size.clamp(least, most);
+        let right = spans.iter().flatten().map(|at| at.x).fold(f64::MIN, f64::max);
+        let left = spans.iter().flatten().map(|at| at.x).fold(f64::MAX, f64::min);
         let room = right + size <= 0.5 || left - size < -0.5;
         let way = if room { size } else { -size };
-        let rate = first.and_then(|m| pace(&eye, m.foot)).unwrap_or(0.0);
+        let rate = first.and_then(|[foot, _]| pace(&eye, *foot)).unwrap_or(0.0);
         let angle = if rate.abs() > 1e-3 { (way / rate).clamp(-0.5, 0.5) } else { 0.0 };
         let plain = level(&eye) * way;
         Self { eye, assessment, angle, plain }
+    }
+
+    /// Carried over its level with all that it reaches to, without turning.
+    fn moved_stand_in(&self, stand_in: &StandIn) -> StandIn {
+        let on_level = |at: DVec2| {
+            let ray = self.eye.ray(at);
+            let place = ray / ray.y.abs();
+            place.is_finite().then_some(place)
+        };
+        let carried = || {
+            let foot = on_level(stand_in.foot)?;
+            let by = about_plumb(foot, self.angle) - foot;
+            let put = |at| self.eye.project(on_level(at)? + by).filter(|at| at.is_finite());
+            let arranged = match stand_in.arranged.to() {
+                Some(to) => stand_in.arranged.reaching(put(to)?),
+                None => stand_in.arranged,
+            };
+            Some(StandIn { foot: put(stand_in.foot)?, arranged, ..stand_in.clone() })
+        };
+        let carried = if self.angle == 0.0 { None } else { carried() };
+        carried.unwrap_or_else(|| stand_in.moved(self.plain))
     }
 
     fn moved(&self, marker: &Marker) -> Marker {

@@ -49,7 +49,7 @@ mod why;
 mod wording;
 mod world;
 
-pub use align::{aligned, family_of, run_at};
+pub use align::{aligned, family_of, has_sides, run_at};
 pub use alternative::{Alternative, Beginning, Idea};
 pub use assess::assess;
 pub use assessment::{
@@ -57,7 +57,7 @@ pub use assessment::{
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
 pub use carry::{Rooted, Whereabouts, bearing, carried, level_at, movable, raised};
-pub use duplicate::duplicated;
+pub use duplicate::{duplicated, free_name};
 pub use edit::{Edit, EditError, apply};
 pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};

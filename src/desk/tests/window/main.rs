@@ -1,6 +1,7 @@
 //! Works the window as a painter does. One program for all of it, so that it is linked once.
 
 mod book;
+mod by_keys;
 mod driver;
 mod editing;
 mod eye_by_hand;
