@@ -39,6 +39,9 @@ pub(crate) enum Reach {
     Plain,
     /// The same, and nothing has the focus that its arrow keys would move.
     WithoutFocus,
+    /// The same while it is asked where the old frame lies in a painting of another shape: nothing is
+    /// drawn then.
+    FrameAsked,
     /// As [`Plain`](Self::Plain), in one mode alone; there it comes before what is plain.
     In(Mode),
 }
@@ -194,6 +197,7 @@ mod tests {
     fn heard_in(reach: Reach) -> Vec<Mode> {
         match reach {
             Reach::In(mode) => vec![mode],
+            Reach::FrameAsked => Vec::new(),
             _ => Mode::ALL.to_vec(),
         }
     }

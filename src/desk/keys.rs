@@ -73,6 +73,7 @@ impl Heard {
             Reach::UnlessTyping => !self.typing,
             Reach::Plain => self.plain,
             Reach::WithoutFocus => self.plain && !self.focused,
+            Reach::FrameAsked => self.plain && !self.focused && desk.asked_frame().is_some(),
             Reach::In(mode) => self.plain && desk.mode == mode,
         }
     }

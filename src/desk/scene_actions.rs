@@ -72,7 +72,7 @@ pub(crate) const TAKE_FRAME: Action = Action::new(
     |desk| desk.asked_frame().map(|_| Act::Reframe(ReframeAct::Take)),
 )
 .key(Modifiers::NONE, Key::Enter)
-.reach(Reach::WithoutFocus);
+.reach(Reach::FrameAsked);
 
 pub(crate) const REMOVE_PAINTING: Action = Action::new(
     "Take the painting away",
