@@ -11,8 +11,8 @@ use crate::thing::Thing;
 use crate::view::frame_corners;
 use crate::{
     band, canvas_nodes, canvas_notes, crosshair, eye_handles, eye_hit, eye_pull, guide_mode,
-    line_mode, look_mode, loupe, mark_mode, overlap_mode, preview, reframe, snap, stand_in_hit,
-    stand_in_mode, theme, things_menu, turning, tying,
+    line_mode, look_mode, loupe, mark_mode, overlap_mode, preview, reframe, run_hint, snap,
+    stand_in_hit, stand_in_mode, theme, things_menu, turning, tying,
 };
 use egui::{
     CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui,
@@ -225,6 +225,7 @@ fn gestures(desk: &mut Desk, ui: &Ui, response: &Response) -> Vec<Act> {
     let over = response.hover_pos().filter(|_| !response.dragged());
     let over = crossing.map_or(over, |crossing| crossing.at);
     let hovered = over.and_then(|at| thing_at(desk, at));
+    desk.hand_at = over;
     if hovered != desk.hovered {
         // The section lights it up too, and was drawn before.
         ui.request_repaint();
@@ -321,11 +322,11 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     stand_in_hit::paint(desk, painter);
     eye_handles::paint(desk, painter);
     match desk.mode {
-        Mode::Mark => mark_mode::paint_guide(desk, painter),
         Mode::Overlap => overlap_mode::paint_guide(desk, painter),
         Mode::StandIn => stand_in_mode::paint(desk, painter),
-        Mode::Look | Mode::Line | Mode::Guide => {}
+        Mode::Look | Mode::Line | Mode::Mark | Mode::Guide => {}
     }
+    run_hint::paint(desk, painter);
     snap::paint(desk, painter);
     band::paint(desk, painter);
     loupe::paint(desk, painter);
@@ -347,7 +348,8 @@ fn paint_handles(desk: &Desk, painter: &Painter) {
             continue;
         }
         for part in [Part::Foot, Part::Head, Part::Tie] {
-            if let Some(at) = position(desk.scene(), crate::hit::Grip { thing, part }) {
+            let at = position(desk.scene(), crate::hit::Grip { thing, part });
+            if let Some(at) = at.filter(|at| desk.view.faces(desk.canvas, *at)) {
                 let at = desk.view.to_screen(desk.canvas, at);
                 painter.circle_stroke(
                     at,

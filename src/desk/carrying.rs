@@ -11,8 +11,9 @@ use egui::{Align2, Painter, PointerButton, Response, vec2};
 use glam::DVec2;
 use staffage_drawing::{Ground, Paper, SectionView};
 use staffage_scene::{
-    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, Subject, Unit, Whereabouts, bearing,
-    carried, length, level_at, measure, movable, raised,
+    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, StandInId, Subject, Unit, Whereabouts,
+    bearing, carried, length, level_at, measure, movable, movable_stand_in, raised,
+    stand_in_carried, stand_in_raised,
 };
 use std::sync::Arc;
 
@@ -23,6 +24,10 @@ pub(crate) enum Hold {
     Foot(MarkerId),
     /// The head of an upright one: its height.
     Head(MarkerId),
+    /// All of a stand-in.
+    Ghost(StandInId),
+    /// The top of one: its height.
+    Top(StandInId),
     /// A level, by its line.
     Level(LevelId),
 }
@@ -31,6 +36,7 @@ impl Hold {
     pub(crate) fn thing(self) -> Thing {
         match self {
             Self::Foot(id) | Self::Head(id) => Thing::marker(id),
+            Self::Ghost(id) | Self::Top(id) => Thing::Of(Subject::StandIn(id)),
             Self::Level(id) => Thing::Of(Subject::Level(id)),
         }
     }
@@ -65,6 +71,9 @@ pub(crate) fn can_hold(desk: &Desk, hold: Hold) -> Result<(), String> {
     match hold {
         Hold::Foot(id) => movable(scene, assessment, id).map(|_| ()).map_err(why),
         Hold::Head(id) => raised(scene, assessment, id, 1.0).map(|_| ()).map_err(why),
+        Hold::Ghost(id) | Hold::Top(id) => {
+            movable_stand_in(scene, assessment, id).map(|_| ()).map_err(why)
+        }
         Hold::Level(id) => match scene.level(id).map(|level| level.clearance) {
             Some(Some(_)) => Ok(()),
             _ => Err("its height is read from what stands on it; state it to drag it".into()),
@@ -161,6 +170,24 @@ impl Carrying {
                 carried(scene, assessment, id, Whereabouts { distance, bearing })
                     .map(Edit::PutMarker)
             }
+            (Hold::Ghost(id), Some(paper), _) => {
+                let (_, placement) = movable_stand_in(scene, assessment, id)?;
+                let first = placement.each.first().ok_or(Rooted::Open)?.foot;
+                let bearing = first.x.atan2(-first.z);
+                let to = Whereabouts { distance: paper.distance_at(at.x), bearing };
+                stand_in_carried(scene, assessment, id, to).map(Edit::PutStandIn)
+            }
+            (Hold::Ghost(id), None, Some(ground)) => {
+                let (distance, bearing) = ground.place(at);
+                stand_in_carried(scene, assessment, id, Whereabouts { distance, bearing })
+                    .map(Edit::PutStandIn)
+            }
+            (Hold::Top(id), Some(paper), _) => {
+                let (_, placement) = movable_stand_in(scene, assessment, id)?;
+                let foot = placement.each.first().ok_or(Rooted::Open)?.foot.y;
+                let height = paper.height_at(at.y) - paper.eye_height() - foot;
+                stand_in_raised(scene, assessment, id, height.max(0.01)).map(Edit::PutStandIn)
+            }
             (Hold::Head(id), Some(paper), _) => {
                 let foot = assessment.entry(id).and_then(|e| e.elevation).ok_or(Rooted::Open)?;
                 let height = paper.height_at(at.y) - paper.eye_height() - foot;
@@ -182,6 +209,7 @@ pub(crate) fn sentence(desk: &Desk, carrying: &Carrying) -> String {
     let scene = desk.scene();
     let what = match carrying.hold {
         Hold::Head(id) => format!("the head of {}", marker_name(id, scene)),
+        Hold::Top(_) => format!("the top of {}", carrying.hold.thing().name(scene)),
         hold => hold.thing().name(scene),
     };
     match carrying.refused {
@@ -206,6 +234,16 @@ fn answer(desk: &Desk, hold: Hold) -> Option<String> {
         Hold::Head(id) => {
             let entry = assessment.entry(id)?;
             Some(format!("{} high", measure(entry.size?, entry.unit)))
+        }
+        Hold::Ghost(id) => {
+            let (_, placement) = movable_stand_in(scene, assessment, id).ok()?;
+            let first = placement.each.first()?;
+            let bearing = in_words(first.foot.x.atan2(-first.foot.z));
+            Some(format!("{} off{bearing}", length(first.distance(), Unit::Metres)))
+        }
+        Hold::Top(id) => {
+            let height = scene.stand_in(id)?.shape.height();
+            Some(format!("{} high", length(height, Unit::Metres)))
         }
         Hold::Level(id) => {
             let clearance = scene.level(id)?.clearance?;

@@ -78,6 +78,8 @@ pub struct Desk {
     /// The scene as the last nudge left it.
     pub(crate) nudged: Option<Arc<Scene>>,
     pub(crate) hovered: Option<Thing>,
+    /// Where on the canvas the pointer or the crosshair is, while nothing is dragged.
+    pub(crate) hand_at: Option<egui::Pos2>,
     /// What the properties were last shown of.
     pub(crate) described: Selection,
     /// What the finding that was clicked involves.
@@ -199,6 +201,7 @@ impl Desk {
             selection: Selection::default(),
             nudged: None,
             hovered: None,
+            hand_at: None,
             described: Selection::default(),
             involved: BTreeSet::new(),
             lit: BTreeSet::new(),

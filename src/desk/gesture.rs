@@ -50,6 +50,8 @@ pub(crate) enum Gesture {
         id: Option<LineId>,
         /// Where it starts, picture units.
         from: DVec2,
+        /// How its family runs there as far as other lines tell, a unit direction in the picture.
+        run: Option<DVec2>,
     },
     /// Drawing a marker from foot to head.
     Raise {

@@ -108,6 +108,8 @@ impl Pointing<'_> {
         }
         let mut parts = vec![(Part::Head, head), (Part::Foot, foot)];
         parts.extend(tie(self.scene, thing).map(|p| (Part::Tie, p)));
+        // Behind the eye as which the picture is seen, nothing can be taken hold of.
+        parts.retain(|(_, at)| self.view.faces(self.canvas, *at));
         let distance = |at: DVec2| self.view.to_screen(self.canvas, at).distance(pointer);
         parts.into_iter().map(|(part, at)| (Grip { thing, part }, distance(at))).collect()
     }

@@ -77,6 +77,7 @@ mod properties;
 mod questions;
 mod reframe;
 mod remembered;
+mod run_hint;
 mod scale;
 mod scene_actions;
 mod scene_properties;

@@ -5,6 +5,7 @@ use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::look_mode::{self, take_hold_while_drawing};
+use crate::run_hint;
 use crate::snap::{self, End};
 use crate::thing::Thing;
 use glam::DVec2;
@@ -23,13 +24,17 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
             Traced::Family(_) => Some(desk.scene().next_line_id()),
             Traced::Horizon => None,
         };
-        desk.gesture = Gesture::Trace { id, from };
+        let run = run_hint::traced_run(desk, from);
+        desk.gesture = Gesture::Trace { id, from, run };
     }
     if pointer.clicked {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         return vec![look_mode::clicked(grip.map(|g| g.thing), pointer)];
     }
-    let Gesture::Trace { id, from } = desk.gesture else { return look_mode::drag(desk, pointer) };
+    snap::before_a_press(desk, pointer, true);
+    let Gesture::Trace { id, from, .. } = desk.gesture else {
+        return look_mode::drag(desk, pointer);
+    };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
         if desk.view.to_screen(desk.canvas, from).distance(at) >= SHORTEST {

@@ -22,6 +22,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if let Some(origin) = pointer.drag_started {
         match desk.pointing().grip(origin) {
             _ if stand_in_hit::take_hold(desk, origin) => {}
+            None if stand_in_hit::take_footprint(desk, origin) => {}
             Some(grip) if is_movable(desk, grip) => take_hold(desk, grip, origin),
             None if take_body(desk, origin) => {}
             None if eye_pull::take_hold(desk, origin) => {}

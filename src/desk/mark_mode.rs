@@ -4,23 +4,18 @@ use crate::act::Act;
 use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
-use crate::ink::colour;
 use crate::look_mode::{self, take_hold_while_drawing};
 use crate::naming::Naming;
 use crate::snap::{self, End};
 use crate::support;
 use crate::thing::Thing;
-use egui::{Color32, Painter, Shape, Stroke};
 use glam::{DVec2, DVec3};
-use staffage_drawing::family_colour;
-use staffage_scene::{Assessment, Edit, Family, Marker, MarkerId, Side, Span, Stands};
+use staffage_scene::{Assessment, Edit, Marker, MarkerId, Side, Span, Stands, family_of, run_at};
 
 /// Shortest marker, points: a shorter drag was a slip of the hand.
 const SHORTEST: f32 = 5.0;
 /// A foot this near the head of an upright, points, is meant to be on it.
 const TOUCH: f32 = 6.0;
-/// How far the guide from the foot reaches, points.
-const GUIDE: f64 = 4000.0;
 
 pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     // A card that stays open over a press elsewhere holds a size that cannot be read yet.
@@ -36,6 +31,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         let grip = pointer.at.and_then(|at| desk.pointing().grip(at));
         return vec![look_mode::clicked(grip.map(|g| g.thing), pointer)];
     }
+    snap::before_a_press(desk, pointer, false);
     let Gesture::Raise { id, foot } = desk.gesture else { return look_mode::drag(desk, pointer) };
     let mut acts = Vec::new();
     if let Some(at) = pointer.at.filter(|_| pointer.dragged || pointer.released) {
@@ -126,59 +122,12 @@ pub(crate) fn on_line(assessment: &Assessment, span: Span, foot: DVec2, at: DVec
 
 /// Unit direction in the picture in which a span from this foot runs.
 fn run(assessment: &Assessment, span: Span, foot: DVec2) -> Option<DVec2> {
-    let family = match span {
-        Span::Upright => Family::Upright,
-        Span::Along(family) => family,
-        Span::Facing | Span::Cylinder | Span::Ball => return None,
-    };
-    let vanishing = assessment.eye.families.iter().find(|f| f.family == family)?.vanishing_point;
-    (vanishing.truncate() - vanishing.z * foot).try_normalize()
-}
-
-/// The line on which the span must run, while it is drawn.
-pub(crate) fn paint_guide(desk: &Desk, painter: &Painter) {
-    let Gesture::Raise { foot, .. } = desk.gesture else { return };
-    let Some(along) = run(desk.assessment(), desk.tools.span, foot) else { return };
-    let along = along * GUIDE / desk.view.points_per_unit_at(foot);
-    let ends = desk.view.segment(desk.canvas, foot - along, foot + along);
-    let family = match desk.tools.span {
-        Span::Along(family) => family,
-        Span::Upright | Span::Facing | Span::Cylinder | Span::Ball => Family::Upright,
-    };
-    let clip = desk.canvas.expand(8.0);
-    let (dark, ink) = (Color32::from_black_alpha(90), colour(family_colour(family)));
-    let Some(ends) = ends.and_then(|ends| clipped(ends, clip)) else { return };
-    painter.line_segment(ends, Stroke::new(3.0, dark));
-    painter.extend(Shape::dashed_line(&ends, Stroke::new(1.2, ink), 6.0, 5.0));
-}
-
-/// The part of a segment within a rectangle (Liang and Barsky 1984).
-fn clipped([a, b]: [egui::Pos2; 2], within: egui::Rect) -> Option<[egui::Pos2; 2]> {
-    let d = b - a;
-    let (mut start, mut end) = (0.0f32, 1.0f32);
-    for (step, room) in [
-        (-d.x, a.x - within.min.x),
-        (d.x, within.max.x - a.x),
-        (-d.y, a.y - within.min.y),
-        (d.y, within.max.y - a.y),
-    ] {
-        if step == 0.0 {
-            if room < 0.0 {
-                return None;
-            }
-        } else if step < 0.0 {
-            start = start.max(room / step);
-        } else {
-            end = end.min(room / step);
-        }
-    }
-    (start < end).then(|| [a + d * start, a + d * end])
+    run_at(assessment, family_of(span)?, foot)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use egui::{Rect, pos2};
 
     #[test]
     fn a_level_carries_what_reaches_its_side_of_the_horizon() {
@@ -199,13 +148,5 @@ mod tests {
             "it is higher than the eye"
         );
         assert!(!carries(Side::Below, Span::Ball, (-0.05, -0.1), (0.05, -0.1)));
-    }
-
-    #[test]
-    fn a_segment_is_clipped_to_a_rectangle() {
-        let within = Rect::from_min_max(pos2(0.0, 0.0), pos2(10.0, 10.0));
-        let cut = clipped([pos2(-10.0, 5.0), pos2(20.0, 5.0)], within);
-        assert_eq!(cut, Some([pos2(0.0, 5.0), pos2(10.0, 5.0)]));
-        assert_eq!(clipped([pos2(-10.0, 50.0), pos2(20.0, 50.0)], within), None);
     }
 }

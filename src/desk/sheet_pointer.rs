@@ -76,9 +76,16 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
             }]
         }
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
-        (Subject::Line(_) | Subject::Overlap(_) | Subject::StandIn(_) | Subject::Guide(_), _) => {
-            Vec::new()
+        (Subject::StandIn(id), kind) => {
+            let to_top = at.distance(place.head);
+            let at_top =
+                kind == Kind::Section && to_top <= HOLD && to_top < 0.6 * at.distance(place.foot);
+            vec![match at_top {
+                true => part(Hold::Top(id), place.head, along),
+                false => part(Hold::Ghost(id), place.foot, along),
+            }]
         }
+        (Subject::Line(_) | Subject::Overlap(_) | Subject::Guide(_), _) => Vec::new(),
     }
 }
 
@@ -174,9 +181,13 @@ fn cursor(desk: &Desk, kind: Kind, under: Option<Hit>) -> CursorIcon {
     match under.map(|hit| (hit.hold, hit.hold.is_some_and(|h| carrying::can_hold(desk, h).is_ok())))
     {
         None => CursorIcon::Default,
-        Some((Some(Hold::Level(_) | Hold::Head(_)), true)) => CursorIcon::ResizeVertical,
-        Some((Some(Hold::Foot(_)), true)) if kind == Kind::Section => CursorIcon::ResizeHorizontal,
-        Some((Some(Hold::Foot(_)), true)) => CursorIcon::Grab,
+        Some((Some(Hold::Level(_) | Hold::Head(_) | Hold::Top(_)), true)) => {
+            CursorIcon::ResizeVertical
+        }
+        Some((Some(Hold::Foot(_) | Hold::Ghost(_)), true)) if kind == Kind::Section => {
+            CursorIcon::ResizeHorizontal
+        }
+        Some((Some(Hold::Foot(_) | Hold::Ghost(_)), true)) => CursorIcon::Grab,
         Some(_) => CursorIcon::PointingHand,
     }
 }

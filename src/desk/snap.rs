@@ -3,6 +3,7 @@
 
 use crate::canvas::Pointer;
 use crate::desk::Desk;
+use crate::gesture::Gesture;
 use crate::hit::{Grip, Part};
 use crate::several::placed;
 use crate::thing::Thing;
@@ -58,6 +59,52 @@ impl<'a> End<'a> {
     }
 }
 
+/// Something that could catch an end.
+#[derive(Clone, Copy)]
+struct Lure {
+    /// Where the end would belong, picture units.
+    at: DVec2,
+    from: DVec2,
+    kind: Kind,
+}
+
+/// What it is; the words are found for the one that is shown.
+#[derive(Clone, Copy)]
+enum Kind {
+    /// An end of this thing, called so.
+    End(&'static str, Thing),
+    /// An edge of the frame.
+    Edge,
+    /// A line of this family.
+    Run(Family),
+    /// As tall as this marker.
+    Tall(MarkerId),
+}
+
+impl Kind {
+    fn words(self, desk: &Desk) -> String {
+        let scene = desk.scene();
+        match self {
+            Self::End(word, thing) => format!("{word} {}", thing.name(scene)),
+            Self::Edge => "edge of the frame".into(),
+            Self::Run(Family::Upright) => "plumb".into(),
+            Self::Run(family) => family_name(scene, family),
+            Self::Tall(id) => format!("as tall as {}", crate::thing::marker_name(id, scene)),
+        }
+    }
+}
+
+/// Shows what would catch an end that is begun here by a press, where one is drawn.
+pub(crate) fn before_a_press(desk: &mut Desk, pointer: &Pointer, frame: bool) {
+    let at = pointer.at.filter(|_| desk.gesture == Gesture::Idle && desk.naming.is_none());
+    let Some(at) = at else { return };
+    if desk.pointing().handle_while_drawing(at).is_some() {
+        return;
+    }
+    placed_at(desk, pointer, &End::Free { own: None, frame }, at);
+    desk.snap = desk.snap.take().filter(|snap| snap.caught);
+}
+
 /// Where an end at this place on the screen belongs, picture units; shows what catches it. Ctrl, and the
 /// switch in the View menu, let it lie where it is.
 pub(crate) fn placed_at(desk: &mut Desk, pointer: &Pointer, end: &End<'_>, at: Pos2) -> DVec2 {
@@ -80,26 +127,28 @@ fn find(desk: &Desk, end: &End<'_>, at: Pos2) -> Option<Snap> {
             (points, runs(desk, marker))
         }
     };
-    let lines = lines.into_iter().filter_map(|(from, along, word)| {
-        Some(Snap { at: on_line(desk, from, along, at)?, from, word, caught: false })
+    let lines = lines.into_iter().filter_map(|(from, along, kind)| {
+        Some(Lure { at: on_line(desk, from, along, at)?, from, kind })
     });
     nearest(desk, points.into_iter(), at, REACH)
         .or_else(|| nearest(desk, lines.clone(), at, REACH))
         .or_else(|| nearest(desk, lines, at, SHOWN))
 }
 
-fn nearest(desk: &Desk, snaps: impl Iterator<Item = Snap>, at: Pos2, reach: f32) -> Option<Snap> {
-    let measured = snaps.filter(|snap| snap.at.is_finite()).map(|snap| {
-        let apart = desk.view.to_screen(desk.canvas, snap.at).distance(at);
-        (snap, apart)
+/// The nearest within reach, of what is not behind the eye as which the picture is seen.
+fn nearest(desk: &Desk, lures: impl Iterator<Item = Lure>, at: Pos2, reach: f32) -> Option<Snap> {
+    let is_seen = |lure: &Lure| lure.at.is_finite() && desk.view.faces(desk.canvas, lure.at);
+    let measured = lures.filter(is_seen).map(|lure| {
+        let apart = desk.view.to_screen(desk.canvas, lure.at).distance(at);
+        (lure, apart)
     });
     let within = measured.filter(|(_, apart)| *apart <= reach);
-    let (snap, apart) = within.min_by(|a, b| a.1.total_cmp(&b.1))?;
-    Some(Snap { caught: apart <= REACH, ..snap })
+    let (Lure { at, from, kind }, apart) = within.min_by(|a, b| a.1.total_cmp(&b.1))?;
+    Some(Snap { at, from, word: kind.words(desk), caught: apart <= REACH })
 }
 
 /// The ends of everything else.
-fn ends(desk: &Desk, own: Option<Thing>) -> Vec<Snap> {
+fn ends(desk: &Desk, own: Option<Thing>) -> Vec<Lure> {
     let scene = desk.scene();
     let mut found = Vec::new();
     for thing in placed(scene).filter(|thing| Some(*thing) != own) {
@@ -109,17 +158,16 @@ fn ends(desk: &Desk, own: Option<Thing>) -> Vec<Snap> {
             _ => ["end of", "end of"],
         };
         for (at, word) in [a, b].into_iter().zip(words) {
-            let word = format!("{word} {}", thing.name(scene));
-            found.push(Snap { at, from: at, word, caught: false });
+            found.push(Lure { at, from: at, kind: Kind::End(word, thing) });
         }
     }
     found
 }
 
 /// The edges of the painting: a point, a direction and a word each.
-fn edges(desk: &Desk) -> Vec<(DVec2, DVec2, String)> {
+fn edges(desk: &Desk) -> Vec<(DVec2, DVec2, Kind)> {
     let corner = DVec2::new(0.5, desk.scene().frame.half_height());
-    let edge = |at: DVec2, along: DVec2| (at, along, "edge of the frame".to_owned());
+    let edge = |at: DVec2, along: DVec2| (at, along, Kind::Edge);
     vec![
         edge(-corner, DVec2::X),
         edge(-corner, DVec2::Y),
@@ -129,19 +177,15 @@ fn edges(desk: &Desk) -> Vec<(DVec2, DVec2, String)> {
 }
 
 /// How the span of a marker runs from its foot.
-fn runs(desk: &Desk, marker: &Marker) -> Vec<(DVec2, DVec2, String)> {
+fn runs(desk: &Desk, marker: &Marker) -> Vec<(DVec2, DVec2, Kind)> {
     let run = family_of(marker.span).and_then(|family| {
-        let word = match family {
-            Family::Upright => "plumb".to_owned(),
-            other => family_name(desk.scene(), other),
-        };
-        Some((marker.foot, run_at(desk.assessment(), family, marker.foot)?, word))
+        Some((marker.foot, run_at(desk.assessment(), family, marker.foot)?, Kind::Run(family)))
     });
     run.into_iter().collect()
 }
 
 /// Where the head of an upright is as high as that of a figure on the same level.
-fn same_heights(desk: &Desk, marker: &Marker) -> Vec<Snap> {
+fn same_heights(desk: &Desk, marker: &Marker) -> Vec<Lure> {
     let Stands::On(level) = marker.stands else { return Vec::new() };
     if marker.span != Span::Upright {
         return Vec::new();
@@ -158,7 +202,7 @@ fn same_heights(desk: &Desk, marker: &Marker) -> Vec<Snap> {
     let figures = desk.scene().markers.iter().filter(is_figure);
     let snap = |m: &Marker| {
         let at = as_tall(&eye, m.foot, m.head, marker.foot)?;
-        Some(Snap { at, from: m.head, word: format!("as tall as {}", m.name), caught: false })
+        Some(Lure { at, from: m.head, kind: Kind::Tall(m.id) })
     };
     figures.filter_map(snap).collect()
 }
@@ -195,11 +239,19 @@ pub(crate) fn paint(desk: &Desk, painter: &Painter) {
     let Some(snap) = &desk.snap else { return };
     let place = |at| desk.view.to_screen(desk.canvas, at);
     let (from, at) = (place(snap.from), place(snap.at));
+    if !desk.view.faces(desk.canvas, snap.at) {
+        return;
+    }
     let strong = if snap.caught { 1.0 } else { 0.55 };
     let (dark, light) = (Color32::from_black_alpha(150), Color32::WHITE.gamma_multiply(strong));
-    let beyond = at + (at - from).normalized() * 40.0;
-    painter.line_segment([from, beyond], Stroke::new(2.5, dark.gamma_multiply(strong)));
-    painter.extend(Shape::dashed_line(&[from, beyond], Stroke::new(1.0, light), 3.0, 3.0));
+    // Of what it lines up with, as much as is before the eye.
+    if from != at
+        && let Some([start, _]) = desk.view.segment(desk.canvas, snap.from, snap.at)
+    {
+        let ends = [start, at + (at - start).normalized() * 40.0];
+        painter.line_segment(ends, Stroke::new(2.5, dark.gamma_multiply(strong)));
+        painter.extend(Shape::dashed_line(&ends, Stroke::new(1.0, light), 3.0, 3.0));
+    }
     if snap.caught {
         painter.circle_stroke(at, REACH, Stroke::new(3.0, dark));
         painter.circle_stroke(at, REACH, Stroke::new(1.2, light));

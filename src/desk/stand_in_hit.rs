@@ -8,9 +8,10 @@ use crate::thing::Thing;
 use egui::{Color32, Painter, Pos2, Shape, Stroke};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
-    Arranged, Edit, HEADING, Placed, Scene, Shape as Form, StandIn, StandInId, Subject,
+    Arranged, Edit, HEADING, Placed, SHOULDERS, Scene, Shape as Form, StandIn, StandInId, Subject,
     point_on_level, stand_in_heading,
 };
+use staffage_solver::{Cylinder, Eye, Pose, Solid, seen_polygon, seen_segment};
 use std::sync::Arc;
 
 /// Radius of a handle as it is painted, points.
@@ -19,6 +20,8 @@ const HANDLE: f32 = 5.0;
 const REACH: f32 = 10.0;
 /// How near it must come to the middle line of a thin body, points.
 const BODY_REACH: f32 = 7.0;
+/// Chords of half a round outline.
+const CHORDS: usize = 24;
 /// How far the handle that turns is from the body, as a share of its depth.
 const ARM: f64 = 0.35;
 
@@ -29,6 +32,8 @@ pub(crate) enum Handle {
     Lift,
     /// Turns it.
     Turn,
+    /// Slides it over its level, taken by its footprint.
+    Slide,
 }
 
 /// The stand-in whose body is under the pointer, the nearest to the eye first.
@@ -52,23 +57,84 @@ pub(crate) fn under(desk: &Desk, pointer: Pos2) -> Option<StandInId> {
     found.map(|(_, id)| id)
 }
 
-/// Whether the pointer is on a body: as near to its middle line as it is wide.
+/// Whether the pointer is on a body: on a face of it, or near its middle line.
 fn is_on(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
-    let Some([foot, head]) = on_screen(desk, [one.foot, one.head()]) else { return false };
-    let height = one.shape.height();
-    let tall = foot.distance(head);
-    let footprint = one.shape.footprint();
-    let wide = 0.5 * footprint.x.max(footprint.y) / height * f64::from(tall);
-    let reach = (wide as f32).max(BODY_REACH);
+    let eye = &desk.assessment().eye.eye;
+    let on_face = faces(one)
+        .iter()
+        .any(|face| holds(&desk.view.polygon(desk.canvas, &seen_polygon(eye, face)), pointer));
+    on_face || is_near_middle(desk, one, pointer)
+}
+
+fn is_near_middle(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
+    let ends = seen_segment(&desk.assessment().eye.eye, [one.foot, one.head()]);
+    let Some([foot, head]) = ends.and_then(|[a, b]| desk.view.segment(desk.canvas, a, b)) else {
+        return false;
+    };
     let along = head - foot;
+    let reach = match one.shape {
+        // As near to it as a person is wide.
+        Form::Figure { .. } => (0.5 * SHOULDERS as f32 * along.length()).max(BODY_REACH),
+        _ => BODY_REACH,
+    };
     let t = ((pointer - foot).dot(along) / along.length_sq().max(1e-6)).clamp(0.0, 1.0);
     (foot + along * t).distance(pointer) <= reach
 }
 
-fn on_screen(desk: &Desk, points: [DVec3; 2]) -> Option<[Pos2; 2]> {
-    let eye = &desk.assessment().eye.eye;
-    let place = |at: DVec3| Some(desk.view.to_screen(desk.canvas, eye.project(at)?));
-    Some([place(points[0])?, place(points[1])?])
+/// The faces of a body that are turned to the eye; a figure has none.
+fn faces(one: &Placed) -> Vec<Vec<DVec3>> {
+    let pose = Pose { foot: one.foot, heading: one.heading };
+    let solid = match one.shape {
+        Form::Panel { width, height } => Solid::panel(&pose, width, height),
+        Form::Ramp { width, depth, height } => Solid::ramp(&pose, width, depth, height),
+        Form::Box { width, depth, height } => Solid::cuboid(&pose, width, depth, height),
+        Form::Cylinder { diameter, height } => {
+            let body = Cylinder { foot: one.foot, radius: 0.5 * diameter, height };
+            return vec![body.outline(CHORDS)];
+        }
+        Form::Figure { .. } => return Vec::new(),
+    };
+    solid.seen_faces().into_iter().map(|(corners, _)| corners).collect()
+}
+
+/// Whether a convex polygon holds a point.
+fn holds(corners: &[Pos2], at: Pos2) -> bool {
+    let side = |i: usize| {
+        let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
+        let (edge, to) = (b - a, at - a);
+        edge.x * to.y - edge.y * to.x
+    };
+    let sides = || (0..corners.len()).map(side);
+    corners.len() > 2 && (sides().all(|s| s >= 0.0) || sides().all(|s| s <= 0.0))
+}
+
+/// Whether the pointer is on the ground that a body stands on.
+fn is_on_footprint(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
+    let half = 0.5 * one.shape.footprint();
+    let (sin, cos) = one.heading.sin_cos();
+    let (right, ahead) = (DVec3::new(cos, 0.0, sin), DVec3::new(sin, 0.0, -cos));
+    let corner =
+        |(across, along): (f64, f64)| one.foot + across * half.x * right + along * half.y * ahead;
+    let corners = [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(corner);
+    let seen = seen_polygon(&desk.assessment().eye.eye, &corners);
+    holds(&desk.view.polygon(desk.canvas, &seen), pointer)
+}
+
+/// Takes hold of the selected stand-in by the ground that it stands on, so that what was pressed stays
+/// under the pointer however large it is. Whether it was pressed there.
+pub(crate) fn take_footprint(desk: &mut Desk, origin: Pos2) -> bool {
+    let Some(Thing::Of(Subject::StandIn(id))) = desk.selection.single() else { return false };
+    let Some(stand_in) = desk.scene().stand_in(id) else { return false };
+    let placed = desk.placed(stand_in);
+    let is_on = |placement: &staffage_scene::Placement| {
+        placement.each.iter().any(|one| is_on_footprint(desk, one, origin))
+    };
+    if !placed.as_ref().as_ref().is_ok_and(is_on) {
+        return false;
+    }
+    let (from, before) = (desk.picture_point(origin), Arc::clone(desk.history.present()));
+    desk.gesture = Gesture::Pose { id, handle: Handle::Slide, from, before };
+    true
 }
 
 /// The handles of a selected stand-in, on the screen.
@@ -80,7 +146,7 @@ fn handles(desk: &Desk, stand_in: &StandIn) -> Vec<(Handle, Pos2)> {
     let mut handles = Vec::new();
     let eye = &desk.assessment().eye.eye;
     let mut put = |handle, at: DVec3| {
-        if let Some(at) = eye.project(at) {
+        if let Some(at) = eye.project(at).filter(|at| desk.view.faces(desk.canvas, *at)) {
             handles.push((handle, desk.view.to_screen(desk.canvas, at)));
         }
     };
@@ -161,6 +227,19 @@ fn posed(
             let lift = (100.0 * lift).round() / 100.0;
             Some(StandIn { lift, ..stand_in.clone() })
         }
+        Handle::Slide => {
+            let level = |at| on_plane(&assessment.eye.eye, at, foot.y + stand_in.lift);
+            let by = level(to)? - level(from)?;
+            let moved = |at: DVec2| {
+                let on = point_on_level(before, assessment, stand_in.level, at).ok()?;
+                assessment.eye.eye.project(on + by).filter(|at| at.is_finite())
+            };
+            let arranged = match stand_in.arranged.to() {
+                Some(to) => stand_in.arranged.reaching(moved(to)?),
+                None => stand_in.arranged,
+            };
+            Some(StandIn { foot: moved(stand_in.foot)?, arranged, ..stand_in.clone() })
+        }
         Handle::Turn => {
             let ray = assessment.eye.eye.ray(to);
             let level = foot.y + stand_in.lift;
@@ -181,6 +260,13 @@ pub(crate) fn plumb_height(foot: DVec3, ray: DVec3) -> Option<f64> {
     height.is_finite().then_some(height)
 }
 
+/// The point of a level plane that is seen at a picture point; the height counted from the eye.
+fn on_plane(eye: &Eye, at: DVec2, height: f64) -> Option<DVec3> {
+    let ray = eye.ray(at);
+    let along = height / ray.y;
+    (along > 0.0 && along.is_finite()).then_some(ray * along)
+}
+
 /// An angle in degrees between -180 and 180, to a tenth.
 fn wrapped(degrees: f64) -> f64 {
     let turn = (degrees + 180.0).rem_euclid(360.0) - 180.0;
@@ -195,6 +281,7 @@ pub(crate) fn paint(desk: &Desk, painter: &Painter) {
         let dark = Stroke::new(3.5, Color32::from_black_alpha(150));
         let light = Stroke::new(1.5, Color32::WHITE);
         match handle {
+            Handle::Slide => {}
             Handle::Lift => {
                 let corner = |x: f32, y: f32| at + egui::vec2(x, y) * (HANDLE + 1.0);
                 let corners =

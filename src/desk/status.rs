@@ -104,6 +104,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
             match handle {
                 Handle::Lift => format!("Lifting {name} plumb; Esc puts it back."),
                 Handle::Turn => format!("Turning {name}; Esc puts it back."),
+                Handle::Slide => format!("Moving {name} over its level; Esc puts it back."),
             }
         }
         Gesture::Idle if desk.asked_frame().is_some() => {

@@ -2,18 +2,19 @@
 
 use crate::palette::WHITE;
 use crate::pen::Pen;
-use crate::{Attention, Drawing, Emphasis, Ground, Paper};
+use crate::{Attention, Drawing, Emphasis, Ground, Paper, Place};
 use glam::{DVec2, DVec3};
 use staffage_scene::{Assessment, Placed, Scene, Subject, Unit, place_stand_in};
 
-/// The stand-ins from the side.
+/// The stand-ins from the side; where (the first of) each is.
 pub(crate) fn from_the_side(
     (scene, assessment): (&Scene, &Assessment),
     emphasis: &Emphasis,
     (paper, unit): (&Paper, Unit),
     pen: &mut Pen,
     drawing: &mut Drawing,
-) {
+) -> Vec<Place> {
+    let mut places = Vec::new();
     each(scene, assessment, unit, emphasis, |about, placed, opacity| {
         for one in placed.iter().filter(|one| paper.reaches(one.distance())) {
             let x = paper.x(one.distance());
@@ -23,17 +24,24 @@ pub(crate) fn from_the_side(
             pen.line(foot - 2.5 * DVec2::X, foot + 2.5 * DVec2::X, 1.0, WHITE.faded(opacity));
         }
         drawing.push("stand-in", Some(about), pen.take());
+        if let Some(first) = placed.first().filter(|one| paper.reaches(one.distance())) {
+            let x = paper.x(first.distance());
+            let at = |p: DVec3| DVec2::new(x, paper.y(p.y + paper.eye_height()));
+            places.push(Place { about, foot: at(first.foot), head: at(first.head()) });
+        }
     });
+    places
 }
 
-/// The stand-ins from above.
+/// The stand-ins from above; where (the first of) each is.
 pub(crate) fn from_above(
     (scene, assessment): (&Scene, &Assessment),
     emphasis: &Emphasis,
     (ground, unit): (&Ground, Unit),
     pen: &mut Pen,
     drawing: &mut Drawing,
-) {
+) -> Vec<Place> {
+    let mut places = Vec::new();
     each(scene, assessment, unit, emphasis, |about, placed, opacity| {
         for one in placed {
             let corners = footprint(one).map(|p| ground.point(p.x.hypot(p.z), p.x.atan2(-p.z)));
@@ -42,7 +50,15 @@ pub(crate) fn from_above(
             }
         }
         drawing.push("stand-in", Some(about), pen.take());
+        let first = placed.first().map(|one| ground.point(one.distance(), bearing(one.foot)));
+        places.extend(first.map(|at| Place { about, foot: at, head: at }));
     });
+    places
+}
+
+/// Clockwise from straight ahead, radians.
+fn bearing(at: DVec3) -> f64 {
+    at.x.atan2(-at.z)
 }
 
 /// Every stand-in that stands somewhere; they are in metres, and so must be what they are drawn among.

@@ -1,4 +1,6 @@
-use staffage_scene::{Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit};
+use staffage_scene::{
+    Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit, place_stand_in,
+};
 use std::collections::HashMap;
 
 /// What a section or a plan shows: everything that is measured in one unit, heights counted from the level
@@ -11,8 +13,19 @@ pub(crate) struct Shown<'a> {
     pub(crate) levels: Vec<Level<'a>>,
     /// Near to far.
     pub(crate) items: Vec<Item<'a>>,
+    /// Where stand-ins stand: distance, bearing (clockwise from straight ahead, radians), heights of foot
+    /// and top.
+    pub(crate) ghosts: Vec<GhostAt>,
     /// What is not shown, one sentence each.
     pub(crate) left_out: Vec<String>,
+}
+
+/// One of a stand-in.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct GhostAt {
+    pub(crate) distance: f64,
+    pub(crate) bearing: f64,
+    pub(crate) heights: [f64; 2],
 }
 
 /// A level at its height.
@@ -61,7 +74,11 @@ impl<'a> Shown<'a> {
                 clearance.is_finite().then_some((level, sign * clearance))
             })
             .collect();
-        let carried = |id| scene.markers.iter().filter(|m| stands_on(m, id)).count();
+        // A level under markers before one under stand-ins.
+        let carried = |id| {
+            let stand_ins = scene.stand_ins.iter().filter(|s| s.level == id).count();
+            (scene.markers.iter().filter(|m| stands_on(m, id)).count(), stand_ins)
+        };
         // The first of those that carry most.
         let zero = elevations.iter().rev().max_by_key(|(level, _)| carried(level.id));
         let eye_height = eye_height.unwrap_or(zero.map_or(0.0, |(_, elevation)| -elevation));
@@ -71,8 +88,22 @@ impl<'a> Shown<'a> {
             height: elevation + eye_height,
         });
         let items = items(scene, assessment, unit, eye_height);
-        let left_out = left_out(assessment, unit, items.len());
-        Self { unit, eye_height, levels: levels.collect(), items, left_out }
+        let ghosts = ghosts(scene, assessment, unit, eye_height);
+        let left_out = left_out(assessment, unit, items.len() + ghosts.len());
+        Self { unit, eye_height, levels: levels.collect(), items, ghosts, left_out }
+    }
+}
+
+impl Shown<'_> {
+    /// How far off everything is.
+    pub(crate) fn distances(&self) -> impl Iterator<Item = f64> {
+        let markers = self.items.iter().map(|item| item.distance.value);
+        markers.chain(self.ghosts.iter().map(|ghost| ghost.distance))
+    }
+
+    /// Whether nothing has a place.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.items.is_empty() && self.ghosts.is_empty()
     }
 }
 
@@ -84,6 +115,21 @@ fn unit(assessment: &Assessment) -> Unit {
 
 fn stands_on(marker: &Marker, id: LevelId) -> bool {
     marker.stands.level() == Some(id)
+}
+
+/// Everyone of every stand-in, where it is measured in metres.
+fn ghosts(scene: &Scene, assessment: &Assessment, unit: Unit, eye_height: f64) -> Vec<GhostAt> {
+    if unit != Unit::Metres {
+        return Vec::new();
+    }
+    let placed = scene.stand_ins.iter().filter_map(|s| place_stand_in(scene, assessment, s).ok());
+    let each = placed.flat_map(|placement| placement.each);
+    let seen = each.map(|one| GhostAt {
+        distance: one.distance(),
+        bearing: one.foot.x.atan2(-one.foot.z),
+        heights: [one.foot, one.head()].map(|at| at.y + eye_height),
+    });
+    seen.filter(|one| one.distance > 0.0 && one.distance.is_finite()).collect()
 }
 
 fn items<'a>(

@@ -1,7 +1,11 @@
-//! Markers carried about in the section and the plan: the marker as it is drawn once it stands elsewhere.
+//! Markers and stand-ins carried about in the section and the plan: each as it is drawn once it stands
+//! elsewhere.
 
 use crate::world::Curvature;
-use crate::{Assessment, Entry, Level, Marker, MarkerId, Scene, Span, Stands, Unit, evidence};
+use crate::{
+    Assessment, Entry, LENGTH, Level, Marker, MarkerId, Placement, Scene, Span, StandIn, StandInId,
+    Stands, Unit, Unplaced, evidence, place_stand_in, point_on_level,
+};
 use glam::{DVec2, DVec3};
 use staffage_solver::{self as solver, Carry, Shape};
 
@@ -33,6 +37,9 @@ pub enum Rooted {
     /// It would be behind the eye or far out of the picture.
     #[error("it would be out of the picture")]
     OutOfPicture,
+    /// It is a stand-in that stands nowhere.
+    #[error(transparent)]
+    Unplaced(#[from] Unplaced),
     /// It is not upright, so that it has no height.
     #[error("it is not upright and has no height to change")]
     NotUpright,
@@ -86,6 +93,65 @@ pub fn raised(
     let size = entry.size.map(|size| size.value).filter(|size| *size > 0.0 && size.is_finite());
     let carry = Carry { height: height / size.ok_or(Rooted::Open)?, ..Carry::STAY };
     redrawn(assessment, marker, &carry)
+}
+
+/// Where a stand-in stands that can be carried about.
+///
+/// # Errors
+/// [`Rooted::Unplaced`] where it stands nowhere.
+pub fn movable_stand_in<'a>(
+    scene: &'a Scene,
+    assessment: &Assessment,
+    id: StandInId,
+) -> Result<(&'a StandIn, Placement), Rooted> {
+    let stand_in = scene.stand_in(id).ok_or(Rooted::Open)?;
+    Ok((stand_in, place_stand_in(scene, assessment, stand_in)?))
+}
+
+/// The stand-in once it (the first of a row or a crowd) stands there on its level, metres; the others come
+/// along without turning.
+///
+/// # Errors
+/// [`Rooted`] where that cannot be said.
+pub fn stand_in_carried(
+    scene: &Scene,
+    assessment: &Assessment,
+    id: StandInId,
+    to: Whereabouts,
+) -> Result<StandIn, Rooted> {
+    let (stand_in, placement) = movable_stand_in(scene, assessment, id)?;
+    let on = |at| point_on_level(scene, assessment, stand_in.level, at);
+    let from = placement.each.first().ok_or(Rooted::Open)?.foot;
+    let (sin, cos) = to.bearing.sin_cos();
+    let by = DVec3::new(to.distance * sin - from.x, 0.0, -to.distance * cos - from.z);
+    let moved = |at| -> Result<DVec2, Rooted> {
+        let seen = assessment.eye.eye.project(on(at)? + by).filter(is_sound);
+        seen.ok_or(Rooted::OutOfPicture)
+    };
+    let arranged = match stand_in.arranged.to() {
+        Some(to) => stand_in.arranged.reaching(moved(to)?),
+        None => stand_in.arranged,
+    };
+    Ok(StandIn { foot: moved(stand_in.foot)?, arranged, ..stand_in.clone() })
+}
+
+/// The stand-in once it is so high, metres.
+///
+/// # Errors
+/// [`Rooted`] where that cannot be said.
+pub fn stand_in_raised(
+    scene: &Scene,
+    assessment: &Assessment,
+    id: StandInId,
+    height: f64,
+) -> Result<StandIn, Rooted> {
+    let (stand_in, _) = movable_stand_in(scene, assessment, id)?;
+    // To the centimetre where it is large enough, so that what is read is what it is.
+    let height = if height > 1.0 { (100.0 * height).round() / 100.0 } else { height };
+    if !LENGTH.contains(&height) {
+        return Err(Rooted::OutOfPicture);
+    }
+    Ok(StandIn { shape: stand_in.shape.with("height", height), ..stand_in.clone() })
 }
 
 /// Why a marker cannot be carried about, if it cannot.

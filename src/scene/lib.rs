@@ -56,7 +56,10 @@ pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
     Measure, Standing, Step, Unit, VisibleHorizon,
 };
-pub use carry::{Rooted, Whereabouts, bearing, carried, level_at, movable, raised};
+pub use carry::{
+    Rooted, Whereabouts, bearing, carried, level_at, movable, movable_stand_in, raised,
+    stand_in_carried, stand_in_raised,
+};
 pub use duplicate::{duplicated, free_name};
 pub use edit::{Edit, EditError, apply};
 pub use eye_in_hand::{Pull, pulled};

@@ -35,7 +35,7 @@ pub struct Plan {
     pub ground: Option<Ground>,
     /// What it measures in.
     pub unit: Option<Unit>,
-    /// Where each marker is, points.
+    /// Where each stand-in and each marker is, points.
     pub places: Vec<Place>,
 }
 
@@ -72,12 +72,14 @@ pub fn plan(
         .iter()
         .filter_map(|item| Some(Standing { item, bearing: bearing(assessment, item.marker)? }))
         .collect();
-    words_on_top(&mut pen, &shown.left_out.join("; "), standing.is_empty(), size);
+    words_on_top(&mut pen, &shown.left_out.join("; "), shown.is_empty(), size);
     plan.drawing.push("left-out", None, pen.take());
-    let places: Vec<_> = standing.iter().map(|s| (s.item.distance.value, s.bearing)).collect();
+    let ghosts = shown.ghosts.iter().map(|ghost| (ghost.distance, ghost.bearing));
+    let markers = standing.iter().map(|s| (s.item.distance.value, s.bearing));
+    let places: Vec<_> = markers.chain(ghosts).collect();
     let custom = ground.filter(|ground| ground.axis == axis && ground.is_sound());
     let ground = custom.or_else(|| Ground::fitted(axis, &places, MARGINS, size));
-    let Some(ground) = ground.filter(|_| !standing.is_empty()) else { return plan };
+    let Some(ground) = ground.filter(|_| !places.is_empty()) else { return plan };
     (plan.ground, plan.unit) = (Some(ground), Some(shown.unit));
 
     let drawing = &mut plan.drawing;
@@ -95,10 +97,10 @@ pub fn plan(
     drawing.push("eye", None, pen.take());
 
     let said = (scene, assessment);
-    ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
+    let ghosts = ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
     let lie = Lie { assessment, ground: &ground };
     let mut crowd = Crowd::new(size);
-    let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: Vec::new() };
+    let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: ghosts };
     for standing in standing.iter().rev() {
         let about = Some(standing.item.about());
         sheet.marker(standing, &lie, &mut crowd);

@@ -43,7 +43,7 @@ pub struct Section {
     pub paper: Option<Paper>,
     /// What it measures in.
     pub unit: Option<Unit>,
-    /// Where each level and each marker is, points.
+    /// Where each level, each stand-in and each marker is, points.
     pub places: Vec<Place>,
 }
 
@@ -100,7 +100,9 @@ pub fn section(
     sheet.eye(&shown);
     drawing.push("eye", None, sheet.pen.take());
     let said = (scene, assessment);
-    ghosts::from_the_side(said, emphasis, (&paper, shown.unit), &mut sheet.pen, drawing);
+    let ghosts =
+        ghosts::from_the_side(said, emphasis, (&paper, shown.unit), &mut sheet.pen, drawing);
+    sheet.places.extend(ghosts);
     let mut crowd = Crowd::new(size);
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());
@@ -139,7 +141,7 @@ fn left_out(pen: &mut Pen, shown: &Shown<'_>, exaggeration: Option<f64>, size: D
         times => format!("heights drawn {times:.1} times as large as distances"),
     });
     let said: Vec<_> = shown.left_out.iter().cloned().chain(drawn_out).collect();
-    words_on_top(pen, &said.join("; "), shown.items.is_empty(), size);
+    words_on_top(pen, &said.join("; "), shown.is_empty(), size);
 }
 
 /// Words along the top, or in the middle of an empty sheet.

@@ -34,8 +34,8 @@ impl Paper {
     /// Paper on which everything shown has its place, unless the view says what is shown of it; none
     /// if nothing is shown.
     pub(super) fn for_shown(shown: &Shown<'_>, view: &SectionView, size: DVec2) -> Option<Self> {
-        let nearest = least(shown.items.iter().map(|item| item.distance.value))?;
-        let farthest = most(shown.items.iter().map(|item| item.distance.value))?;
+        let nearest = least(shown.distances())?;
+        let farthest = most(shown.distances())?;
         let farthest = farthest.min(nearest * 10f64.powi(MOST_DECADES));
         let even = if shown.unit == Unit::Metres { 1.0 } else { 0.5 };
         // On even axes there is a word about how much heights are drawn out.
@@ -202,7 +202,9 @@ fn all_heights(shown: &Shown<'_>, even: f64) -> Option<(f64, f64)> {
     });
     let feet = shown.items.iter().map(|item| item.foot);
     let levels = shown.levels.iter().map(|level| level.height);
-    let heights: Vec<_> = tops.chain(feet).chain(levels).chain([0.0, shown.eye_height]).collect();
+    let ghosts = shown.ghosts.iter().flat_map(|ghost| ghost.heights);
+    let heights: Vec<_> =
+        tops.chain(feet).chain(levels).chain(ghosts).chain([0.0, shown.eye_height]).collect();
     let limit = even * 10f64.powi(MOST_DECADES);
     let bound = |height: Option<f64>| height.map(|height| height.clamp(-limit, limit));
     let lowest = bound(least(heights.iter().copied()))?;

@@ -1,6 +1,6 @@
 //! Works the desk as a painter does: keys, drags over the picture, clicks on things by their name.
 
-use egui::{Event, Key, Modifiers, PointerButton, Role, vec2};
+use egui::{Event, Key, Modifiers, PointerButton, Role, Shape, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::{DVec2, DVec3};
@@ -167,6 +167,36 @@ impl Driver {
         self.harness.query_all_by_label_contains(words).next().is_some()
     }
 
+    /// Whether these words are painted on the canvas.
+    pub fn paints(&self, words: &str) -> bool {
+        self.painted()
+            .iter()
+            .any(|shape| matches!(shape, Shape::Text(text) if text.galley.text().contains(words)))
+    }
+
+    /// The straight strokes that are painted, picture units.
+    pub fn strokes(&self) -> Vec<[DVec2; 2]> {
+        let (view, canvas) = (self.desk().view(), self.desk().canvas());
+        let stroke = |shape: &&Shape| match shape {
+            Shape::LineSegment { points, .. } => Some(points.map(|p| view.to_picture(canvas, p))),
+            _ => None,
+        };
+        self.painted().iter().filter_map(stroke).collect()
+    }
+
+    fn painted(&self) -> Vec<&Shape> {
+        fn flat<'a>(shape: &'a Shape, all: &mut Vec<&'a Shape>) {
+            match shape {
+                Shape::Vec(shapes) => shapes.iter().for_each(|shape| flat(shape, all)),
+                shape => all.push(shape),
+            }
+        }
+        let mut all = Vec::new();
+        let shapes = &self.harness.output().shapes;
+        shapes.iter().for_each(|clipped| flat(&clipped.shape, &mut all));
+        all
+    }
+
     /// Where the middle of something is on the screen.
     pub fn place(&self, name: &str) -> egui::Pos2 {
         self.harness.get_by_label(name).rect().center()
@@ -228,6 +258,20 @@ impl Driver {
         self.move_pointer((from + to) / 2.0);
         self.move_pointer(to);
         self.release_pointer(to);
+    }
+
+    /// A drag over the screen rather than over the picture.
+    pub fn drag_on_screen(&mut self, from: egui::Pos2, to: egui::Pos2) {
+        self.harness.hover_at(from);
+        self.harness.run();
+        self.harness.drag_at(from);
+        self.harness.run();
+        for at in [from.lerp(to, 0.5), to] {
+            self.harness.hover_at(at);
+            self.harness.run();
+        }
+        self.harness.drop_at(to);
+        self.settle();
     }
 
     pub fn click_at(&mut self, at: DVec2) {

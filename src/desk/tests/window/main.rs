@@ -1,11 +1,13 @@
 //! Works the window as a painter does. One program for all of it, so that it is linked once.
 
+mod bodies;
 mod book;
 mod by_keys;
 mod driver;
 mod editing;
 mod eye_by_hand;
 mod furniture;
+mod guide_aids;
 mod guides;
 mod handing;
 mod looks;
@@ -15,6 +17,7 @@ mod painting;
 mod places;
 mod reasons;
 mod sheets;
+mod snapping;
 mod stand_ins;
 mod ties;
 mod tones;
