@@ -19,7 +19,7 @@ use crate::size_book;
 use crate::thing::{Thing, in_order};
 use crate::turning::TurnAct;
 use crate::tying::sunlight;
-use crate::{eye_pull, eye_quantity, handing};
+use crate::{eye_pull, eye_quantity, handing, in_step};
 use egui::Context;
 use glam::DVec2;
 use staffage_drawing::SafeLines;
@@ -114,12 +114,12 @@ impl Desk {
             Act::Choose(choice) => self.choice = Some(choice),
             Act::Chosen(choice, path) => files::take_choice(self, ctx, &choice, path, None),
             Act::Open(path) => files::open(self, ctx, path),
-            Act::SetPainting(path) => files::set_painting(self, ctx, path),
+            Act::SetPainting(path) => in_step::choose(self, ctx, path),
             Act::SetSizeBook(path) => self.set_size_book(path),
             Act::Book(act) => size_book::act(self, ctx, act),
             Act::Hand(act) => handing::act(self, act),
             Act::RemovePainting => self.remove_painting(),
-            Act::Reload => files::load_painting(self, ctx),
+            Act::Reload => in_step::load(self, ctx),
             Act::Reframe(act) => self.reframe(act),
             Act::Save => files::save(self, ctx),
             Act::AskSaveAs => {
@@ -217,7 +217,7 @@ impl Desk {
     fn after_time_travel(&mut self, ctx: &Context, before: &Scene) {
         let path = |scene: &Scene| scene.painting.as_ref().map(|p| p.path.clone());
         if path(before) != path(self.scene()) {
-            files::load_painting(self, ctx);
+            in_step::load(self, ctx);
         }
         self.keep_tools_valid();
     }

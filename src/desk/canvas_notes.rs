@@ -10,6 +10,7 @@ use crate::frame_question;
 use crate::gesture::Gesture;
 use crate::guide_mode;
 use crate::handing::HandAct;
+use crate::in_step::Stale;
 use crate::lost;
 use crate::mode::Mode;
 use crate::painting::Painted;
@@ -169,14 +170,17 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         .show(ui.ctx(), |ui| {
             ui.set_max_width(WIDEST.min(desk.canvas.width() - 20.0));
             frame_question::show(desk, ui, acts);
-            if let Some(why) = &desk.stale {
-                quiet(ui, why);
+            match &desk.in_step.stale {
+                Some(Stale::Unreadable(why)) => quiet(ui, why),
+                Some(Stale::Gone(why)) => lost::note(desk, why, ui, acts),
+                None => {}
             }
             if let Some(size) = desk.painting.resized(desk.scene()) {
                 resized_note(desk.scene(), size, ui, acts);
             }
             if let Painted::Missing(why) = &desk.painting {
-                lost::note(desk, why, ui, acts);
+                let why = format!("{why} The scene can be used without its painting.");
+                lost::note(desk, &why, ui, acts);
             }
             book_notes::show(desk, ui, acts);
             if let Some(scene) = &desk.beside {
@@ -249,7 +253,7 @@ pub(crate) fn note<'a>(
     let frame = egui::Frame::popup(ui.style()).inner_margin(egui::Margin::symmetric(12, 8));
     frame.show(ui, |ui| {
         ui.label(sentence);
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             for (word, act) in answers {
                 if ui.button(word).clicked() {
                     acts.push(act);

@@ -7,6 +7,7 @@ use crate::find::Finding;
 use crate::gesture::Gesture;
 use crate::guide_tools::GuideTools;
 use crate::handing::Handing;
+use crate::in_step::InStep;
 use crate::mode::Mode;
 use crate::naming::Naming;
 use crate::painting::Painted;
@@ -23,11 +24,10 @@ use crate::thing::Thing;
 use crate::tone_view::{self, Looking};
 use crate::turning::Turning;
 use crate::view::View;
-use crate::watch::Watch;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, canvas_nodes, files, first_steps, handing, keys, menu, modes_row, naming,
-    overlay_panel, questions, reframe, sheets, side, status, suggesting, theme,
+    aside, canvas, canvas_nodes, files, first_steps, handing, in_step, keys, menu, modes_row,
+    naming, overlay_panel, questions, reframe, sheets, side, status, suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -92,11 +92,7 @@ pub struct Desk {
     pub(crate) suggesting: Suggesting,
     /// Whether the eye's summary is pointed at or its panel is open.
     pub(crate) eye_looked_at: bool,
-    pub(crate) watch: Option<Watch>,
-    /// Why the painting is not shown as its file is now.
-    pub(crate) stale: Option<String>,
-    /// Files that may be the painting that is missing.
-    pub(crate) lost: Vec<PathBuf>,
+    pub(crate) in_step: InStep,
     /// The question of how a painting of another shape lies over the old frame.
     pub(crate) reframe: Reframe,
     pub(crate) booked: Booked,
@@ -209,9 +205,7 @@ impl Desk {
             preview: None,
             suggesting: Suggesting::new(),
             eye_looked_at: false,
-            watch: None,
-            stale: None,
-            lost: Vec::new(),
+            in_step: InStep::default(),
             reframe: Reframe::default(),
             booked: Booked::default(),
             handing: Handing::new(),
@@ -346,7 +340,7 @@ impl Desk {
     /// What goes on even while the window is hidden: results of work, closing.
     pub fn logic(&mut self, ctx: &Context) {
         files::take_results(self, ctx);
-        files::follow_painting(self, ctx);
+        in_step::follow(self, ctx);
         reframe::follow(self, ctx);
         size_book::follow(self, ctx);
         suggesting::follow(self, ctx);
@@ -437,8 +431,8 @@ impl Desk {
         self.autosaved = None;
         self.beside = None;
         self.turning = Turning::default();
-        self.stale = None;
-        self.lost.clear();
+        self.in_step.stale = None;
+        self.in_step.lost.clear();
         self.reframe = Reframe::default();
         self.fit_wanted = true;
         self.mode = Mode::Look;

@@ -6,16 +6,15 @@ use crate::aside;
 use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
 use crate::handing::HandAct;
-use crate::painting::{Painted, frame_of};
+use crate::in_step::{self, PictureRead};
+use crate::painting::Painted;
 use crate::questions::Question;
-use crate::tiles::Tiles;
-use crate::watch::{Change, Watch};
 use crate::{lost, reframe, size_book};
 use egui::{Context, Ui};
-use staffage_picture::{Limits, Match, Picture, PictureError, Progress};
+use staffage_picture::{Match, Sketch};
 use staffage_scene::{
-    BookFileError, Edit, FileError, Frame, History, Painting, Scene, SizeBook, autosave_path, load,
-    painting_path, plain_absolute, relative_painting, save as write_scene, size_book_path,
+    BookFileError, FileError, Frame, History, Scene, SizeBook, autosave_path, load, painting_path,
+    plain_absolute, relative_painting, save as write_scene, size_book_path,
 };
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -25,20 +24,19 @@ pub(crate) enum Done {
     /// A scene was read.
     Scene { path: PathBuf, how: Opening, result: Result<Box<Scene>, FileError> },
     /// The scene's painting was read.
-    Painting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    Painting(PictureRead),
     /// A picture to start a new scene with was read.
     NewPainting {
-        path: PathBuf,
+        picture: PictureRead,
         /// The scene beside it that has its name and shows it.
         beside: Option<PathBuf>,
-        result: Result<Box<Picture>, PictureError>,
     },
     /// A picture to be the present scene's painting was read.
-    OtherPainting { path: PathBuf, result: Result<Box<Picture>, PictureError> },
+    OtherPainting(PictureRead),
     /// Files that may be the painting that is missing at this path were looked for.
     Lost { path: PathBuf, found: Vec<PathBuf> },
     /// The old painting was looked for in the new one, for the question of this number.
-    Matched { of: u64, found: Option<Match> },
+    Matched { of: u64, old: Arc<Sketch>, found: Option<Match> },
     /// The scene's size book was read.
     SizeBook { path: PathBuf, result: Result<SizeBook, BookFileError> },
     /// The scene was written.
@@ -151,9 +149,9 @@ pub(crate) fn open(desk: &mut Desk, ctx: &Context, path: PathBuf) {
         open_scene(desk, ctx, path, Opening::Itself);
     } else {
         let sentence = format!("Opening {}", file_name(&path));
-        read_picture(desk, ctx, sentence, path, |path, result| {
-            let beside = scene_beside(&path);
-            Done::NewPainting { path, beside, result }
+        in_step::read(desk, ctx, sentence, path, |picture| {
+            let beside = scene_beside(&picture.path);
+            Done::NewPainting { beside, picture }
         });
     }
 }
@@ -166,62 +164,6 @@ pub(crate) fn open_scene(desk: &mut Desk, ctx: &Context, path: PathBuf, how: Ope
         let file = if aside { autosave_path(&path) } else { path.clone() };
         let result = load(&file).map(Box::new);
         Done::Scene { path, how, result }
-    });
-}
-
-pub(crate) fn set_painting(desk: &mut Desk, ctx: &Context, path: PathBuf) {
-    let sentence = format!("Loading {}", file_name(&path));
-    read_picture(desk, ctx, sentence, path, |path, result| Done::OtherPainting { path, result });
-}
-
-/// Watches the scene's painting, and reads it again each time it was saved.
-pub(crate) fn follow_painting(desk: &mut Desk, ctx: &Context) {
-    let wanted = desk.scene().painting.as_ref().map(|p| p.path.clone());
-    if desk.watch.as_ref().map(Watch::path) != wanted.as_deref() {
-        desk.watch = wanted.map(|path| Watch::start(ctx, &path));
-    }
-    match desk.watch.as_ref().and_then(Watch::change) {
-        Some(Change::Written) => load_painting(desk, ctx),
-        Some(Change::Gone) => say_gone(desk),
-        None => {}
-    }
-}
-
-/// The painting that was there stays in sight when its file is gone.
-fn say_gone(desk: &mut Desk) {
-    let Some(path) = desk.watch.as_ref().map(|watch| watch.path().to_path_buf()) else { return };
-    if matches!(desk.painting, Painted::There(_)) {
-        let name = file_name(&path);
-        desk.stale = Some(format!("{name} is gone; it is shown as it was last."));
-    }
-}
-
-/// Reads the painting that the scene names.
-pub(crate) fn load_painting(desk: &mut Desk, ctx: &Context) {
-    let Some(path) = desk.scene().painting.as_ref().map(|p| p.path.clone()) else {
-        desk.painting = Painted::Blank;
-        return;
-    };
-    if !matches!(desk.painting, Painted::There(_)) {
-        desk.painting = Painted::Loading;
-    }
-    let sentence = format!("Loading {}", file_name(&path));
-    read_picture(desk, ctx, sentence, path, |path, result| Done::Painting { path, result });
-}
-
-fn read_picture(
-    desk: &mut Desk,
-    ctx: &Context,
-    sentence: String,
-    path: PathBuf,
-    done: impl FnOnce(PathBuf, Result<Box<Picture>, PictureError>) -> Done + Send + 'static,
-) {
-    // Whatever else is being opened goes on.
-    desk.worker.stop_those(&sentence);
-    let side = u32::try_from(ctx.input(|i| i.max_texture_side)).unwrap_or(2048);
-    desk.worker.start(ctx, sentence, true, move |progress: &Progress| {
-        let result = Picture::load(&path, &Limits::default(), side, progress).map(Box::new);
-        done(path, result)
     });
 }
 
@@ -312,13 +254,11 @@ pub(crate) fn take_results(desk: &mut Desk, ctx: &Context) {
     for done in desk.worker.results() {
         match done {
             Done::Scene { path, how, result } => take_scene(desk, ctx, path, how, result),
-            Done::Painting { path, result } => take_painting(desk, ctx, &path, result),
+            Done::Painting(picture) => in_step::take(desk, ctx, picture),
             Done::Lost { path, found } => lost::take(desk, &path, found),
-            Done::Matched { of, found } => reframe::take_match(desk, of, found),
-            Done::NewPainting { path, beside, result } => {
-                take_new_painting(desk, path, beside, result);
-            }
-            Done::OtherPainting { path, result } => take_other_painting(desk, path, result),
+            Done::Matched { of, old, found } => reframe::take_match(desk, of, old, found),
+            Done::NewPainting { picture, beside } => in_step::take_new(desk, picture, beside),
+            Done::OtherPainting(picture) => in_step::take_other(desk, picture),
             Done::SizeBook { path, result } => size_book::take(desk, &path, result),
             Done::Saved { path, scene, result } => take_saved(desk, ctx, path, &scene, result),
             Done::Autosaved { path, result } => aside::take_kept(desk, &path, result),
@@ -360,124 +300,7 @@ fn take_scene(
             desk.lay_out(History::new(scene), Some(path));
         }
     }
-    load_painting(desk, ctx);
-}
-
-fn take_painting(
-    desk: &mut Desk,
-    ctx: &Context,
-    path: &Path,
-    result: Result<Box<Picture>, PictureError>,
-) {
-    if desk.scene().painting.as_ref().is_none_or(|p| p.path != path) {
-        return;
-    }
-    match result {
-        Ok(picture) => {
-            desk.stale = None;
-            show_again(desk, *picture);
-            let written = path.metadata().and_then(|found| found.modified()).ok();
-            let since = written.and_then(|at| at.elapsed().ok());
-            tracing::debug!(path = %path.display(), ?since, "the painting is shown");
-        }
-        // The last good picture stays while the file is half written, or cannot be read at all.
-        Err(error) if matches!(desk.painting, Painted::There(_)) => {
-            tracing::debug!(path = %path.display(), %error, "the painting cannot be read now");
-            let name = file_name(path);
-            let words = format!(
-                "{name} cannot be read as it is now, perhaps half written; it is shown as it was last. It is read again \
-                 when it changes."
-            );
-            desk.stale = Some(words);
-        }
-        Err(error) => {
-            desk.painting = Painted::Missing(error.to_string());
-            lost::look_for(desk, ctx, path);
-        }
-    }
-}
-
-fn take_new_painting(
-    desk: &mut Desk,
-    path: PathBuf,
-    beside: Option<PathBuf>,
-    result: Result<Box<Picture>, PictureError>,
-) {
-    let picture = match result {
-        Ok(picture) => *picture,
-        Err(error) => {
-            desk.notice = Some(error.to_string());
-            return;
-        }
-    };
-    let size = (picture.size().width, picture.size().height);
-    let scene = Scene {
-        title: path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default(),
-        frame: frame_of(size),
-        painting: Some(Painting { path, size }),
-        ..Scene::default()
-    };
-    if let Err(flaw) = scene.validate() {
-        desk.notice = Some(sentence(&flaw.to_string()));
-        return;
-    }
-    desk.notice = None;
-    desk.lay_out(History::new(scene), None);
-    desk.beside = beside;
-    show(desk, picture);
-}
-
-fn take_other_painting(desk: &mut Desk, path: PathBuf, result: Result<Box<Picture>, PictureError>) {
-    let picture = match result {
-        Ok(picture) => *picture,
-        Err(error) => {
-            desk.notice = Some(error.to_string());
-            return;
-        }
-    };
-    reframe::remember(desk);
-    let size = (picture.size().width, picture.size().height);
-    let mut edits = vec![Edit::SetPainting(Some(Painting { path, size }))];
-    let frame = desk.scene().frame;
-    if frame.has_shape(size) {
-        edits.push(Edit::SetFrame(Frame { working_width: size.0, ..frame }));
-    } else if is_untouched(desk.scene()) {
-        edits.push(Edit::SetFrame(frame_of(size)));
-    }
-    desk.edit(&Edit::Several { label: "Choose the painting".into(), edits });
-    desk.fit_wanted = true;
-    show(desk, picture);
-}
-
-/// Whether nothing was placed yet that another shape of the frame could put in the wrong place.
-fn is_untouched(scene: &Scene) -> bool {
-    let Scene { lines, markers, stand_ins, guides, horizon, .. } = scene;
-    lines.is_empty()
-        && markers.is_empty()
-        && stand_ins.is_empty()
-        && guides.is_empty()
-        && horizon.is_none()
-}
-
-fn show(desk: &mut Desk, picture: Picture) {
-    desk.stale = None;
-    desk.lost.clear();
-    desk.painting = Painted::There(Box::new(Tiles::new(picture, desk.remembered.smooth)));
-}
-
-/// Shows the painting as it is now without a flash of another view of it.
-fn show_again(desk: &mut Desk, picture: Picture) {
-    desk.lost.clear();
-    let size = picture.size();
-    if !desk.scene().frame.has_shape((size.width, size.height)) {
-        reframe::remember(desk);
-    }
-    let tiles = Tiles::new(picture, desk.remembered.smooth);
-    let tiles = match std::mem::replace(&mut desk.painting, Painted::Loading) {
-        Painted::There(before) => tiles.after(before),
-        Painted::Blank | Painted::Loading | Painted::Missing(_) => tiles,
-    };
-    desk.painting = Painted::There(Box::new(tiles));
+    in_step::load(desk, ctx);
 }
 
 fn take_saved(
@@ -526,6 +349,7 @@ pub(crate) fn file_name(path: &Path) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use staffage_scene::Painting;
 
     #[test]
     fn a_scene_is_saved_with_its_ending() {

@@ -82,7 +82,7 @@ fn cropped(ui: &mut Ui, asked: &Asked, say: &mut impl FnMut(ReframeAct)) {
         let shown = format!("{:.2} %", 100.0 * scale).replace(".00", "");
         let name = "Old frame scaled to";
         let wanted = "how large the old painting is now, such as 50 %";
-        if let Some(scale) = field::parsed(ui, name, name, &shown, 60.0, wanted, percent) {
+        if let Some(scale) = field::parsed(ui, name, name, &shown, 68.0, wanted, percent) {
             say(ReframeAct::Put(Place { corner, scale }));
         }
     });

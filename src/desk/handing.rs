@@ -7,6 +7,7 @@ use crate::desk::Desk;
 use crate::errands::{Errand, Errands};
 use crate::files::{self, file_name};
 use crate::handover::{Handovers, Ink, Order, Outcome, OverlayOrder};
+use crate::in_step;
 use crate::overlay_preview::Previewing;
 use crate::overlay_settings::OverlaySettings;
 use egui::{Context, Event, Key, Ui};
@@ -404,7 +405,7 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
         }
         Outcome::Pasted(path) => {
             let sentence = format!("The picture was pasted and lies in “{}”.", path.display());
-            files::set_painting(desk, ctx, path);
+            in_step::choose(desk, ctx, path);
             desk.told = Some(sentence);
         }
         Outcome::Taken(path) => {

@@ -48,6 +48,7 @@ mod handover;
 mod handover_actions;
 mod handover_strip;
 mod hit;
+mod in_step;
 mod incline_properties;
 mod ink;
 mod keys;

@@ -37,24 +37,24 @@ pub(crate) fn look_for(desk: &mut Desk, ctx: &Context, missing: &Path) {
 /// Takes what was found, unless another painting is wanted by now.
 pub(crate) fn take(desk: &mut Desk, path: &Path, found: Vec<PathBuf>) {
     if desk.scene().painting.as_ref().is_some_and(|painting| painting.path == path) {
-        desk.lost = found;
+        desk.in_step.lost = found;
     }
 }
 
 /// Why the painting is not there, and what can be done about it.
 pub(crate) fn note(desk: &Desk, why: &str, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let sentence = format!("{why} The scene can be used without its painting.");
-    let answers = [("Find it…", Act::Choose(Choice::Painting)), ("Try again", Act::Reload)];
-    canvas_notes::note(ui, &sentence, answers, acts);
-    if desk.lost.is_empty() {
-        return;
-    }
     let base = desk.path.as_ref().and_then(|path| path.parent());
-    let names: Vec<_> =
-        desk.lost.iter().map(|path| format!("Take {}", short(path, base))).collect();
-    let found = names.iter().zip(&desk.lost);
-    let answers = found.map(|(name, path)| (name.as_str(), Act::SetPainting(path.clone())));
-    canvas_notes::note(ui, "This may be it:", answers, acts);
+    let found = &desk.in_step.lost;
+    let names: Vec<_> = found.iter().map(|path| format!("Take {}", short(path, base))).collect();
+    let taken = names.iter().zip(found);
+    let taken = taken.map(|(name, path)| (name.as_str(), Act::SetPainting(path.clone())));
+    let others = [("Find it…", Act::Choose(Choice::Painting)), ("Try again", Act::Reload)];
+    let sentence = match found.len() {
+        0 => why.to_owned(),
+        1 => format!("{why} This may be it:"),
+        _ => format!("{why} One of these may be it:"),
+    };
+    canvas_notes::note(ui, &sentence, taken.chain(others), acts);
 }
 
 /// The path from the scene's folder, or from the one above it.

@@ -11,7 +11,7 @@ use crate::painting::{Painted, frame_of};
 use egui::{Context, Painter, Pos2, Shape, Stroke};
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, View, draw};
-use staffage_picture::{Match, Sketch};
+use staffage_picture::{Match, Picture, Sketch};
 use staffage_scene::{Edit, Painting, REFRAMED_WIDTH, Reframing, Scene, apply, assess};
 use std::sync::Arc;
 
@@ -24,12 +24,37 @@ const UNLIKELY: f64 = 3.0;
 #[derive(Default)]
 pub(crate) struct Reframe {
     /// The last painting that had the frame's shape.
-    old: Option<Arc<Sketch>>,
+    old: Option<Old>,
     asked: Option<Asked>,
     /// The size of the painting that was left as it is.
     left: Option<(u32, u32)>,
     /// How often it was asked.
     count: u64,
+}
+
+/// A painting that is to be found in what came after it.
+#[derive(Clone)]
+enum Old {
+    /// As it was; to be sketched on the worker.
+    Picture(Arc<Picture>),
+    Sketch(Arc<Sketch>),
+}
+
+impl Old {
+    /// Its width, pixels.
+    fn width(&self) -> u32 {
+        match self {
+            Self::Picture(picture) => picture.size().width,
+            Self::Sketch(sketch) => sketch.size().width,
+        }
+    }
+
+    fn sketch(self) -> Arc<Sketch> {
+        match self {
+            Self::Picture(picture) => Arc::new(picture.sketch()),
+            Self::Sketch(sketch) => sketch,
+        }
+    }
 }
 
 /// The question while it is open.
@@ -239,7 +264,7 @@ pub(crate) fn remember(desk: &mut Desk) {
     if let Painted::There(tiles) = &desk.painting
         && desk.scene().frame.has_shape(tiles.size())
     {
-        desk.reframe.old = Some(Arc::new(tiles.picture().sketch()));
+        desk.reframe.old = Some(Old::Picture(tiles.picture()));
     }
     desk.reframe.asked = None;
 }
@@ -259,9 +284,10 @@ pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
     if let (Some(old), Painted::There(tiles)) = (desk.reframe.old.clone(), &desk.painting) {
         asked.found = Found::Looking;
         let (number, new) = (asked.number, tiles.picture());
-        desk.worker.start(ctx, "Looking for the old frame".into(), false, move |_| Done::Matched {
-            of: number,
-            found: old.find_in(&new.sketch()),
+        desk.worker.start(ctx, "Looking for the old frame".into(), false, move |_| {
+            let old = old.sketch();
+            let found = old.find_in(&new.sketch());
+            Done::Matched { of: number, old, found }
         });
     }
     desk.reframe.asked = Some(asked);
@@ -271,7 +297,7 @@ pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
 fn begin(desk: &Desk, size: (u32, u32)) -> Asked {
     let scene = desk.scene();
     let noted = scene.painting.as_ref().map(|p| p.size).filter(|&s| scene.frame.has_shape(s));
-    let sketched = desk.reframe.old.as_ref().map(|old| old.size().width);
+    let sketched = desk.reframe.old.as_ref().map(Old::width);
     let width = sketched.or(noted.map(|s| s.0)).unwrap_or(scene.frame.working_width);
     let (old_width, new_width) = (f64::from(width), f64::from(size.0));
     let scale = match new_width / old_width {
@@ -287,8 +313,12 @@ fn begin(desk: &Desk, size: (u32, u32)) -> Asked {
 }
 
 /// Takes the place that was found, unless the painter has put the frame elsewhere by now.
-pub(crate) fn take_match(desk: &mut Desk, of: u64, found: Option<Match>) {
+pub(crate) fn take_match(desk: &mut Desk, of: u64, old: Arc<Sketch>, found: Option<Match>) {
     tracing::debug!(?found, "looked for the old frame");
+    // The picture itself takes much room, and is needed no more.
+    if desk.reframe.old.as_ref().is_some_and(|known| known.width() == old.size().width) {
+        desk.reframe.old = Some(Old::Sketch(old));
+    }
     let Some(asked) = &mut desk.reframe.asked else { return };
     if asked.number != of || asked.found != Found::Looking {
         return;

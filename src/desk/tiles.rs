@@ -38,10 +38,11 @@ impl Tiles {
         }
     }
 
-    /// The same, and until there is something to be seen of it what was seen of the painting before.
-    pub(crate) fn after(self, mut before: Box<Self>) -> Self {
+    /// Until there is something to be seen of it, what was seen of the painting before is shown.
+    pub(crate) fn come_after(&mut self, mut before: Box<Self>) {
         before.before = None;
-        Self { shown: before.shown, before: Some(before), ..self }
+        self.shown = before.shown;
+        self.before = Some(before);
     }
 
     /// The painting itself.

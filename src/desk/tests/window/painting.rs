@@ -127,6 +127,45 @@ fn a_missing_painting_is_found_again_and_kept_by_a_relative_path() {
 }
 
 #[test]
+fn a_painting_that_goes_while_it_is_open_stays_in_sight_and_is_found_again() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (picture, file) = quay(folder.path());
+    let mut driver = Driver::new();
+    driver.open(&file);
+    let moved = folder.path().join("paint").join("quay.png");
+    std::fs::create_dir(folder.path().join("paint")).expect("a folder");
+    std::fs::rename(&picture, &moved).expect("moved");
+    driver.press(Key::F5);
+    assert!(driver.says("is not there any more; it is shown as it was last"));
+    driver.click("Take paint/quay.png");
+    assert_eq!(driver.scene().painting.as_ref().map(|p| p.path.clone()), Some(moved));
+    assert!(!driver.says("shown as it was last"));
+    // The place before is empty: the picture on the canvas is not passed off as what is there.
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(driver.says("can be used without its painting") && !driver.says("as it was last"));
+}
+
+#[test]
+fn the_frame_is_fitted_by_keys_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (picture, file) = quay(folder.path());
+    let mut driver = Driver::new();
+    driver.open(&file);
+    let cropped = image::imageops::crop_imm(&hills(400, 200), 80, 20, 300, 160).to_image();
+    cropped.save(&picture).expect("a picture");
+    driver.press(Key::F5);
+    driver.press(Key::ArrowRight);
+    driver.press_with(Modifiers::SHIFT, Key::ArrowDown);
+    assert!(driver.shows("-79") && driver.shows("-10"));
+    driver.press(Key::Escape);
+    assert!(driver.says("shown at the frame’s width") && driver.scene().frame.ratio == 2.0);
+    driver.click("Fit it…");
+    driver.press(Key::Enter);
+    assert_eq!(driver.scene().painting.as_ref().map(|p| p.size), Some((300, 160)));
+    assert_eq!(driver.scene().frame.ratio, 300.0 / 160.0);
+}
+
+#[test]
 fn x_goes_through_the_safe_lines_and_is_remembered() {
     let mut driver = Driver::new();
     let mut seen = Vec::new();
