@@ -6,6 +6,7 @@ mod target;
 pub(crate) use refusal::Refusal;
 pub(crate) use target::{Format, Target};
 
+use super::alternative;
 use super::complaint::{sentence, unreadable};
 use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -78,7 +79,8 @@ fn write(
     cancelled: &AtomicBool,
 ) -> Result<String, Refusal> {
     let scene = match load(path) {
-        Ok(scene) => scene,
+        Ok(scene) => alternative::showing(path, scene, asked.alternative.as_deref())
+            .map_err(Refusal::Unreadable)?,
         Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
             return Ok(format!("{}  a size book, which has no overlay", path.display()));
         }

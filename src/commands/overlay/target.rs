@@ -24,19 +24,23 @@ impl Target {
     /// Where the overlay of a scene was asked to go.
     pub(super) fn of(scene: &Path, asked: &Overlay) -> Result<Self, Refusal> {
         match &asked.out {
-            None => Ok(Self::in_folder(folder_of(scene), scene, asked.svg)),
-            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked.svg)),
+            None => Ok(Self::in_folder(folder_of(scene), scene, asked)),
+            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked)),
             Some(out) if asked.scenes.len() > 1 => Err(Refusal::NotAFolder(out.clone())),
             Some(out) => Self::named(out, asked.svg),
         }
     }
 
-    fn in_folder(folder: &Path, scene: &Path, svg: bool) -> Self {
+    fn in_folder(folder: &Path, scene: &Path, asked: &Overlay) -> Self {
         let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
         let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
         let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
+        if let Some(alternative) = &asked.alternative {
+            name.push(".");
+            name.push(for_a_file(alternative));
+        }
         let (ending, format) =
-            if svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
+            if asked.svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
         name.push(ending);
         Self { path: folder.join(name), format }
     }
@@ -76,6 +80,12 @@ impl Target {
     }
 }
 
+/// A name as part of a file's: letters and digits, all else a hyphen.
+fn for_a_file(name: &str) -> String {
+    let name = name.trim().to_lowercase();
+    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+}
+
 fn folder_of(file: &Path) -> &Path {
     file.parent().unwrap_or(Path::new(""))
 }
@@ -98,8 +108,17 @@ mod tests {
             only: Vec::new(),
             no_words: false,
             weight: 1.0,
+            alternative: None,
             force: false,
         }
+    }
+
+    #[test]
+    fn the_overlay_of_an_alternative_is_named_after_it_too() {
+        let asked = |name: &str| Overlay { alternative: Some(name.into()), ..asked(None, false) };
+        let of = |name| Target::of(Path::new("a/quay.ron"), &asked(name)).unwrap().path;
+        assert_eq!(of("Crane"), PathBuf::from("a/quay.crane.overlay.png"));
+        assert_eq!(of("../low & wide"), PathBuf::from("a/quay.---low---wide.overlay.png"));
     }
 
     fn target(scene: &str, out: Option<&Path>, svg: bool) -> Result<(PathBuf, Format), String> {
