@@ -82,14 +82,14 @@ fn decode_plain(source: &Source<'_>, reader: Reader) -> Result<Pixels, PictureEr
     Ok(turned(pixels, orientation))
 }
 
-fn stored_size(decoder: &impl ImageDecoder) -> Size {
+pub(crate) fn stored_size(decoder: &impl ImageDecoder) -> Size {
     let (width, height) = decoder.dimensions();
     Size { width, height }
 }
 
 /// The turn the file asks for; none if what it says about it is damaged, since that alone need not
 /// keep anyone from seeing the picture.
-fn orientation(decoder: &mut impl ImageDecoder) -> Orientation {
+pub(crate) fn orientation(decoder: &mut impl ImageDecoder) -> Orientation {
     decoder.orientation().unwrap_or_else(|error| {
         tracing::debug!(%error, "orientation not readable");
         Orientation::NoTransforms
@@ -97,7 +97,7 @@ fn orientation(decoder: &mut impl ImageDecoder) -> Orientation {
 }
 
 /// The size of a picture stored at `stored` once it is turned.
-fn seen_size(stored: Size, orientation: Orientation) -> Size {
+pub(crate) fn seen_size(stored: Size, orientation: Orientation) -> Size {
     use Orientation::{Rotate90, Rotate90FlipH, Rotate270, Rotate270FlipH};
     match orientation {
         Rotate90 | Rotate270 | Rotate90FlipH | Rotate270FlipH => {

@@ -1,4 +1,5 @@
-//! The painting's pixels: reading picture files, and a tile pyramid for a canvas that zooms.
+//! The painting's pixels: reading picture files, a tile pyramid for a canvas that zooms, and warping
+//! at full depth.
 //!
 //! # Conventions
 //!
@@ -16,6 +17,10 @@
 //! - *Tone views*: values are greys of the same luminance, Y of CIE 1931 with the shares of ITU-R
 //!   BT.709-6, summed in linear light; flat tones part the picture's own L* (CIE 1976) into the masses
 //!   that lose least; a squint spreads light, so it is a Gaussian in linear light. See [`Toned`].
+//!
+//! - *Warping* keeps the depth of the file. Encoded samples are resampled as they are, since light that
+//!   overshoots beside a bright edge would ring across the shadows; linear light stays linear. Alpha
+//!   weighs the colours.
 //!
 //! # Reading a picture
 //!
@@ -46,15 +51,20 @@ mod limits;
 mod luminance;
 mod matching;
 mod openexr;
+mod openexr_deep;
 mod picture;
 mod pixels;
 mod progress;
+mod raster;
+mod resampling;
 mod samples;
 mod source;
 mod squint;
 mod tile;
 mod tone_curve;
 mod toned;
+mod warp;
+mod warp_tile;
 
 pub use decode::{Probe, decode, probe};
 pub use error::{Excess, PictureError};
@@ -64,5 +74,7 @@ pub use matching::{Match, Sketch};
 pub use picture::Picture;
 pub use pixels::{Channels, Pixels, Size};
 pub use progress::{Progress, Stage};
+pub use raster::{Depth, Layout, Raster, depth};
 pub use tile::{Region, Tile, TileKey, TilePixels};
 pub use toned::{ToneView, Toned, Tones};
+pub use warp::{Projection, Warp};

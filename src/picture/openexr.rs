@@ -28,7 +28,7 @@ pub(crate) fn size(source: &Source<'_>, reader: Reader) -> Result<Size, PictureE
 pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Result<Pixels, PictureError> {
     let chunks = open(source, reader)?;
     let display = display_window(source, &chunks)?;
-    check_sizes(source, &chunks, &display)?;
+    check_sizes(source, &chunks, &display, Channels::RgbaPremultiplied.count())?;
     source.progress.enter(Stage::Decoding);
     let image = read()
         .no_deep_data()
@@ -38,19 +38,19 @@ pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Result<Pixels, Pict
         .all_attributes()
         .from_chunks(chunks)
         .map_err(|error| explain(source, error))?;
-    let layer = image.layer_data.channel_data.pixels;
+    let Layer { size: stored, channels, samples } = image.layer_data.channel_data.pixels;
     let position = image.layer_data.attributes.layer_position;
     let size = size_of(&display).ok_or_else(|| no_size(source))?;
-    let channels = layer.channels;
-    Pixels::new(size, channels, layer.placed(position, &display)).ok_or_else(|| no_size(source))
+    let samples = placed(samples, channels.count(), stored, position, &display);
+    Pixels::new(size, channels, samples).ok_or_else(|| no_size(source))
 }
 
-fn open(source: &Source<'_>, reader: Reader) -> Result<Chunks<Reader>, PictureError> {
+pub(crate) fn open(source: &Source<'_>, reader: Reader) -> Result<Chunks<Reader>, PictureError> {
     const PEDANTIC: bool = false;
     exr::block::read(reader, PEDANTIC).map_err(|error| explain(source, error))
 }
 
-fn display_window(
+pub(crate) fn display_window(
     source: &Source<'_>,
     chunks: &Chunks<Reader>,
 ) -> Result<IntegerBounds, PictureError> {
@@ -58,33 +58,35 @@ fn display_window(
     Ok(header.shared_attributes.display_window)
 }
 
-/// Holds every window in the file against the limits: memory is taken for blocks of any of them.
-fn check_sizes(
+/// Holds every window in the file against the limits: memory is taken for blocks of any of them, and for
+/// a picture of so many bytes a pixel.
+pub(crate) fn check_sizes(
     source: &Source<'_>,
     chunks: &Chunks<Reader>,
     display: &IntegerBounds,
+    bytes_per_pixel: usize,
 ) -> Result<(), PictureError> {
     let check = |window: &IntegerBounds, bytes_per_pixel: usize| {
         let size = size_of(window).ok_or_else(|| no_size(source))?;
         source.room_for(size, size.pixels().saturating_mul(bytes_per_pixel as u64))
     };
-    check(display, Channels::RgbaPremultiplied.count())?;
+    check(display, bytes_per_pixel)?;
     for header in chunks.headers() {
         check(&header.data_window(), header.channels.bytes_per_pixel)?;
     }
     Ok(())
 }
 
-fn size_of(window: &IntegerBounds) -> Option<Size> {
+pub(crate) fn size_of(window: &IntegerBounds) -> Option<Size> {
     let Vec2(width, height) = window.size;
     Some(Size { width: width.try_into().ok()?, height: height.try_into().ok()? })
 }
 
-fn no_size(source: &Source<'_>) -> PictureError {
+pub(crate) fn no_size(source: &Source<'_>) -> PictureError {
     source.damaged("it does not say how large it is")
 }
 
-fn explain(source: &Source<'_>, error: ExrError) -> PictureError {
+pub(crate) fn explain(source: &Source<'_>, error: ExrError) -> PictureError {
     match error {
         _ if source.progress.is_cancelled() => source.cancelled(),
         ExrError::Io(error) => source.explain_io(error),
@@ -138,24 +140,30 @@ impl Layer {
             }
         }
     }
+}
 
-    /// The samples of the display window, this layer's first pixel lying at `position`.
-    fn placed(self, position: Vec2<i32>, display: &IntegerBounds) -> Vec<u8> {
-        if position == display.position && self.size == display.size {
-            return self.samples;
-        }
-        let count = self.channels.count();
-        let mut samples = vec![0; display.size.area() * count];
-        let columns = overlap(position.x(), self.size.x(), display.position.x(), display.size.x());
-        let rows = overlap(position.y(), self.size.y(), display.position.y(), display.size.y());
-        let length = columns.length * count;
-        for row in 0..rows.length {
-            let from = ((rows.from + row) * self.size.x() + columns.from) * count;
-            let to = ((rows.to + row) * display.size.x() + columns.to) * count;
-            samples[to..to + length].copy_from_slice(&self.samples[from..from + length]);
-        }
-        samples
+/// The samples of the display window, where a layer of pixels of `bytes` bytes lies with its first at
+/// `position`.
+pub(crate) fn placed(
+    samples: Vec<u8>,
+    bytes: usize,
+    size: Vec2<usize>,
+    position: Vec2<i32>,
+    display: &IntegerBounds,
+) -> Vec<u8> {
+    if position == display.position && size == display.size {
+        return samples;
     }
+    let mut all = vec![0; display.size.area() * bytes];
+    let columns = overlap(position.x(), size.x(), display.position.x(), display.size.x());
+    let rows = overlap(position.y(), size.y(), display.position.y(), display.size.y());
+    let length = columns.length * bytes;
+    for row in 0..rows.length {
+        let from = ((rows.from + row) * size.x() + columns.from) * bytes;
+        let to = ((rows.to + row) * display.size.x() + columns.to) * bytes;
+        all[to..to + length].copy_from_slice(&samples[from..from + length]);
+    }
+    all
 }
 
 /// A stretch that two windows share along one axis, by its start in either.
@@ -177,14 +185,10 @@ fn overlap(from: i32, from_length: usize, to: i32, to_length: usize) -> Overlap 
 mod tests {
     use super::*;
 
-    /// A layer of 3 × 2 pixels, each of its own value.
-    fn layer() -> Layer {
-        let samples = (1..=6).flat_map(|value| [value; 3]).collect();
-        Layer { size: Vec2(3, 2), channels: Channels::Rgb, samples }
-    }
-
+    /// A layer of 3 × 2 pixels, each of its own value, in the display window.
     fn placed(position: Vec2<i32>, display: IntegerBounds) -> Vec<u8> {
-        layer().placed(position, &display).into_iter().step_by(3).collect()
+        let samples = (1..=6).flat_map(|value| [value; 3]).collect();
+        super::placed(samples, 3, Vec2(3, 2), position, &display).into_iter().step_by(3).collect()
     }
 
     #[test]
