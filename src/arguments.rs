@@ -28,7 +28,8 @@ Examples:
   staffage quay.png             begin a scene over a painting
   staffage quay.ron             go on with a scene
   staffage check quay.ron       say what contradicts what, without a window
-  staffage overlay quay.ron     write the guides and markers as a picture to lay over the painting";
+  staffage overlay quay.ron     write the guides and markers as a picture to lay over the painting
+  staffage level quay.ron       write the painting turned level, to be painted on and brought back";
 
 /// The program without a window.
 #[derive(Debug, Subcommand)]
@@ -48,6 +49,15 @@ pub(crate) enum Command {
     /// width, so that they look alike at every width.
     #[command(after_long_help = OVERLAY_HELP)]
     Overlay(Overlay),
+
+    /// Write the painting turned level, plumb or otherwise, and bring such a copy back.
+    ///
+    /// On a canted painting a straightedge, a square and a mirror are of no use. A levelled copy has the
+    /// same painting with its horizon level (or its uprights plumb, or seen by an eye that is aimed a few
+    /// degrees elsewhere), at full bit depth, on a canvas just large enough to lose none of it. Paint on
+    /// it, then bring it back with --back: every stroke returns to where it belongs.
+    #[command(after_long_help = LEVEL_HELP)]
+    Level(Level),
 }
 
 const CHECK_HELP: &str = "\
@@ -67,7 +77,6 @@ How a thing stands:
 Examples:
   staffage check quay.ron
   staffage check scenes/*.ron && echo ready for detailing
-  staffage check --alternatives quay.ron
   staffage check --json scenes/*.ron > answers.jsonl";
 
 /// What to check, and how to say it.
@@ -85,14 +94,6 @@ pub(crate) struct Check {
     /// has no object.
     #[arg(long)]
     pub(crate) json: bool,
-
-    /// Check this alternative of each scene; the one that was on show when left out.
-    #[arg(long, value_name = "NAME")]
-    pub(crate) alternative: Option<String>,
-
-    /// Check every alternative, one after the other.
-    #[arg(long, conflicts_with = "alternative")]
-    pub(crate) alternatives: bool,
 }
 
 const OVERLAY_HELP: &str = "\
@@ -155,12 +156,85 @@ pub(crate) struct Overlay {
     #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
     pub(crate) weight: f64,
 
-    /// Show this alternative of each scene; its overlay is quay.NAME.overlay.png unless --out says
-    /// otherwise. The one that was on show when left out.
-    #[arg(long, value_name = "NAME")]
-    pub(crate) alternative: Option<String>,
-
     /// Replace a file that is there already even if it is no overlay.
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+const LEVEL_HELP: &str = "\
+What is written:
+  quay.ron has its copy in quay.level.png beside it (quay.plumb.png, quay.aimed.png), and the way back
+  in quay.level.json beside that: keep both together. PNG keeps 8 or 16 bits and the colour profile, and
+  paintings in floating point are written as OpenEXR. Around the painting, whose edge is carried on a few
+  pixels, the copy is transparent. Nothing is reduced, so that no detail is lost.
+
+  A file that is there already is left alone unless --force is given, for it may hold your work; the
+  painting itself is never replaced. A file gets its name when it is whole: nothing half-written is left
+  when the disk is full or you press Ctrl-C.
+
+Bringing it back (--back):
+  quay.level.png comes back as quay.level.back.png, pixel on pixel over the painting. The copy may
+  have been saved as any picture that can be opened, and under a longer name (quay.level.night.tif). It
+  may have been enlarged as a whole, and then comes back as much enlarged, or --width pixels wide. A copy
+  that was cropped, extended or stretched is refused.
+
+Exit status:
+  0  what was asked for was written, or told by --dry-run
+  2  it was not
+
+Examples:
+  staffage level quay.ron --dry-run
+  staffage level quay.ron
+  staffage level --back quay.level.png
+  staffage level quay.ron --plumb --out /scratch/quay.png
+  staffage level quay.ron --pitch 3 --heading -5";
+
+/// What to turn, and how.
+#[derive(Args, Debug)]
+pub(crate) struct Level {
+    /// The scene whose painting is turned; with --back the copy that is brought back.
+    #[arg(value_name = "SCENE|COPY")]
+    pub(crate) file: PathBuf,
+
+    /// Make its uprights plumb as well: without pitch and cant.
+    #[arg(long, conflicts_with_all = ["pitch", "heading", "cant", "back"])]
+    pub(crate) plumb: bool,
+
+    /// Aim the eye so many degrees farther up, instead of level.
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true, conflicts_with = "back")]
+    pub(crate) pitch: Option<f64>,
+
+    /// Aim the eye so many degrees farther to the right, instead of level.
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true, conflicts_with = "back")]
+    pub(crate) heading: Option<f64>,
+
+    /// Cant the eye so many degrees more, the right end of the horizon up, instead of level.
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true, conflicts_with = "back")]
+    pub(crate) cant: Option<f64>,
+
+    /// Bring a copy back.
+    #[arg(long)]
+    pub(crate) back: bool,
+
+    /// How wide the painting comes back, pixels; as much enlarged as the copy was when left out.
+    #[arg(
+        long,
+        value_name = "PX",
+        value_parser = width(),
+        requires = "back",
+        conflicts_with_all = ["plumb", "pitch", "heading", "cant"]
+    )]
+    pub(crate) width: Option<u32>,
+
+    /// The file to write, or the folder to write into; beside the scene or the copy when left out.
+    #[arg(long, short, value_name = "FILE|FOLDER")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// Say how large it would be and how much of it margin, and write nothing.
+    #[arg(long)]
+    pub(crate) dry_run: bool,
+
+    /// Replace a file that is there already.
     #[arg(long)]
     pub(crate) force: bool,
 }
@@ -209,6 +283,20 @@ mod tests {
             refused.contains("[possible values: guides, stand-ins, markers, findings, safe]"),
             "{refused}"
         );
+    }
+
+    #[test]
+    fn an_eye_is_aimed_up_or_down_or_levelled_and_a_copy_only_brought_back() {
+        let parse = |words: &[&str]| {
+            Arguments::try_parse_from(["staffage", "level", "a"].iter().chain(words))
+        };
+        let aimed = parse(&["--pitch", "-3", "--cant", "1.5"]).unwrap();
+        let Some(Command::Level(level)) = aimed.command else { panic!("not a level") };
+        assert_eq!((level.pitch, level.heading, level.cant), (Some(-3.0), None, Some(1.5)));
+        for clash in [["--plumb", "--pitch=3"], ["--back", "--plumb"], ["--width=99", "--plumb"]] {
+            assert!(parse(&clash).is_err(), "{clash:?}");
+        }
+        assert!(parse(&["--back", "--width", "5000", "-o", "b.png"]).is_ok());
     }
 
     #[test]

@@ -19,6 +19,7 @@ fn main() -> ExitCode {
         None => window::open(arguments.file),
         Some(Command::Check(check)) => ended(commands::check::run(&check)),
         Some(Command::Overlay(overlay)) => ended(commands::overlay::run(&overlay)),
+        Some(Command::Level(level)) => ended(commands::level::run(&level)),
     }
 }
 

@@ -1,5 +1,5 @@
-//! What leaves the program, in open formats: the ink as a picture to lay over the painting; and a
-//! painting that came without a file, as one.
+//! What leaves the program, in open formats: the ink as a picture to lay over the painting; the
+//! painting turned level and brought back; and a painting that came without a file, as one.
 //!
 //! # Conventions
 //!
@@ -29,16 +29,22 @@
 #![deny(missing_docs)]
 
 mod bands;
+mod deep;
 mod error;
+mod levelling;
 mod overlay;
 mod painting;
 mod part;
 mod png;
+mod returning;
 mod stains;
 mod typeface;
 
+pub use deep::{ending, write_warped};
 pub use error::HandoverError;
+pub use levelling::{Aim, LevelError, Levelling};
 pub use overlay::{Overlay, OverlayOptions, WEIGHT, WIDTH, is_overlay};
 pub use painting::write_painting;
 pub use part::Part;
 pub use png::Rows;
+pub use returning::{Painted, ReturnError, Returning, WayBack, sha256};

@@ -80,7 +80,7 @@ pub use marker::{Marker, Span, Stands, Statement};
 pub use mends::{Mend, mends};
 pub use painting_path::{painting_path, plain_absolute, relative_painting, size_book_path};
 pub use reframe::{REFRAMED_WIDTH, Reframing, reframed};
-pub use replace::replace_with;
+pub use replace::{Output, replace_with};
 pub use scene::{
     Above, Block, EyeByHand, Family, Frame, Incline, Intended, Known, Level, Line, Overlap,
     POINTING, Painting, PrincipalPoint, Scene, Segment, Side, Subject,

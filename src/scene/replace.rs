@@ -1,7 +1,7 @@
 //! Replacing a file as a whole: either the old contents are there or the new ones, whatever happens.
 
 use std::fs::{self, File};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Seek, Write};
 use std::path::{Path, PathBuf};
 use tempfile::{Builder, NamedTempFile};
 
@@ -20,6 +20,11 @@ pub(crate) fn replace(target: &Path, contents: &[u8], previous: Option<&Path>) -
     put(new, &target)
 }
 
+/// What can be written to, and gone back in.
+pub trait Output: Write + Seek {}
+
+impl<T: Write + Seek> Output for T {}
+
 /// Puts what `fill` writes at `target` in one step; for what is too large to be held in memory.
 ///
 /// A link is followed. Nothing is left behind on failure, and the file at `target` is then
@@ -29,7 +34,7 @@ pub(crate) fn replace(target: &Path, contents: &[u8], previous: Option<&Path>) -
 /// When the folder or the disk does not allow it (as [`io::Error`]), or when `fill` gives up.
 pub fn replace_with<E: From<io::Error>>(
     target: &Path,
-    fill: impl FnOnce(&mut dyn Write) -> Result<(), E>,
+    fill: impl FnOnce(&mut dyn Output) -> Result<(), E>,
 ) -> Result<(), E> {
     let target = follow_link(target)?;
     let permissions = existing_file(&target)?.map(|old| old.permissions());

@@ -48,18 +48,25 @@ impl Homography {
         }
     }
 
+    /// From the picture that one eye sees to what another sees at the same place, with the other's pitch
+    /// and cant, turned clockwise by `heading` radians as seen from above; lens and principal point stay
+    /// those of the first. `None` for eyes that are not finite or have no lens.
+    #[must_use]
+    pub fn aimed(from: &Eye, to: &Eye, heading: f64) -> Option<Self> {
+        let mut lens = DMat3::from_diagonal(DVec3::new(from.focal, from.focal, 1.0));
+        lens.z_axis = from.principal.extend(1.0);
+        let turn = to.rotation() * DMat3::from_rotation_y(heading) * from.rotation().transpose();
+        let map = Self::new(lens * turn * lens.inverse())?;
+        (from.focal > 0.0).then_some(map)
+    }
+
     /// From the picture that this eye sees to what it would see looking straight ahead without
     /// pitch and cant: uprights run plumb. `None` if the frame's centre is then so near the plane of
     /// the eye that the picture would be torn apart, for an eye that looks about 70° up or down.
     #[must_use]
     pub fn plumb(eye: &Eye) -> Option<Self> {
-        let ahead = Eye { pitch: 0.0, cant: 0.0, ..*eye };
-        let focal = DVec3::new(eye.focal, eye.focal, 1.0);
-        let mut lens = DMat3::from_diagonal(focal);
-        lens.z_axis = eye.principal.extend(1.0);
-        let turn = ahead.rotation() * eye.rotation().transpose();
-        let map = Self::new(lens * turn * lens.inverse())?;
-        (eye.focal > 0.0 && map.depth(DVec2::ZERO) >= LEAST_DEPTH).then_some(map)
+        let map = Self::aimed(eye, &Eye { pitch: 0.0, cant: 0.0, ..*eye }, 0.0)?;
+        (map.depth(DVec2::ZERO) >= LEAST_DEPTH).then_some(map)
     }
 
     /// This map and then another.

@@ -4,10 +4,11 @@ mod refusal;
 mod target;
 
 pub(crate) use refusal::Refusal;
-pub(crate) use target::{Format, Target};
+pub(crate) use target::{Format, Target, folder_of, same, stem_of};
 
-use super::alternative;
 use super::complaint::{sentence, unreadable};
+use super::interrupt::cancelled_by_hand;
+use super::say::say;
 use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
@@ -17,7 +18,6 @@ use std::io::{self, IsTerminal, Write};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// Every overlay was written.
@@ -52,25 +52,6 @@ pub(crate) fn run(asked: &arguments::Overlay) -> io::Result<ExitCode> {
     Ok(ExitCode::from(status))
 }
 
-/// Set once the painter presses Ctrl-C or the program is asked to end, so that it can clear away what
-/// it was about to write.
-fn cancelled_by_hand() -> Arc<AtomicBool> {
-    let cancelled = Arc::new(AtomicBool::new(false));
-    let flag = Arc::clone(&cancelled);
-    if let Err(error) = ctrlc::set_handler(move || flag.store(true, Ordering::Relaxed)) {
-        tracing::warn!(%error, "an interrupted overlay leaves a temporary file behind");
-    }
-    cancelled
-}
-
-/// Says that an overlay is there. A reader that has seen enough (`| head`) is no failure.
-fn say(what: &str) -> io::Result<()> {
-    match writeln!(io::stdout(), "{what}") {
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
-        said => said,
-    }
-}
-
 /// Writes the overlay of one scene, and returns what there is to say of it.
 fn write(
     path: &Path,
@@ -79,8 +60,7 @@ fn write(
     cancelled: &AtomicBool,
 ) -> Result<String, Refusal> {
     let scene = match load(path) {
-        Ok(scene) => alternative::showing(path, scene, asked.alternative.as_deref())
-            .map_err(Refusal::Unreadable)?,
+        Ok(scene) => scene,
         Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
             return Ok(format!("{}  a size book, which has no overlay", path.display()));
         }

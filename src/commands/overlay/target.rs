@@ -2,7 +2,7 @@ use super::refusal::Refusal;
 use crate::arguments::Overlay;
 use staffage_handover::{HandoverError, is_overlay};
 use staffage_scene::{Scene, painting_path};
-use std::ffi::OsStr;
+use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -24,23 +24,17 @@ impl Target {
     /// Where the overlay of a scene was asked to go.
     pub(super) fn of(scene: &Path, asked: &Overlay) -> Result<Self, Refusal> {
         match &asked.out {
-            None => Ok(Self::in_folder(folder_of(scene), scene, asked)),
-            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked)),
+            None => Ok(Self::in_folder(folder_of(scene), scene, asked.svg)),
+            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked.svg)),
             Some(out) if asked.scenes.len() > 1 => Err(Refusal::NotAFolder(out.clone())),
             Some(out) => Self::named(out, asked.svg),
         }
     }
 
-    fn in_folder(folder: &Path, scene: &Path, asked: &Overlay) -> Self {
-        let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
-        let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
-        let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
-        if let Some(alternative) = &asked.alternative {
-            name.push(".");
-            name.push(for_a_file(alternative));
-        }
+    fn in_folder(folder: &Path, scene: &Path, svg: bool) -> Self {
+        let mut name = stem_of(scene);
         let (ending, format) =
-            if asked.svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
+            if svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
         name.push(ending);
         Self { path: folder.join(name), format }
     }
@@ -80,18 +74,19 @@ impl Target {
     }
 }
 
-/// A name as part of a file's: letters and digits, all else a hyphen.
-fn for_a_file(name: &str) -> String {
-    let name = name.trim().to_lowercase();
-    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+/// The name of a scene without its ending.
+pub(crate) fn stem_of(scene: &Path) -> OsString {
+    let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
+    let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
+    stem.unwrap_or(OsStr::new("scene")).to_owned()
 }
 
-fn folder_of(file: &Path) -> &Path {
+pub(crate) fn folder_of(file: &Path) -> &Path {
     file.parent().unwrap_or(Path::new(""))
 }
 
 /// Whether two paths lead to one file.
-fn same(a: &Path, b: &Path) -> bool {
+pub(crate) fn same(a: &Path, b: &Path) -> bool {
     matches!((fs::canonicalize(a), fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
 }
 
@@ -108,17 +103,8 @@ mod tests {
             only: Vec::new(),
             no_words: false,
             weight: 1.0,
-            alternative: None,
             force: false,
         }
-    }
-
-    #[test]
-    fn the_overlay_of_an_alternative_is_named_after_it_too() {
-        let asked = |name: &str| Overlay { alternative: Some(name.into()), ..asked(None, false) };
-        let of = |name| Target::of(Path::new("a/quay.ron"), &asked(name)).unwrap().path;
-        assert_eq!(of("Crane"), PathBuf::from("a/quay.crane.overlay.png"));
-        assert_eq!(of("../low & wide"), PathBuf::from("a/quay.---low---wide.overlay.png"));
     }
 
     fn target(scene: &str, out: Option<&Path>, svg: bool) -> Result<(PathBuf, Format), String> {

@@ -131,3 +131,20 @@ fn the_stretch_is_that_of_small_things() {
         assert!((map.most_stretch(at) - around.fold(0.0, f64::max)).abs() < 1e-3);
     }
 }
+
+#[test]
+fn an_eye_that_is_turned_sees_things_where_it_would_see_them() {
+    for (eye, _) in cases() {
+        let to = Eye { pitch: eye.pitch + 0.05, cant: eye.cant - 0.1, ..eye };
+        let heading = 0.12_f64;
+        let map = Homography::aimed(&eye, &to, heading).unwrap();
+        for bearing in [-0.2_f64, 0.0, 0.3] {
+            let ahead = |bearing: f64| DVec3::new(bearing.sin(), eye.pitch.sin(), -bearing.cos());
+            // What lies to the right comes nearer to the middle of an eye that turns right.
+            let (before, after) = (ahead(bearing), ahead(bearing - heading));
+            let Some(at) = eye.project(before) else { continue };
+            let there = to.project(after).unwrap();
+            assert!((map.place(at) - there).length() < 1e-12, "{eye:?} {bearing}");
+        }
+    }
+}
