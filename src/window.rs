@@ -128,6 +128,9 @@ fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
                 .pick_file(),
         ),
         Choice::Painting => Box::pin(dialog.add_filter("Paintings", &PICTURE_ENDINGS).pick_file()),
+        Choice::LevelledCopy => {
+            Box::pin(dialog.add_filter("Levelled copies", &PICTURE_ENDINGS).pick_file())
+        }
         Choice::SizeBook => Box::pin(dialog.add_filter("Size books", &[SCENE_ENDING]).pick_file()),
         Choice::SaveScene { suggested } => {
             place(dialog.add_filter("Scenes", &[SCENE_ENDING]), suggested)

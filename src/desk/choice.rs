@@ -14,6 +14,8 @@ pub enum Choice {
         /// What to propose.
         suggested: PathBuf,
     },
+    /// A levelled copy to bring back.
+    LevelledCopy,
     /// Where the overlay is written.
     Overlay {
         /// What to propose.
@@ -30,6 +32,7 @@ impl Choice {
             Self::Painting => "Choose the painting",
             Self::SizeBook => "Choose the size book",
             Self::SaveScene { .. } => "Save the scene",
+            Self::LevelledCopy => "Choose the levelled copy to bring back",
             Self::Overlay { .. } => "Choose where the overlay goes",
         }
     }
@@ -42,6 +45,7 @@ impl Choice {
             Self::Painting => "Set the painting",
             Self::SizeBook => "Set the size book",
             Self::SaveScene { .. } => "Save",
+            Self::LevelledCopy => "Bring it back",
             Self::Overlay { .. } => "Choose",
         }
     }

@@ -132,7 +132,8 @@ fn broken() -> Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::handover::{Ink, InkPreview};
+    use crate::handover::{Ink, InkPreview, LevelAim};
+    use staffage_solver::Eye;
     use std::path::PathBuf;
     use std::sync::Mutex;
     use std::sync::atomic::{AtomicUsize, Ordering};
@@ -169,6 +170,10 @@ mod tests {
             _progress: &HandoverProgress,
         ) -> Result<Option<InkPreview>, String> {
             Ok(None)
+        }
+
+        fn measure(&self, _: &Eye, _: (u32, u32), _: LevelAim) -> Result<String, String> {
+            Ok(String::new())
         }
     }
 

@@ -7,6 +7,7 @@ use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
 use crate::handing::HandAct;
 use crate::in_step::{self, PictureRead};
+use crate::levelling::LevelAct;
 use crate::painting::Painted;
 use crate::questions::Question;
 use crate::{lost, reframe, size_book};
@@ -116,6 +117,7 @@ pub(crate) fn take_choice(
             }
             Act::SaveAs(path)
         }
+        Choice::LevelledCopy => Act::Hand(HandAct::Level(LevelAct::BringBack(path))),
         Choice::Overlay { .. } => {
             Act::Hand(HandAct::Set(desk.handing.settings.clone().written_to(path)))
         }

@@ -8,6 +8,7 @@ use crate::errands::{Errand, Errands};
 use crate::files::{self, file_name};
 use crate::handover::{Handovers, Ink, Order, Outcome, OverlayOrder};
 use crate::in_step;
+use crate::levelling::{self, LevelAct, Levelling};
 use crate::overlay_preview::Previewing;
 use crate::overlay_settings::OverlaySettings;
 use egui::{Context, Event, Key, Ui};
@@ -36,6 +37,7 @@ pub(crate) struct Handing {
     pub(crate) settings: OverlaySettings,
     pub(crate) panel: bool,
     pub(crate) previewing: Previewing,
+    pub(crate) levelling: Levelling,
     /// A file that is no overlay lies where it was to be written.
     pub(crate) taken: Option<PathBuf>,
     /// Why the last handover failed.
@@ -79,6 +81,8 @@ pub(crate) enum HandAct {
     Copy,
     /// Take the picture on the clipboard as the painting.
     Paste,
+    /// Write a levelled copy, or bring one back.
+    Level(LevelAct),
     /// Give up what is under way.
     Cancel,
     /// Forget why the last handover failed.
@@ -93,6 +97,7 @@ impl Handing {
             settings: OverlaySettings::default(),
             panel: false,
             previewing: Previewing::default(),
+            levelling: Levelling::default(),
             taken: None,
             trouble: None,
             keeping: Keeping::default(),
@@ -141,6 +146,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::TogglePanel => {
             desk.handing.panel ^= true;
             desk.handing.taken = None;
+            desk.handing.levelling.panel &= !desk.handing.panel;
         }
         HandAct::Set(settings) => set(desk, settings),
         HandAct::Write => write(desk, false),
@@ -152,6 +158,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::Keep(kept) => keep(desk, kept),
         HandAct::Copy => copy(desk),
         HandAct::Paste => paste(desk),
+        HandAct::Level(act) => levelling::act(desk, act),
         HandAct::Cancel => desk.handing.errands.cancel(),
         HandAct::Dismiss => desk.handing.trouble = None,
     }
@@ -364,6 +371,8 @@ fn follow_scene(desk: &mut Desk, ctx: &Context) {
             let handing = &mut desk.handing;
             handing.settings = settings;
             handing.taken = None;
+            handing.levelling.taken = None;
+            handing.levelling.last = None;
             handing.keeping = Keeping { sent: Some(Arc::clone(&present)), ..Keeping::default() };
             handing.of = Some(of);
         }
@@ -408,7 +417,13 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
             in_step::choose(desk, ctx, path);
             desk.told = Some(sentence);
         }
+        Outcome::Levelled { copy, sentence } => {
+            desk.handing.levelling.last = Some(copy);
+            desk.told = Some(sentence);
+        }
+        Outcome::Taken(path) if !is_overlay => levelling::taken(desk, errand.order.clone(), path),
         Outcome::Taken(path) => {
+            desk.handing.levelling.panel = false;
             desk.handing.panel = true;
             desk.handing.taken = Some(path);
         }

@@ -5,6 +5,7 @@
 //! handover is a new variant of [`Order`]; progress, cancelling and what is said of it come with it.
 
 use staffage_scene::Scene;
+use staffage_solver::Eye;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
@@ -21,6 +22,46 @@ pub enum Order {
         /// Where to; with a number at the end of its name where there is such a file already, as
         /// nothing is ever replaced.
         wanted: PathBuf,
+    },
+    /// Write the painting turned level, plumb or otherwise, to be painted on.
+    Level(LevelOrder),
+    /// Bring a levelled copy back to where the painting's pixels are.
+    BringBack {
+        /// The copy; its way back lies beside it.
+        copy: PathBuf,
+        /// Whether a file that is there may be replaced. The painting and the copy never are.
+        replace: bool,
+    },
+}
+
+/// A levelled copy that is to be written beside its scene.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LevelOrder {
+    /// Of whose painting; its path is absolute.
+    pub scene: Arc<Scene>,
+    /// The scene's file, or where it would be saved.
+    pub scene_path: PathBuf,
+    /// How the painting is to be seen.
+    pub aim: LevelAim,
+    /// Whether a copy that is there may be replaced. The painting never is.
+    pub replace: bool,
+}
+
+/// As which eye's picture a painting is to be seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LevelAim {
+    /// That of the same eye without its cant.
+    Level,
+    /// That of the same eye without pitch and cant.
+    Plumb,
+    /// That of the same eye turned from where it looks, degrees.
+    By {
+        /// Farther up.
+        pitch: f64,
+        /// Farther to the right.
+        heading: f64,
+        /// The right end of the horizon farther up.
+        cant: f64,
     },
 }
 
@@ -104,6 +145,13 @@ impl InkPart {
 pub enum Outcome {
     /// It was carried out; a sentence says what is there now.
     Done(String),
+    /// A levelled copy was written.
+    Levelled {
+        /// Where it is.
+        copy: PathBuf,
+        /// A sentence about it.
+        sentence: String,
+    },
     /// The picture on the clipboard lies in this file now, to be the painting.
     Pasted(PathBuf),
     /// There is a file already that is no overlay; it was left alone.
@@ -142,6 +190,13 @@ pub trait Handovers: Send + Sync {
         across: u32,
         progress: &HandoverProgress,
     ) -> Result<Option<InkPreview>, String>;
+
+    /// How large the levelled copy of a painting of this size, in pixels, would be, and how much of it
+    /// margin, as a sentence. Answered at once.
+    ///
+    /// # Errors
+    /// A sentence that says why it cannot be turned so.
+    fn measure(&self, eye: &Eye, painting: (u32, u32), aim: LevelAim) -> Result<String, String>;
 }
 
 /// What a handover under way shares with those who wait for it. Clones share.

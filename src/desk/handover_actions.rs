@@ -4,10 +4,11 @@ use crate::act::Act;
 use crate::actions::{Action, Reach};
 use crate::desk::Desk;
 use crate::handing::HandAct;
+use crate::levelling::{self, LevelAct};
 use crate::scene_actions::SHIFT_COMMAND;
 use egui::{Key, Modifiers};
 
-pub(crate) const HANDOVER: &[Action] = &[OVERLAY, WRITE, KEEP, COPY, PASTE];
+pub(crate) const HANDOVER: &[Action] = &[OVERLAY, WRITE, KEEP, COPY, PASTE, LEVELLED, BRING_BACK];
 
 pub(crate) const OVERLAY: Action = Action::new(
     "Overlay…",
@@ -44,6 +45,22 @@ pub(crate) const PASTE: Action = Action::new(
 )
 .key(Modifiers::COMMAND, Key::V)
 .reach(Reach::UnlessTyping);
+
+pub(crate) const LEVELLED: Action = Action::new(
+    "Levelled copy…",
+    "open or close the panel that writes the painting turned level, to be painted on",
+    |desk| able(desk, HandAct::Level(LevelAct::TogglePanel)),
+)
+.key(SHIFT_COMMAND, Key::L)
+.reach(Reach::Always);
+
+pub(crate) const BRING_BACK: Action = Action::new(
+    "Bring a levelled copy back…",
+    "choose a levelled copy that was painted on, and turn it back onto the painting",
+    |desk| desk.handing.by.is_some().then(levelling::ask_copy),
+)
+.key(SHIFT_COMMAND, Key::B)
+.reach(Reach::Always);
 
 fn able(desk: &Desk, act: HandAct) -> Option<Act> {
     desk.handing.by.is_some().then_some(Act::Hand(act))

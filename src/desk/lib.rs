@@ -9,8 +9,6 @@ mod act;
 mod action_list;
 mod actions;
 mod acts;
-mod alternative_actions;
-mod alternatives;
 mod aside;
 mod assessed;
 mod band;
@@ -23,9 +21,6 @@ mod carrying;
 mod cells;
 mod chips;
 mod choice;
-mod compared_ledger;
-mod compared_picture;
-mod comparing;
 mod crosshair;
 mod desk;
 mod errands;
@@ -59,7 +54,10 @@ mod ink;
 mod keys;
 mod ladder;
 mod ledger;
+mod level_panel;
 mod level_properties;
+mod level_settings;
+mod levelling;
 mod line_mode;
 mod look_mode;
 mod lost;
@@ -130,8 +128,10 @@ pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};
 pub use desk::Desk;
 pub use guide_tools::ShownGuides;
 pub use handover::{
-    HandoverProgress, Handovers, Ink, InkPart, InkPreview, Order, Outcome, OverlayOrder,
+    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order, Outcome,
+    OverlayOrder,
 };
+pub use level_settings::{LevelSettings, LevelStance};
 pub use mode::Mode;
 pub use overlay_settings::{OverlaySettings, OverlaysRemembered};
 pub use remembered::Remembered;

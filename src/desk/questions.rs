@@ -61,7 +61,9 @@ impl Question {
             Choice::SaveScene { suggested } | Choice::Overlay { suggested } => {
                 suggested.display().to_string()
             }
-            Choice::Open | Choice::Painting | Choice::SizeBook => String::new(),
+            Choice::Open | Choice::Painting | Choice::SizeBook | Choice::LevelledCopy => {
+                String::new()
+            }
         };
         Self::Path { choice, text }
     }
@@ -143,9 +145,10 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         Choice::Open | Choice::Painting => {
             "No file dialog could be shown here: type the path, or drop the file on the window."
         }
-        Choice::SizeBook | Choice::SaveScene { .. } | Choice::Overlay { .. } => {
-            "No file dialog could be shown here: type the path."
-        }
+        Choice::SizeBook
+        | Choice::LevelledCopy
+        | Choice::SaveScene { .. }
+        | Choice::Overlay { .. } => "No file dialog could be shown here: type the path.",
     });
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);
     let field = ui.add(field).accessible_name("Path");

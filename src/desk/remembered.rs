@@ -1,4 +1,5 @@
 use crate::guide_tools::ShownGuides;
+use crate::level_settings::LevelSettings;
 use crate::overlay_settings::OverlaysRemembered;
 use crate::sheets::Sheets;
 use crate::side::Parts;
@@ -47,6 +48,8 @@ pub struct Remembered {
     pub hint_seen: bool,
     /// How the overlays of scenes are written.
     pub overlays: OverlaysRemembered,
+    /// How levelled copies are written.
+    pub levelling: LevelSettings,
 }
 
 impl Default for Remembered {
@@ -69,6 +72,7 @@ impl Default for Remembered {
             scale: 1.0,
             hint_seen: false,
             overlays: OverlaysRemembered::default(),
+            levelling: LevelSettings::default(),
         }
     }
 }

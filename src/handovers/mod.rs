@@ -1,17 +1,20 @@
-//! Carries out what the desk hands over: overlays, the ink on the clipboard, a painting from there.
+//! Carries out what the desk hands over: overlays, levelled copies, the ink on the clipboard, a
+//! painting from there.
 
 mod clipboard;
 #[cfg(test)]
 mod following;
+mod level;
 mod overlay;
 mod pasting;
 
 use clipboard::{Pictures, SystemClipboard};
 use staffage_desk::{
-    HandoverProgress, Handovers, Ink, InkPart, InkPreview, Order, Outcome, OverlayOrder,
+    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, Order, Outcome, OverlayOrder,
 };
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
 use staffage_scene::assess;
+use staffage_solver::Eye;
 use std::ops::ControlFlow;
 
 /// Carries orders out with the system's files and its clipboard.
@@ -33,6 +36,8 @@ impl Handovers for Runner {
             }
             Order::CopyInk(ink) => copy(&*self.clipboard, ink, progress),
             Order::PastePainting { wanted } => pasting::paste(&*self.clipboard, wanted, progress),
+            Order::Level(order) => level::write(order, progress),
+            Order::BringBack { copy, replace } => level::bring_back(copy, *replace, progress),
         }
     }
 
@@ -51,6 +56,10 @@ impl Handovers for Runner {
             Err(HandoverError::Cancelled) => Ok(None),
             Err(why) => Err(refused(why)),
         }
+    }
+
+    fn measure(&self, eye: &Eye, painting: (u32, u32), aim: LevelAim) -> Result<String, String> {
+        level::measure(eye, painting, aim)
     }
 }
 

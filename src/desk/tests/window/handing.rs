@@ -5,10 +5,11 @@ use egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use glam::DVec2;
 use staffage_desk::{
-    Choice, HandoverProgress, Handovers, Ink, InkPart, InkPreview, Order, Outcome, OverlayOrder,
-    Remembered,
+    Choice, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order,
+    Outcome, OverlayOrder, Remembered,
 };
 use staffage_scene::{Scene, save};
+use staffage_solver::Eye;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
@@ -65,6 +66,13 @@ impl Handovers for Clerk {
         _progress: &HandoverProgress,
     ) -> Result<Option<InkPreview>, String> {
         Ok(Some(InkPreview { full: (ink.width, ink.width / 2), size: (2, 1), rgba: vec![99; 8] }))
+    }
+
+    fn measure(&self, _: &Eye, size: (u32, u32), aim: LevelAim) -> Result<String, String> {
+        match aim {
+            LevelAim::Plumb => Err("It would be torn apart.".into()),
+            aim => Ok(format!("{} px of {aim:?}", size.0)),
+        }
     }
 }
 
@@ -327,4 +335,93 @@ fn without_a_place_for_the_overlay_the_panel_asks_for_one() {
     office.driver.type_choice(path);
     office.driver.click("Write the overlay");
     assert_eq!(office.clerk.overlay().path, path);
+}
+
+/// A scene over a painting on the desk.
+fn over_a_painting() -> Office {
+    let mut office = Office::new();
+    let painting = office.path("wide.png");
+    image::RgbImage::from_pixel(300, 150, image::Rgb([90; 3])).save(&painting).expect("written");
+    let scene = Scene {
+        painting: Some(staffage_scene::Painting { path: "wide.png".into(), size: (300, 150) }),
+        frame: staffage_scene::Frame { ratio: 2.0, working_width: 300 },
+        ..Scene::default()
+    };
+    let path = office.path("wide.ron");
+    save(&path, &scene).expect("saved");
+    office.driver.open(&path);
+    office
+}
+
+fn levelled(office: &Office) -> LevelOrder {
+    match office.clerk.last() {
+        Order::Level(order) => order,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn a_levelled_copy_is_measured_first_written_and_brought_back() {
+    let mut office = over_a_painting();
+    office.menu("Levelled copy…");
+    let driver = &mut office.driver;
+    assert!(driver.has("Preview of the levelled copy") && driver.shows("300 px of Level"));
+    driver.click("Plumb copy");
+    assert!(driver.shows("It would be torn apart."));
+    driver.click("Write the copy");
+    assert_eq!(office.clerk.count(), 0, "what cannot be is not asked for");
+    office.driver.click("Level copy");
+    let copy = office.path("wide.level.png");
+    let sentence = "Wrote it.".into();
+    office.clerk.answers(Outcome::Levelled { copy: copy.clone(), sentence });
+    office.driver.click("Write the copy");
+    let order = levelled(&office);
+    assert_eq!((order.aim, order.replace), (LevelAim::Level, false));
+    assert_eq!(order.scene_path, office.path("wide.ron"));
+    assert!(office.driver.says("Wrote it."));
+    office.clerk.answers(Outcome::Done("It is back.".into()));
+    office.driver.click("Bring wide.level.png back");
+    assert_eq!(office.clerk.last(), Order::BringBack { copy, replace: false });
+    assert!(office.driver.says("It is back."));
+}
+
+#[test]
+fn a_copy_that_is_there_already_is_asked_about() {
+    let mut office = over_a_painting();
+    office.clerk.answers(Outcome::Taken(office.path("wide.level.png")));
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::L);
+    office.driver.click("Write the copy");
+    assert!(office.driver.shows("“wide.level.png” is there already and may hold work of yours."));
+    office.clerk.answers(Outcome::Done("Replaced.".into()));
+    office.driver.click("Replace it");
+    assert!(levelled(&office).replace);
+    assert!(!office.driver.shows("may hold work of yours"));
+    // Whatever else is being written has its own panel.
+    office.menu("Overlay…");
+    assert!(!office.driver.has("Preview of the levelled copy"));
+}
+
+#[test]
+fn how_copies_are_turned_is_remembered() {
+    let mut office = over_a_painting();
+    office.menu("Levelled copy…");
+    office.driver.click("Aimed copy");
+    assert!(office.driver.has("Aimed right by"));
+    let kept = office.driver.desk().remembered().clone();
+    let mut later = Office::with(kept, office.folder);
+    let scene = later.path("wide.ron");
+    later.driver.open(&scene);
+    later.menu("Levelled copy…");
+    later.driver.click("Write the copy");
+    let still = LevelAim::By { pitch: 0.0, heading: 0.0, cant: 0.0 };
+    assert_eq!(levelled(&later).aim, still);
+}
+
+#[test]
+fn any_copy_can_be_chosen_to_be_brought_back() {
+    let mut office = over_a_painting();
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::B);
+    let copy = office.path("elsewhere.level.tif");
+    assert_eq!(office.driver.type_choice(&copy), Choice::LevelledCopy);
+    assert_eq!(office.clerk.last(), Order::BringBack { copy, replace: false });
 }
