@@ -77,6 +77,7 @@ How a thing stands:
 Examples:
   staffage check quay.ron
   staffage check scenes/*.ron && echo ready for detailing
+  staffage check --alternatives quay.ron
   staffage check --json scenes/*.ron > answers.jsonl";
 
 /// What to check, and how to say it.
@@ -94,6 +95,14 @@ pub(crate) struct Check {
     /// has no object.
     #[arg(long)]
     pub(crate) json: bool,
+
+    /// Check this alternative of each scene; the one that was on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
+    /// Check every alternative, one after the other.
+    #[arg(long, conflicts_with = "alternative")]
+    pub(crate) alternatives: bool,
 }
 
 const OVERLAY_HELP: &str = "\
@@ -155,6 +164,11 @@ pub(crate) struct Overlay {
     /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
     #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
     pub(crate) weight: f64,
+
+    /// Show this alternative of each scene; its overlay is quay.NAME.overlay.png unless --out says
+    /// otherwise. The one that was on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
 
     /// Replace a file that is there already even if it is no overlay.
     #[arg(long)]

@@ -86,6 +86,51 @@ fn what_is_impossible_ends_with_1() {
     assert!(answer.out.contains("1 impossible"), "{}", answer.out);
 }
 
+/// A sound scene with an idea put aside that contradicts.
+fn with_alternatives() -> String {
+    let giant = r#"(id: 3, name: "Giant", foot: (-0.1, 0.05), head: (-0.1, -0.08), span: Upright,
+        stands: On(1), statements: [KnownSize(size: (metres: 1.7, spread: 0.06), as: "adult")])"#;
+    let figure = giant.replace("Giant", "Man").replace("-0.08", "0.0");
+    let others = [figure.replace("id: 3", "id: 1"), figure.replace("id: 3", "id: 2")].join(",");
+    let more = format!(
+        r#"alternatives: [(id: 1, name: "low"),
+            (id: 2, name: "High", aside: (markers: [{others}, {giant}]))],"#
+    );
+    scene(0.0, &more)
+}
+
+#[test]
+fn a_check_says_which_alternative_it_speaks_of_and_checks_another() {
+    let folder = Folder::new();
+    folder.put("quay.ron", with_alternatives()).put("plain.ron", sound());
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!(answer.status, 0);
+    assert!(answer.out.contains("\n  alternative low, of 2: low, High\n"), "{}", answer.out);
+    let answer = folder.check(&["--alternative", "high", "quay.ron"]);
+    assert_eq!(answer.status, 1);
+    assert!(answer.out.contains("  alternative High, of 2"), "{}", answer.out);
+    let answer = folder.check(&["--alternatives", "quay.ron", "plain.ron"]);
+    assert_eq!(answer.status, 1);
+    assert_eq!(answer.out.matches("  alternative ").count(), 2, "{}", answer.out);
+    let why = folder.check(&["--alternative", "wide", "quay.ron"]).refusal();
+    assert_eq!(why.trim(), "“quay.ron” has no alternative called “wide”: it has “low” and “High”.");
+    let why = folder.check(&["--alternative", "wide", "plain.ron"]).refusal();
+    assert!(why.contains("it has no alternatives"), "{why}");
+}
+
+#[test]
+fn json_names_the_alternative_of_each_object() {
+    let folder = Folder::new();
+    folder.put("quay.ron", with_alternatives()).put("plain.ron", sound());
+    let objects = folder.check(&["--json", "--alternatives", "quay.ron", "plain.ron"]).objects();
+    let names: Vec<Option<&str>> = objects.iter().map(|o| o["alternative"].as_str()).collect();
+    assert_eq!(names, [Some("low"), Some("High"), None]);
+    assert_eq!(objects[0]["alternatives"], serde_json::json!(["low", "High"]));
+    let wrong: Vec<u64> =
+        objects.iter().map(|o| o["contradictions"].as_u64().unwrap_or(9)).collect();
+    assert_eq!(wrong, [0, 1, 0]);
+}
+
 #[test]
 fn the_ledger_is_printed_near_to_far() {
     let folder = Folder::new();

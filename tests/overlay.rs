@@ -46,6 +46,21 @@ fn size(folder: &Folder, name: &str) -> (u32, u32) {
 }
 
 #[test]
+fn the_overlay_of_an_alternative_shows_what_that_has() {
+    let folder = Folder::new();
+    let aside = r#"alternatives: [(id: 1, name: "full"), (id: 2, name: "Bare", aside: ())],"#;
+    folder.put("quay.ron", scene("Foreman", aside));
+    let answer = folder.run("overlay", &["--svg", "--alternative", "bare", "quay.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    folder.run("overlay", &["--svg", "quay.ron"]);
+    let svg = |name: &str| fs::read_to_string(folder.path(name)).unwrap();
+    assert!(svg("quay.overlay.svg").contains("Foreman"));
+    assert!(!svg("quay.bare.overlay.svg").contains("Foreman"));
+    let why = refusal(&folder, &["--alternative", "wide", "quay.ron"]);
+    assert!(why.contains("it has “full” and “Bare”"), "{why}");
+}
+
+#[test]
 fn an_overlay_is_written_beside_its_scene() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());

@@ -1,5 +1,6 @@
 //! The program without a window.
 
+mod alternative;
 pub(crate) mod check;
 mod complaint;
 mod interrupt;

@@ -1,3 +1,4 @@
+use crate::alternatives::AlternativeAct;
 use crate::choice::Choice;
 use crate::crosshair::CrossAct;
 use crate::gesture::Tie;
@@ -65,6 +66,8 @@ pub(crate) enum Act {
     },
     /// Do something with the crosshair.
     Cross(CrossAct),
+    /// Something about alternatives.
+    Alternative(AlternativeAct),
     /// Change what gestures do.
     SetMode(Mode),
     /// Choose what the next line is.

@@ -5,8 +5,8 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::mode::Mode;
 use crate::{
-    canvas_actions, furniture_actions, guide_actions, handover_actions, mark_actions,
-    scene_actions, stand_in_actions, view_actions,
+    alternative_actions, canvas_actions, furniture_actions, guide_actions, handover_actions,
+    mark_actions, scene_actions, stand_in_actions, view_actions,
 };
 use egui::{Key, KeyboardShortcut, Modifiers};
 
@@ -141,9 +141,10 @@ fn key_words(shortcut: KeyboardShortcut) -> String {
 }
 
 /// All actions under their headings, in the order of the list.
-pub(crate) const GROUPS: [(&str, &[Action]); 11] = [
+pub(crate) const GROUPS: [(&str, &[Action]); 12] = [
     ("Scene", scene_actions::SCENE),
     ("Edit", scene_actions::EDIT),
+    ("Alternatives", alternative_actions::ALTERNATIVES),
     ("Handover", handover_actions::HANDOVER),
     ("Modes", canvas_actions::MODES),
     ("Selected", canvas_actions::SELECTED),

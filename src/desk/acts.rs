@@ -64,6 +64,7 @@ impl Desk {
             Act::DeleteSelected => self.delete_selected(),
             Act::Nudge { right, down, again } => self.nudge(right, down, again),
             Act::Cross(act) => self.cross(act),
+            Act::Alternative(act) => self.alternative_act(act),
             Act::SetMode(mode) => self.set_mode(mode),
             Act::Trace(traced) => self.trace(traced),
             Act::NextBlock => self.next_block(),
@@ -191,7 +192,7 @@ impl Desk {
         }
     }
 
-    fn give_up(&mut self) {
+    pub(crate) fn give_up(&mut self) {
         self.history.cancel();
         if let Gesture::Band { before, .. } = std::mem::take(&mut self.gesture) {
             self.selection = before;
@@ -200,6 +201,7 @@ impl Desk {
 
     fn undo(&mut self, ctx: &Context) {
         self.naming = None;
+        self.renaming = None;
         self.gesture = Gesture::Idle;
         let before = Arc::clone(self.history.present());
         self.history.undo();
@@ -208,6 +210,7 @@ impl Desk {
 
     fn redo(&mut self, ctx: &Context) {
         self.naming = None;
+        self.renaming = None;
         let before = Arc::clone(self.history.present());
         self.history.redo();
         self.after_time_travel(ctx, &before);
@@ -333,7 +336,7 @@ impl Desk {
         self.view.nudge(held.map_or(self.view.centre, |s| s.0), DVec2::new(right, down))
     }
 
-    fn set_mode(&mut self, mode: Mode) {
+    pub(crate) fn set_mode(&mut self, mode: Mode) {
         self.give_up();
         self.naming = None;
         self.mode = mode;

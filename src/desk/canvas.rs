@@ -20,7 +20,7 @@ use egui::{
 };
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, draw, safe_lines};
-use staffage_scene::{Family, Placement, Scene, StandIn, Subject, Unplaced};
+use staffage_scene::{Assessment, Family, Placement, Scene, StandIn, Subject, Unplaced};
 use std::sync::Arc;
 
 /// Points of wheel movement that enlarge e times.
@@ -74,6 +74,26 @@ pub(crate) struct Drawn {
 }
 
 impl Drawn {
+    pub(crate) fn of(
+        scene: &Arc<Scene>,
+        assessment: &Assessment,
+        view: staffage_drawing::View,
+        emphasis: Emphasis,
+    ) -> Self {
+        let drawing = draw(scene, assessment, &view, &emphasis);
+        Self { scene: Arc::clone(scene), view, emphasis, drawing }
+    }
+
+    /// Whether it was made from these.
+    pub(crate) fn is_of(
+        &self,
+        scene: &Arc<Scene>,
+        view: &staffage_drawing::View,
+        emphasis: &Emphasis,
+    ) -> bool {
+        Arc::ptr_eq(&self.scene, scene) && self.view == *view && self.emphasis == *emphasis
+    }
+
     pub(crate) fn drawing(&self) -> &Drawing {
         &self.drawing
     }
@@ -99,14 +119,11 @@ impl Desk {
     }
 
     /// Makes the drawing again if anything that it shows has changed.
-    fn redraw(&mut self) {
+    pub(crate) fn redraw(&mut self) {
         let (scene, view) = (self.history.present(), self.view.visible(self.canvas));
         let emphasis = self.emphasis();
-        let same =
-            |d: &Drawn| Arc::ptr_eq(&d.scene, scene) && d.view == view && d.emphasis == emphasis;
-        if !self.drawn.as_ref().is_some_and(same) {
-            let drawing = draw(scene, self.assessed.assessment(), &view, &emphasis);
-            self.drawn = Some(Drawn { scene: Arc::clone(scene), view, emphasis, drawing });
+        if !self.drawn.as_ref().is_some_and(|drawn| drawn.is_of(scene, &view, &emphasis)) {
+            self.drawn = Some(Drawn::of(scene, self.assessed.assessment(), view, emphasis));
         }
     }
 
@@ -169,7 +186,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui) {
 }
 
 /// Follows the canvas's size and what turns the view, and fits the frame when that was asked for.
-fn place(desk: &mut Desk, ui: &Ui, rect: Rect) {
+pub(crate) fn place(desk: &mut Desk, ui: &Ui, rect: Rect) {
     let frame = desk.scene().frame;
     let resized = desk.canvas.size() != rect.size();
     let was_fitted = desk.view == desk.view.fitted(frame, desk.canvas);
@@ -296,12 +313,7 @@ fn cursor(desk: &Desk, over: Option<Pos2>) -> CursorIcon {
 }
 
 fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
-    painter.rect_filled(desk.canvas, 0, theme::surround(dark));
-    paint_paper(desk, painter, dark);
-    let wanted = desk.tone_view();
-    if let Painted::There(tiles) = &mut desk.painting {
-        tiles.paint_toned(painter, desk.view, desk.canvas, wanted);
-    }
+    paint_ground(desk, painter, desk.canvas, dark);
     if reframe::paint(desk, painter) {
         return;
     }
@@ -333,8 +345,18 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     crosshair::paint(desk, painter);
 }
 
-fn paint_paper(desk: &Desk, painter: &Painter, dark: bool) {
-    let paper = desk.view.polygon(desk.canvas, &frame_corners(desk.scene().frame));
+/// What the ink lies on: the painting as it is looked at, on a canvas there.
+pub(crate) fn paint_ground(desk: &mut Desk, painter: &Painter, canvas: Rect, dark: bool) {
+    painter.rect_filled(canvas, 0, theme::surround(dark));
+    paint_paper(desk, painter, canvas, dark);
+    let wanted = desk.tone_view();
+    if let Painted::There(tiles) = &mut desk.painting {
+        tiles.paint_toned(painter, desk.view, canvas, wanted);
+    }
+}
+
+fn paint_paper(desk: &Desk, painter: &Painter, canvas: Rect, dark: bool) {
+    let paper = desk.view.polygon(canvas, &frame_corners(desk.scene().frame));
     painter.add(Shape::convex_polygon(paper, theme::paper(dark), Stroke::NONE));
 }
 

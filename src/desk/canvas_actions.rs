@@ -2,6 +2,7 @@
 
 use crate::act::{Act, Traced};
 use crate::actions::{Action, Reach};
+use crate::alternatives::AlternativeAct;
 use crate::crosshair::{self, CrossAct};
 use crate::desk::Desk;
 use crate::eye_pull;
@@ -122,6 +123,9 @@ pub(crate) const GIVE_UP: Action =
     Action::new("Give up", "give up the gesture or the question, else select nothing", |desk| {
         Some(match desk.gesture {
             Gesture::Idle if desk.asked_frame().is_some() => Act::Reframe(ReframeAct::Leave),
+            Gesture::Idle if desk.comparing.is_some() => {
+                Act::Alternative(AlternativeAct::StopComparing)
+            }
             Gesture::Idle if desk.crosshair.is_some() => Act::Cross(CrossAct::Away),
             Gesture::Idle => Act::Select(None),
             _ => Act::GiveUp,

@@ -1,6 +1,7 @@
 //! What is painted on the canvas, for screen readers and tests.
 
 use crate::act::Act;
+use crate::comparing::Comparing;
 use crate::crosshair;
 use crate::desk::Desk;
 use crate::eye_hit;
@@ -55,14 +56,13 @@ pub(crate) fn put(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
     let scene = desk.history.present();
     let nodes = desk.nodes.take().filter(|nodes| Arc::ptr_eq(&nodes.scene, scene));
     let nodes = nodes.unwrap_or_else(|| Nodes::of(scene, desk.assessment()));
-    let builder = UiBuilder::new()
-        .max_rect(desk.canvas)
-        .accessibility_parent(canvas.id)
-        .accessibility_label("Things in the painting");
-    let ui = ui.new_child(builder);
+    let ui = child(ui, canvas, desk.canvas, "Things in the painting");
     let mut chosen = None;
     for node in &nodes.nodes {
-        if put_one(desk, &ui, node) {
+        let rect = node.on_screen(desk, desk.canvas);
+        let rect = rect.or_else(|| eye_hit::extent(desk, node.thing));
+        let selected = desk.selection.has(node.thing);
+        if put_one(&ui, rect, node_id(node.thing), node, &node.name, selected) {
             chosen = Some(node.thing);
         }
     }
@@ -86,19 +86,59 @@ fn put_crosshair(desk: &Desk, ui: &Ui) {
     });
 }
 
-/// Whether a screen reader asked to select the thing.
-fn put_one(desk: &Desk, ui: &Ui, node: &Node) -> bool {
-    let stretch = |Segment(a, b)| {
-        let [a, b] = desk.view.segment(desk.canvas, a, b)?;
+/// The same for what is in the other alternative alone or otherwise; the thing that a screen reader
+/// asked to select.
+pub(crate) fn put_compared(
+    desk: &Desk,
+    comparing: &mut Comparing,
+    ui: &mut Ui,
+    canvas: &Response,
+    place: Rect,
+) -> Option<Thing> {
+    ui.accesskit_node_builder(canvas.id, |_| ())?;
+    let there = &comparing.scene;
+    let nodes = comparing.nodes.take();
+    let nodes = nodes.unwrap_or_else(|| Nodes::of(there, comparing.assessed.assessment()));
+    let alternative = there.alternative_shown().map_or("", |a| &a.name);
+    let ui = child(ui, canvas, place, "Things in the other alternative");
+    let mut chosen = None;
+    for node in nodes.nodes.iter().filter(|node| is_of_alternative(node.thing)) {
+        let name = format!("{} in {alternative}", node.name);
+        let id = node_id(node.thing).with("compared");
+        let selected = comparing.has_selected(desk, node.thing);
+        if put_one(&ui, node.on_screen(desk, place), id, node, &name, selected) {
+            chosen = Some(node.thing);
+        }
+    }
+    comparing.nodes = Some(nodes);
+    chosen
+}
+
+fn is_of_alternative(thing: Thing) -> bool {
+    matches!(thing, Thing::Of(Subject::Marker(_) | Subject::StandIn(_) | Subject::Overlap(_)))
+}
+
+fn child(ui: &mut Ui, canvas: &Response, place: Rect, label: &str) -> Ui {
+    let builder =
+        UiBuilder::new().max_rect(place).accessibility_parent(canvas.id).accessibility_label(label);
+    ui.new_child(builder)
+}
+
+impl Node {
+    /// Where it is on a canvas.
+    fn on_screen(&self, desk: &Desk, canvas: Rect) -> Option<Rect> {
+        let Segment(a, b) = self.segment?;
+        let [a, b] = desk.view.segment(canvas, a, b)?;
         Some(Rect::from_two_pos(a, b))
-    };
-    let rect = node.segment.and_then(stretch).or_else(|| eye_hit::extent(desk, node.thing));
+    }
+}
+
+/// Whether a screen reader asked to select the thing.
+fn put_one(ui: &Ui, rect: Option<Rect>, id: Id, node: &Node, name: &str, selected: bool) -> bool {
     let Some(rect) = rect else { return false };
     let rect = Rect::from_center_size(rect.center(), rect.size().max(egui::Vec2::splat(LEAST)));
-    let id = node_id(node.thing);
     let response = ui.interact(rect, id, Sense::hover());
-    let selected = desk.selection.has(node.thing);
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &node.name));
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, name));
     ui.accesskit_node_builder(id, |said| {
         said.set_description(node.description.as_str());
         said.add_action(Action::Click);

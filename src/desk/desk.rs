@@ -1,7 +1,9 @@
 use crate::act::{Act, Traced};
 use crate::action_list::{self, ActionList};
+use crate::alternatives::Renaming;
 use crate::assessed::Assessed;
 use crate::choice::Choice;
+use crate::comparing::{self, Comparing};
 use crate::crosshair::Crosshair;
 use crate::find::Finding;
 use crate::gesture::Gesture;
@@ -26,8 +28,9 @@ use crate::turning::Turning;
 use crate::view::View;
 use crate::worker::Worker;
 use crate::{
-    aside, canvas, canvas_nodes, files, first_steps, handing, in_step, keys, level_panel, menu,
-    modes_row, naming, overlay_panel, questions, reframe, sheets, side, status, suggesting, theme,
+    alternatives, aside, canvas, canvas_nodes, files, first_steps, handing, in_step, keys,
+    level_panel, menu, modes_row, naming, overlay_panel, questions, reframe, sheets, side, status,
+    suggesting, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
@@ -98,6 +101,10 @@ pub struct Desk {
     pub(crate) booked: Booked,
     pub(crate) handing: Handing,
     pub(crate) naming: Option<Naming>,
+    /// The alternative that is being named.
+    pub(crate) renaming: Option<Renaming>,
+    /// The alternatives that are compared.
+    pub(crate) comparing: Option<Comparing>,
     pub(crate) question: Option<Question>,
     pub(crate) after_save: Option<Act>,
     pub(crate) notice: Option<String>,
@@ -210,6 +217,8 @@ impl Desk {
             booked: Booked::default(),
             handing: Handing::new(),
             naming: None,
+            renaming: None,
+            comparing: None,
             question: None,
             after_save: None,
             notice: None,
@@ -365,7 +374,13 @@ impl Desk {
         keys::take(self, ui, &mut acts);
         handing::take_paste(self, ui, &mut acts);
         self.furniture(ui, &mut acts);
-        egui::CentralPanel::no_frame().show(ui, |ui| canvas::show(self, ui));
+        egui::CentralPanel::no_frame().show(ui, |ui| {
+            if self.comparing.is_some() {
+                comparing::show(self, ui, &mut acts);
+            } else {
+                canvas::show(self, ui);
+            }
+        });
         naming::show(self, ui, &mut acts);
         action_list::show(self, ui, &mut acts);
         questions::show(self, ui, &mut acts);
@@ -395,10 +410,14 @@ impl Desk {
             .resizable(true)
             .default_size(400.0_f32.min(0.9 * widest))
             .size_range(300.0..=widest)
-            .show(ui, |ui| side::show(self, ui, acts));
+            .show(ui, |ui| {
+                alternatives::row(self, ui, acts);
+                side::show(self, ui, acts);
+            });
         overlay_panel::show(self, ui, acts);
         level_panel::show(self, ui, acts);
-        if self.remembered.section {
+        // Two pictures and two ledgers need the room.
+        if self.remembered.section && self.comparing.is_none() {
             sheets::panel(self, ui, acts);
         }
         egui::Panel::bottom("status")
@@ -413,6 +432,7 @@ impl Desk {
         let scene = self.history.present();
         self.selection.retain(|t| t.exists(scene));
         self.hovered = self.hovered.filter(|t| t.exists(scene));
+        comparing::follow(self);
     }
 
     /// Puts another scene on the desk.
@@ -428,6 +448,8 @@ impl Desk {
         self.gesture = Gesture::Idle;
         self.crosshair = None;
         self.naming = None;
+        self.renaming = None;
+        self.comparing = None;
         self.keeping = None;
         self.autosaved = None;
         self.beside = None;

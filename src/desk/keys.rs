@@ -48,7 +48,7 @@ fn is_held(event: &Event, held: Key) -> bool {
 /// Whether plain keys are orders: nothing is asked and nothing typed.
 fn are_orders(desk: &Desk, ui: &Ui) -> bool {
     let asked = desk.question.is_some() || desk.action_list.is_some() || find::is_typed(ui);
-    !asked && !ui.text_edit_focused() && desk.naming.is_none()
+    !asked && !ui.text_edit_focused() && desk.naming.is_none() && desk.renaming.is_none()
 }
 
 /// Which keys are orders in this frame.

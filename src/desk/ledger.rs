@@ -25,18 +25,18 @@ const SPREAD_DOWN: f32 = 7.5;
 const ROOM_FOR_WORDS: f32 = 330.0;
 
 /// Where the columns lie across the panel, points from its left edge.
-struct Columns {
-    what: (f32, f32),
+pub(crate) struct Columns {
+    pub(crate) what: (f32, f32),
     /// Right edges of the numbers.
-    far: f32,
-    big: f32,
-    standing: f32,
-    standing_width: f32,
+    pub(crate) far: f32,
+    pub(crate) big: f32,
+    pub(crate) standing: f32,
+    pub(crate) standing_width: f32,
 }
 
 impl Columns {
     /// The name has the width that the numbers leave.
-    fn across(width: f32) -> Self {
+    pub(crate) fn across(width: f32) -> Self {
         let standing_width = if width < ROOM_FOR_WORDS { 16.0 } else { 92.0 };
         let standing = width - standing_width;
         let big = standing - 12.0;
@@ -189,6 +189,11 @@ fn header(ui: &mut Ui, columns: &Columns) {
     response.on_hover_text(
         "Under each number is how sure it is: half of the interval that holds it in 95 of 100 cases.",
     );
+    header_in(ui, rect, columns);
+}
+
+/// The heads of the columns.
+pub(crate) fn header_in(ui: &Ui, rect: Rect, columns: &Columns) {
     let font = TextStyle::Small.resolve(ui.style());
     let ink = ui.visuals().weak_text_color();
     let y = rect.center().y;
@@ -270,14 +275,14 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
     );
     elided(ui, what, name, &font, ink);
     let (far, big) = (pos2(rect.left() + columns.far, y), pos2(rect.left() + columns.big, y));
-    let bounds = entry.bounds.as_ref();
+    let (bounds, body) = (entry.bounds.as_ref(), &TextStyle::Body);
     match (entry.distance, bounds) {
-        (None, Some(b)) => ends(ui, far, [b.nearest, b.farthest], b.unit, ink),
-        (distance, _) => number(ui, far, distance, entry.unit, ink),
+        (None, Some(b)) => ends(ui, far, [b.nearest, b.farthest], b.unit, body, ink),
+        (distance, _) => number(ui, far, distance, entry.unit, body, ink),
     }
     match (entry.size, bounds) {
-        (None, Some(b)) => ends(ui, big, [b.smallest, b.largest], b.unit, ink),
-        (size, _) => number(ui, big, size, entry.unit, ink),
+        (None, Some(b)) => ends(ui, big, [b.smallest, b.largest], b.unit, body, ink),
+        (size, _) => number(ui, big, size, entry.unit, body, ink),
     }
     let left = rect.left() + columns.standing;
     let standing = Rect::from_x_y_ranges(left..=left + columns.standing_width, rect.y_range());
@@ -285,38 +290,52 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
 }
 
 /// A length with its spread under it, its right edge at a point.
-fn number(ui: &Ui, at: Pos2, measured: Option<Measure>, unit: Unit, ink: Color32) {
+pub(crate) fn number(
+    ui: &Ui,
+    at: Pos2,
+    measured: Option<Measure>,
+    unit: Unit,
+    style: &TextStyle,
+    ink: Color32,
+) {
     let Some(measured) = measured else {
-        put(ui, at, "–", &TextStyle::Body, ink);
+        put(ui, at, "–", style, ink);
         return;
     };
     let (over, under) = (at - vec2(0.0, NUMBER_UP), at + vec2(0.0, SPREAD_DOWN));
-    put(ui, over, &short(measured, unit), &TextStyle::Body, ink);
+    put(ui, over, &short(measured, unit), style, ink);
     put(ui, under, &sureness(measured), &TextStyle::Small, ui.visuals().weak_text_color());
 }
 
 /// What a length that nothing fixes is known to lie between, its right edge at a point.
-fn ends(ui: &Ui, at: Pos2, [least, most]: [Option<f64>; 2], unit: Unit, ink: Color32) {
+pub(crate) fn ends(
+    ui: &Ui,
+    at: Pos2,
+    [least, most]: [Option<f64>; 2],
+    unit: Unit,
+    style: &TextStyle,
+    ink: Color32,
+) {
     let least = least.map(|value| format!("> {}", shortened(&length(value, unit))));
     let most = most.map(|value| format!("< {}", shortened(&length(value, unit))));
     match (least, most) {
         (Some(least), Some(most)) => {
-            put(ui, at - vec2(0.0, NUMBER_UP), &least, &TextStyle::Body, ink);
-            put(ui, at + vec2(0.0, SPREAD_DOWN), &most, &TextStyle::Body, ink);
+            put(ui, at - vec2(0.0, NUMBER_UP), &least, style, ink);
+            put(ui, at + vec2(0.0, SPREAD_DOWN), &most, style, ink);
         }
-        (Some(one), None) | (None, Some(one)) => put(ui, at, &one, &TextStyle::Body, ink),
-        (None, None) => put(ui, at, "–", &TextStyle::Body, ink),
+        (Some(one), None) | (None, Some(one)) => put(ui, at, &one, style, ink),
+        (None, None) => put(ui, at, "–", style, ink),
     }
 }
 
 /// Words that end at a point.
-fn put(ui: &Ui, at: Pos2, words: &str, style: &TextStyle, ink: Color32) {
+pub(crate) fn put(ui: &Ui, at: Pos2, words: &str, style: &TextStyle, ink: Color32) {
     let font = style.resolve(ui.style());
     ui.painter().text(at, Align2::RIGHT_CENTER, words, font, ink);
 }
 
 /// A text that ends in "…" where it does not fit.
-fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: Color32) {
+pub(crate) fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: Color32) {
     let mut job = egui::text::LayoutJob::simple_singleline(text.to_owned(), font.clone(), ink);
     job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width());
     let galley = ui.fonts_mut(|f| f.layout_job(job));

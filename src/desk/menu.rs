@@ -2,13 +2,13 @@ use crate::act::Act;
 use crate::actions::Action;
 use crate::desk::Desk;
 use crate::guide_tools::GuideAct;
-use crate::{canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
+use crate::{alternatives, canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
 use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
 use staffage_drawing::SafeLines;
 use std::path::Path;
 
 /// Width that the menus take, points.
-const MENUS: f32 = 325.0;
+const MENUS: f32 = 420.0;
 
 /// The menus at the left, the eye's summary at the right.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -18,6 +18,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("Scene", |ui| scene_menu(desk, ui, acts));
             ui.menu_button("Edit", |ui| edit_menu(desk, ui, acts));
             ui.menu_button("View", |ui| view_menu(desk, ui, acts));
+            ui.menu_button("Alternatives", |ui| alternatives::menu(desk, ui, acts));
             ui.menu_button("Guides", |ui| guides_menu(desk, ui, acts));
             ui.menu_button("Handover", |ui| handover_menu(desk, ui, acts));
             ui.menu_button("Help", |ui| help_menu(desk, ui, acts));

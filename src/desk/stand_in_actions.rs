@@ -18,8 +18,8 @@ pub(crate) const STAND_IN: &[Action] = &[
 
 /// What is at hand, in the order of [`READY`].
 pub(crate) const KINDS: [Action; READY.len()] = [
-    kind::<0>("Adult", "set in a grown figure").key(NONE, Key::A),
-    kind::<1>("Child", "set in a child").key(SHIFT, Key::A),
+    kind::<0>("Adult", "set in a grown figure").key(NONE, Key::F),
+    kind::<1>("Child", "set in a child, a little one").key(NONE, Key::L),
     kind::<2>("Door", "set in a door or another flat upright thing").key(NONE, Key::U),
     kind::<3>("Box", "set in a box: a container, a house, a hull").key(NONE, Key::B),
     kind::<4>("Upright cylinder", "set in a cylinder: a tower, a tank").key(NONE, Key::O),

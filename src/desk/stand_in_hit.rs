@@ -1,11 +1,13 @@
 //! What of a stand-in lies under the pointer: its body, and the handles that lift and turn it.
 
 use crate::act::Act;
+use crate::assessed::Assessed;
 use crate::canvas::Pointer;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::thing::Thing;
-use egui::{Color32, Painter, Pos2, Shape, Stroke};
+use crate::view::View;
+use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
     Arranged, Edit, HEADING, Placed, SHOULDERS, Scene, Shape as Form, StandIn, StandInId, Subject,
@@ -38,47 +40,68 @@ pub(crate) enum Handle {
 
 /// The stand-in whose body is under the pointer, the nearest to the eye first.
 pub(crate) fn under(desk: &Desk, pointer: Pos2) -> Option<StandInId> {
-    let mut found: Option<(f64, StandInId)> = None;
-    for stand_in in &desk.scene().stand_ins {
-        let placed = desk.placed(stand_in);
-        let Ok(placement) = placed.as_ref() else {
-            let at = desk.view.to_screen(desk.canvas, stand_in.foot);
-            if at.distance(pointer) <= REACH {
-                return Some(stand_in.id);
-            }
-            continue;
-        };
-        for one in placement.each.iter().filter(|one| is_on(desk, one, pointer)) {
-            if found.is_none_or(|(distance, _)| one.distance() < distance) {
-                found = Some((one.distance(), stand_in.id));
+    Ghosts::of(desk).under(pointer)
+}
+
+/// The stand-ins of a scene as the pointer sees them.
+pub(crate) struct Ghosts<'a> {
+    pub(crate) scene: &'a Scene,
+    /// What follows from that scene.
+    pub(crate) assessed: &'a Assessed,
+    pub(crate) view: View,
+    pub(crate) canvas: Rect,
+}
+
+impl<'a> Ghosts<'a> {
+    fn of(desk: &'a Desk) -> Self {
+        Self { scene: desk.scene(), assessed: &desk.assessed, view: desk.view, canvas: desk.canvas }
+    }
+
+    /// The one whose body is under the pointer, the nearest to the eye first.
+    pub(crate) fn under(&self, pointer: Pos2) -> Option<StandInId> {
+        let mut found: Option<(f64, StandInId)> = None;
+        for stand_in in &self.scene.stand_ins {
+            let placed = self.assessed.placed(stand_in);
+            let Ok(placement) = placed.as_ref() else {
+                let at = self.view.to_screen(self.canvas, stand_in.foot);
+                if at.distance(pointer) <= REACH {
+                    return Some(stand_in.id);
+                }
+                continue;
+            };
+            for one in placement.each.iter().filter(|one| self.is_on(one, pointer)) {
+                if found.is_none_or(|(distance, _)| one.distance() < distance) {
+                    found = Some((one.distance(), stand_in.id));
+                }
             }
         }
+        found.map(|(_, id)| id)
     }
-    found.map(|(_, id)| id)
-}
 
-/// Whether the pointer is on a body: on a face of it, or near its middle line.
-fn is_on(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
-    let eye = &desk.assessment().eye.eye;
-    let on_face = faces(one)
-        .iter()
-        .any(|face| holds(&desk.view.polygon(desk.canvas, &seen_polygon(eye, face)), pointer));
-    on_face || is_near_middle(desk, one, pointer)
-}
+    /// Whether the pointer is on a body: on a face of it, or near its middle line.
+    fn is_on(&self, one: &Placed, pointer: Pos2) -> bool {
+        let eye = &self.assessed.assessment().eye.eye;
+        let on_screen =
+            |face: &Vec<DVec3>| self.view.polygon(self.canvas, &seen_polygon(eye, face));
+        let on_face = faces(one).iter().any(|face| holds(&on_screen(face), pointer));
+        on_face || self.is_near_middle(one, pointer)
+    }
 
-fn is_near_middle(desk: &Desk, one: &Placed, pointer: Pos2) -> bool {
-    let ends = seen_segment(&desk.assessment().eye.eye, [one.foot, one.head()]);
-    let Some([foot, head]) = ends.and_then(|[a, b]| desk.view.segment(desk.canvas, a, b)) else {
-        return false;
-    };
-    let along = head - foot;
-    let reach = match one.shape {
-        // As near to it as a person is wide.
-        Form::Figure { .. } => (0.5 * SHOULDERS as f32 * along.length()).max(BODY_REACH),
-        _ => BODY_REACH,
-    };
-    let t = ((pointer - foot).dot(along) / along.length_sq().max(1e-6)).clamp(0.0, 1.0);
-    (foot + along * t).distance(pointer) <= reach
+    fn is_near_middle(&self, one: &Placed, pointer: Pos2) -> bool {
+        let ends = seen_segment(&self.assessed.assessment().eye.eye, [one.foot, one.head()]);
+        let Some([foot, head]) = ends.and_then(|[a, b]| self.view.segment(self.canvas, a, b))
+        else {
+            return false;
+        };
+        let along = head - foot;
+        let reach = match one.shape {
+            // As near to it as a person is wide.
+            Form::Figure { .. } => (0.5 * SHOULDERS as f32 * along.length()).max(BODY_REACH),
+            _ => BODY_REACH,
+        };
+        let t = ((pointer - foot).dot(along) / along.length_sq().max(1e-6)).clamp(0.0, 1.0);
+        (foot + along * t).distance(pointer) <= reach
+    }
 }
 
 /// The faces of a body that are turned to the eye; a figure has none.

@@ -15,6 +15,9 @@ use crate::{stand_in_chips, tone_view, turning};
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
+const COMPARING: &str = "Comparing two alternatives: click a thing to select it in both; A exchanges \
+     them, Esc goes back.";
+
 /// The strip under the canvas: the sentence at the left; how the view is turned, how the painting is
 /// seen and the magnification at the right.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -110,6 +113,7 @@ pub(crate) fn sentence(desk: &Desk) -> String {
         Gesture::Idle if desk.asked_frame().is_some() => {
             "Drag the outline of the old frame to where it lies in the painting, a corner to change its size.".into()
         }
+        Gesture::Idle if desk.comparing.is_some() => COMPARING.into(),
         Gesture::Idle => {
             let told = desk.told.clone().or_else(|| crosshair::sentence(desk));
             told.unwrap_or_else(|| at_rest(desk))

@@ -112,6 +112,7 @@ impl Window {
             only: Vec::new(),
             no_words: false,
             weight: 1.0,
+            alternative: None,
             force: false,
         };
         commands::overlay::run(&asked).unwrap();

@@ -1,3 +1,5 @@
+use crate::arguments::Check;
+use crate::commands::alternative;
 use crate::commands::complaint::{sentence, unreadable};
 use staffage_picture::{Limits, Progress};
 use staffage_scene::{
@@ -43,6 +45,7 @@ pub(super) enum Book {
 }
 
 /// How the scene's painting was found.
+#[derive(Clone)]
 pub(super) enum Painting {
     /// The frame is blank.
     None,
@@ -55,15 +58,31 @@ pub(super) enum Painting {
 }
 
 impl Answer {
-    pub(super) fn of(path: &Path) -> Self {
+    /// What a file says; several answers where every alternative is asked for.
+    pub(super) fn all_of(path: &Path, asked: &Check) -> Vec<Self> {
         let found = match load(path) {
-            Ok(scene) => Found::Scene(Box::new(Read::of(path, scene))),
+            Ok(scene) => return Self::of_scene(path, scene, asked),
             Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
                 SizeBook::read(path).map_or_else(|e| Found::Nothing(e.to_string()), Found::SizeBook)
             }
             Err(why) => Found::Nothing(unreadable(path, &why.to_string())),
         };
-        Self { path: path.to_owned(), found }
+        vec![Self { path: path.to_owned(), found }]
+    }
+
+    fn of_scene(path: &Path, scene: Scene, asked: &Check) -> Vec<Self> {
+        let scenes = match alternative::showing(path, scene, asked.alternative.as_deref()) {
+            Ok(scene) if asked.alternatives => alternative::each(scene),
+            Ok(scene) => vec![scene],
+            Err(why) => {
+                return vec![Self { path: path.to_owned(), found: Found::Nothing(sentence(&why)) }];
+            }
+        };
+        // They share the painting.
+        let painting = scenes.first().map_or(Painting::None, |scene| painting(path, scene));
+        let read = |scene| Found::Scene(Box::new(Read::of(path, scene, painting.clone())));
+        let answer = |scene| Self { path: path.to_owned(), found: read(scene) };
+        scenes.into_iter().map(answer).collect()
     }
 
     /// Why the scene or its painting could not be read.
@@ -80,13 +99,8 @@ impl Answer {
 }
 
 impl Read {
-    fn of(path: &Path, scene: Scene) -> Self {
-        Self {
-            assessment: assess(&scene),
-            painting: painting(path, &scene),
-            size_book: size_book(path, &scene),
-            scene,
-        }
+    fn of(path: &Path, scene: Scene, painting: Painting) -> Self {
+        Self { assessment: assess(&scene), painting, size_book: size_book(path, &scene), scene }
     }
 }
 

@@ -25,8 +25,13 @@ const UNREADABLE: u8 = 2;
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(check: &Check) -> io::Result<ExitCode> {
     let progress = progress(check.scenes.len());
-    let answers: Vec<Answer> =
-        check.scenes.par_iter().map(|path| Answer::of(path)).inspect(|_| progress.inc(1)).collect();
+    let answers: Vec<Vec<Answer>> = check
+        .scenes
+        .par_iter()
+        .map(|path| Answer::all_of(path, check))
+        .inspect(|_| progress.inc(1))
+        .collect();
+    let answers: Vec<Answer> = answers.into_iter().flatten().collect();
     progress.finish_and_clear();
 
     complain(&answers)?;
@@ -60,7 +65,10 @@ fn progress(scenes: usize) -> ProgressBar {
 
 fn complain(answers: &[Answer]) -> io::Result<()> {
     let mut complaints = io::stderr().lock();
-    answers.iter().filter_map(Answer::trouble).try_for_each(|why| writeln!(complaints, "{why}"))
+    let mut said: Vec<&str> = answers.iter().filter_map(Answer::trouble).collect();
+    // The alternatives of a scene share its painting's trouble.
+    said.dedup();
+    said.into_iter().try_for_each(|why| writeln!(complaints, "{why}"))
 }
 
 fn status(answer: &Answer) -> u8 {

@@ -1,6 +1,7 @@
 //! An answer as a page of plain text.
 
 use super::answer::{Answer, Book, Found, Painting, Read};
+use crate::commands::alternative;
 use staffage_scene::{
     Above, Entry, Finding, Measure, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
     cant_side, family_name, interval, measure, mends, metres, pitch_side, region_words,
@@ -17,6 +18,7 @@ pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
     match &answer.found {
         Found::Scene(read) => {
             heading(out, &answer.path, &read.scene.title)?;
+            alternative(out, &read.scene)?;
             scene(out, read)?;
         }
         Found::SizeBook(book) => {
@@ -31,6 +33,13 @@ pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
 fn heading(out: &mut impl Write, path: &Path, title: &str) -> io::Result<()> {
     let gap = if title.is_empty() { "" } else { "  " };
     writeln!(out, "{}{gap}{title}", path.display())
+}
+
+/// Which alternative this is, where there are any.
+fn alternative(out: &mut impl Write, scene: &Scene) -> io::Result<()> {
+    let Some(shown) = scene.alternative_shown() else { return Ok(()) };
+    let names = alternative::names(scene);
+    writeln!(out, "  alternative {}, of {}: {}", shown.name, names.len(), names.join(", "))
 }
 
 fn scene(out: &mut impl Write, read: &Read) -> io::Result<()> {

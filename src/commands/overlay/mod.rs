@@ -6,6 +6,7 @@ mod target;
 pub(crate) use refusal::Refusal;
 pub(crate) use target::{Format, Target, folder_of, same, stem_of};
 
+use super::alternative;
 use super::complaint::{sentence, unreadable};
 use super::interrupt::cancelled_by_hand;
 use super::say::say;
@@ -60,7 +61,8 @@ fn write(
     cancelled: &AtomicBool,
 ) -> Result<String, Refusal> {
     let scene = match load(path) {
-        Ok(scene) => scene,
+        Ok(scene) => alternative::showing(path, scene, asked.alternative.as_deref())
+            .map_err(Refusal::Unreadable)?,
         Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
             return Ok(format!("{}  a size book, which has no overlay", path.display()));
         }

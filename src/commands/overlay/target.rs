@@ -24,17 +24,21 @@ impl Target {
     /// Where the overlay of a scene was asked to go.
     pub(super) fn of(scene: &Path, asked: &Overlay) -> Result<Self, Refusal> {
         match &asked.out {
-            None => Ok(Self::in_folder(folder_of(scene), scene, asked.svg)),
-            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked.svg)),
+            None => Ok(Self::in_folder(folder_of(scene), scene, asked)),
+            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked)),
             Some(out) if asked.scenes.len() > 1 => Err(Refusal::NotAFolder(out.clone())),
             Some(out) => Self::named(out, asked.svg),
         }
     }
 
-    fn in_folder(folder: &Path, scene: &Path, svg: bool) -> Self {
+    fn in_folder(folder: &Path, scene: &Path, asked: &Overlay) -> Self {
         let mut name = stem_of(scene);
+        if let Some(alternative) = &asked.alternative {
+            name.push(".");
+            name.push(for_a_file(alternative));
+        }
         let (ending, format) =
-            if svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
+            if asked.svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
         name.push(ending);
         Self { path: folder.join(name), format }
     }
@@ -74,6 +78,12 @@ impl Target {
     }
 }
 
+/// A name as part of a file's: letters and digits, all else a hyphen.
+fn for_a_file(name: &str) -> String {
+    let name = name.trim().to_lowercase();
+    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+}
+
 /// The name of a scene without its ending.
 pub(crate) fn stem_of(scene: &Path) -> OsString {
     let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
@@ -103,8 +113,17 @@ mod tests {
             only: Vec::new(),
             no_words: false,
             weight: 1.0,
+            alternative: None,
             force: false,
         }
+    }
+
+    #[test]
+    fn the_overlay_of_an_alternative_is_named_after_it_too() {
+        let asked = |name: &str| Overlay { alternative: Some(name.into()), ..asked(None, false) };
+        let of = |name| Target::of(Path::new("a/quay.ron"), &asked(name)).unwrap().path;
+        assert_eq!(of("Crane"), PathBuf::from("a/quay.crane.overlay.png"));
+        assert_eq!(of("../low & wide"), PathBuf::from("a/quay.---low---wide.overlay.png"));
     }
 
     fn target(scene: &str, out: Option<&Path>, svg: bool) -> Result<(PathBuf, Format), String> {

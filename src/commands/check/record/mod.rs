@@ -7,6 +7,7 @@ mod ledger;
 mod size_book;
 
 use super::answer::{Answer, Found, Painting, Read};
+use crate::commands::alternative;
 use eye::{EyeRecord, FamilyRecord, LineRecord};
 use findings::{FindingRecord, SuggestionRecord};
 use ledger::{EntryRecord, LevelRecord, ledger};
@@ -36,6 +37,10 @@ struct Unread<'a> {
 struct Record<'a> {
     scene: String,
     title: &'a str,
+    /// The alternative that this is of, where there are any.
+    alternative: Option<&'a str>,
+    /// All that the scene has.
+    alternatives: Vec<&'a str>,
     contradictions: usize,
     painting: Option<PaintingRecord<'a>>,
     size_book: Option<BookRecord<'a>>,
@@ -54,6 +59,8 @@ impl<'a> Record<'a> {
         Self {
             scene: path,
             title: &scene.title,
+            alternative: scene.alternative_shown().map(|a| a.name.as_str()),
+            alternatives: alternative::names(scene),
             contradictions: assessment.contradictions(),
             painting: PaintingRecord::of(read),
             size_book: BookRecord::of(read),

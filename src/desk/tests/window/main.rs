@@ -1,5 +1,6 @@
 //! Works the window as a painter does. One program for all of it, so that it is linked once.
 
+mod alternatives;
 mod bodies;
 mod book;
 mod by_keys;
