@@ -1,10 +1,12 @@
 //! The room: the painting, what is drawn over it, and the gestures made on it.
 
 use crate::act::{Act, Traced};
+use crate::brushes::Brushes;
 use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::hit::{HANDLE, Part, Pointing, position, segment};
 use crate::ink::{self, Placing};
+use crate::laid_ink::LaidInk;
 use crate::mode::Mode;
 use crate::painting::Painted;
 use crate::thing::Thing;
@@ -71,6 +73,8 @@ pub(crate) struct Drawn {
     view: staffage_drawing::View,
     emphasis: Emphasis,
     drawing: Drawing,
+    /// As it lies on the screen.
+    laid: Option<LaidInk>,
 }
 
 impl Drawn {
@@ -81,7 +85,7 @@ impl Drawn {
         emphasis: Emphasis,
     ) -> Self {
         let drawing = draw(scene, assessment, &view, &emphasis);
-        Self { scene: Arc::clone(scene), view, emphasis, drawing }
+        Self { scene: Arc::clone(scene), view, emphasis, drawing, laid: None }
     }
 
     /// Whether it was made from these.
@@ -96,6 +100,11 @@ impl Drawn {
 
     pub(crate) fn drawing(&self) -> &Drawing {
         &self.drawing
+    }
+
+    /// Puts it on the screen.
+    pub(crate) fn paint(&mut self, placing: Placing, painter: &Painter, brushes: &mut Brushes) {
+        LaidInk::keep(&mut self.laid, &self.drawing, placing, painter, brushes);
     }
 }
 
@@ -123,6 +132,7 @@ impl Desk {
         let (scene, view) = (self.history.present(), self.view.visible(self.canvas));
         let emphasis = self.emphasis();
         if !self.drawn.as_ref().is_some_and(|drawn| drawn.is_of(scene, &view, &emphasis)) {
+            self.inkings += 1;
             self.drawn = Some(Drawn::of(scene, self.assessed.assessment(), view, emphasis));
         }
     }
@@ -319,8 +329,9 @@ fn paint(desk: &mut Desk, painter: &Painter, dark: bool) {
     }
     if desk.remembered.ink {
         desk.redraw();
-        if let Some(drawn) = &desk.drawn {
-            ink::paint(painter, &drawn.drawing, Placing::Picture(desk.view, desk.canvas));
+        if let Some(drawn) = &mut desk.drawn {
+            let placing = Placing::Picture(desk.view, desk.canvas);
+            drawn.paint(placing, painter, &mut desk.brushes);
         }
         if let Some(lines) = desk.safe_lines() {
             let view = desk.view.visible(desk.canvas);

@@ -7,7 +7,7 @@ use crate::canvas_nodes;
 use crate::comparing::Comparing;
 use crate::desk::Desk;
 use crate::hit::Pointing;
-use crate::ink::{self, Placing};
+use crate::ink::Placing;
 use crate::stand_in_hit::{self, Ghosts};
 use crate::thing::Thing;
 use egui::{Id, Pos2, Rect, Response, Role, Sense, Ui, WidgetInfo};
@@ -127,12 +127,15 @@ fn paint(desk: &mut Desk, comparing: &mut Comparing, ui: &Ui, places: [Rect; 2])
     let scene = &comparing.scene;
     comparing.drawn = Some(match comparing.drawn.take() {
         Some(drawn) if drawn.is_of(scene, &view, &emphasis) => drawn,
-        _ => Drawn::of(scene, comparing.assessed.assessment(), view, emphasis),
+        _ => {
+            desk.inkings += 1;
+            Drawn::of(scene, comparing.assessed.assessment(), view, emphasis)
+        }
     });
-    for (drawn, place) in [&desk.drawn, &comparing.drawn].into_iter().zip(places) {
+    for (drawn, place) in [&mut desk.drawn, &mut comparing.drawn].into_iter().zip(places) {
         if let Some(drawn) = drawn {
             let painter = ui.painter().with_clip_rect(place);
-            ink::paint(&painter, drawn.drawing(), Placing::Picture(desk.view, place));
+            drawn.paint(Placing::Picture(desk.view, place), &painter, &mut desk.brushes);
         }
     }
 }

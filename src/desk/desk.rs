@@ -2,6 +2,7 @@ use crate::act::{Act, Traced};
 use crate::action_list::{self, ActionList};
 use crate::alternatives::Renaming;
 use crate::assessed::Assessed;
+use crate::brushes::Brushes;
 use crate::choice::Choice;
 use crate::comparing::{self, Comparing};
 use crate::crosshair::Crosshair;
@@ -66,6 +67,8 @@ pub struct Desk {
     /// The canvas on the screen, as of the last frame.
     pub(crate) canvas: Rect,
     pub(crate) drawn: Option<canvas::Drawn>,
+    pub(crate) brushes: Brushes,
+    pub(crate) inkings: u64,
     pub(crate) on_sheets: sheets::OnSheets,
     pub(crate) nodes: Option<canvas_nodes::Nodes>,
     pub(crate) mode: Mode,
@@ -193,6 +196,8 @@ impl Desk {
             looking: Looking::default(),
             canvas: Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(800.0, 600.0)),
             drawn: None,
+            brushes: Brushes::new(ctx),
+            inkings: 0,
             on_sheets: sheets::OnSheets::default(),
             nodes: None,
             mode: Mode::default(),
@@ -298,6 +303,13 @@ impl Desk {
     #[must_use]
     pub fn drawing(&self) -> Option<&Drawing> {
         self.drawn.as_ref().map(canvas::Drawn::drawing)
+    }
+
+    /// How often ink was made so far, for the canvas, the section and the plan. It stays while nothing
+    /// that they show changes.
+    #[must_use]
+    pub fn inkings(&self) -> u64 {
+        self.inkings
     }
 
     /// What is drawn over the painting to show what a mend would change, while one is pointed at.

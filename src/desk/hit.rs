@@ -63,13 +63,10 @@ impl Pointing<'_> {
     /// the nearest line.
     #[must_use]
     pub(crate) fn grip(&self, pointer: Pos2) -> Option<Grip> {
-        let things = self.things();
-        let handles = |thing: &Thing| self.handles(*thing, pointer);
+        let handles = |thing| self.handles(thing, pointer);
         self.own_handle(self.selected, pointer, OWN_HANDLE_REACH)
-            .or_else(|| near(things.iter().flat_map(handles).collect(), HANDLE_REACH))
-            .or_else(|| {
-                near(things.iter().filter_map(|t| self.whole(*t, pointer)).collect(), LINE_REACH)
-            })
+            .or_else(|| near(self.things().flat_map(handles), HANDLE_REACH))
+            .or_else(|| near(self.things().filter_map(|t| self.whole(t, pointer)), LINE_REACH))
     }
 
     /// The handle of the thing in hand that the pointer is on, where lines and markers are drawn.
@@ -79,7 +76,7 @@ impl Pointing<'_> {
     }
 
     fn own_handle(&self, of: Option<Thing>, pointer: Pos2, reach: f32) -> Option<Grip> {
-        near(of.iter().flat_map(|thing| self.handles(*thing, pointer)).collect(), reach)
+        near(of.into_iter().flat_map(|thing| self.handles(thing, pointer)), reach)
     }
 
     /// The marker under the pointer, anywhere on it.
@@ -92,26 +89,29 @@ impl Pointing<'_> {
             .map(|(id, _)| id)
     }
 
-    fn things(&self) -> Vec<Thing> {
+    fn things(&self) -> impl Iterator<Item = Thing> {
         let markers = self.scene.markers.iter().map(|m| Thing::marker(m.id));
         let lines = self.scene.lines.iter().map(|l| Thing::line(l.id));
         let horizon = self.scene.horizon.iter().map(|_| Thing::Horizon);
         let overlaps = self.scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id)));
         let guides = self.scene.guides.iter().map(|g| Thing::guide(g.id));
-        markers.chain(lines).chain(horizon).chain(overlaps).chain(guides).collect()
+        markers.chain(lines).chain(horizon).chain(overlaps).chain(guides)
     }
 
-    fn handles(&self, thing: Thing, pointer: Pos2) -> Vec<(Grip, f32)> {
-        let Some(Segment(foot, head)) = segment(self.scene, thing) else { return Vec::new() };
-        if matches!(thing, Thing::Of(Subject::Overlap(_))) {
-            return Vec::new();
-        }
-        let mut parts = vec![(Part::Head, head), (Part::Foot, foot)];
-        parts.extend(tie(self.scene, thing).map(|p| (Part::Tie, p)));
+    fn handles(&self, thing: Thing, pointer: Pos2) -> impl Iterator<Item = (Grip, f32)> {
+        let has_any = !matches!(thing, Thing::Of(Subject::Overlap(_)));
+        let ends = segment(self.scene, thing).filter(|_| has_any);
+        let tie = tie(self.scene, thing).filter(|_| ends.is_some());
+        let parts = [
+            ends.map(|Segment(_, head)| (Part::Head, head)),
+            ends.map(|Segment(foot, _)| (Part::Foot, foot)),
+            tie.map(|at| (Part::Tie, at)),
+        ];
+        let distance = move |at| self.view.to_screen(self.canvas, at).distance(pointer);
         // Behind the eye as which the picture is seen, nothing can be taken hold of.
-        parts.retain(|(_, at)| self.view.faces(self.canvas, *at));
-        let distance = |at: DVec2| self.view.to_screen(self.canvas, at).distance(pointer);
-        parts.into_iter().map(|(part, at)| (Grip { thing, part }, distance(at))).collect()
+        let faces = move |(_, at): &(Part, DVec2)| self.view.faces(self.canvas, *at);
+        let parts = parts.into_iter().flatten().filter(faces);
+        parts.map(move |(part, at)| (Grip { thing, part }, distance(at)))
     }
 
     fn whole(&self, thing: Thing, pointer: Pos2) -> Option<(Grip, f32)> {
@@ -186,8 +186,8 @@ fn tie(scene: &Scene, thing: Thing) -> Option<DVec2> {
 }
 
 /// The nearest within reach.
-fn near(grips: Vec<(Grip, f32)>, reach: f32) -> Option<Grip> {
-    let within = grips.into_iter().filter(|(_, distance)| *distance <= reach);
+fn near(grips: impl Iterator<Item = (Grip, f32)>, reach: f32) -> Option<Grip> {
+    let within = grips.filter(|(_, distance)| *distance <= reach);
     within.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(grip, _)| grip)
 }
 

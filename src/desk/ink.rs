@@ -3,10 +3,11 @@ use egui::epaint::{CircleShape, CornerRadius, PathShape, PathStroke, RectShape};
 use egui::{Align2, Color32, FontId, Galley, Painter, Pos2, Rect, Shape, Stroke, vec2};
 use glam::DVec2;
 use staffage_drawing::{Anchor, Colour, Drawing, Ink, PLATE_PADDING};
+use staffage_solver::Homography;
 use std::sync::Arc;
 
 /// From the drawing's units to the screen.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Placing {
     /// Picture units through the canvas's view.
     Picture(View, Rect),
@@ -15,15 +16,23 @@ pub(crate) enum Placing {
 }
 
 impl Placing {
-    fn place(&self, at: DVec2) -> Pos2 {
+    pub(crate) fn place(&self, at: DVec2) -> Pos2 {
         match self {
             Self::Picture(view, canvas) => view.to_screen(*canvas, at),
             Self::Points(corner) => *corner + vec2(at.x as f32, at.y as f32),
         }
     }
 
+    /// Whether everything can be seen, wherever it lies.
+    pub(crate) fn is_plain(&self) -> bool {
+        match self {
+            Self::Picture(view, _) => view.turn.is_none_or(Homography::is_affine),
+            Self::Points(_) => true,
+        }
+    }
+
     /// The parts of a polyline that can be seen.
-    fn polylines(&self, points: &[DVec2]) -> Vec<Vec<Pos2>> {
+    pub(crate) fn polylines(&self, points: &[DVec2]) -> Vec<Vec<Pos2>> {
         let Self::Picture(view, canvas) = self else {
             return vec![points.iter().map(|p| self.place(*p)).collect()];
         };
@@ -41,7 +50,7 @@ impl Placing {
         parts
     }
 
-    fn polygon(&self, corners: &[DVec2]) -> Vec<Pos2> {
+    pub(crate) fn polygon(&self, corners: &[DVec2]) -> Vec<Pos2> {
         match self {
             Self::Picture(view, canvas) => view.polygon(*canvas, corners),
             Self::Points(_) => corners.iter().map(|p| self.place(*p)).collect(),
@@ -49,7 +58,7 @@ impl Placing {
     }
 
     /// Whether something at this point can be seen.
-    fn faces(&self, at: DVec2) -> bool {
+    pub(crate) fn faces(&self, at: DVec2) -> bool {
         match self {
             Self::Picture(view, canvas) => view.faces(*canvas, at),
             Self::Points(_) => true,
@@ -127,7 +136,7 @@ fn add_stroke(
     }
 }
 
-fn add_words(
+pub(crate) fn add_words(
     at: Pos2,
     galley: &Arc<Galley>,
     colour: Color32,

@@ -1,5 +1,6 @@
 //! One sheet of drawing under the canvas, and what it was made from.
 
+use crate::laid_ink::LaidInk;
 use glam::DVec2;
 use staffage_drawing::{
     Axis, Colour, Drawing, Emphasis, Ground, Ink, Paper, Place, SectionView, plan, section,
@@ -38,6 +39,8 @@ pub(crate) struct Sheet {
     size: DVec2,
     dark: bool,
     pub(crate) drawing: Drawing,
+    /// As it lies on the screen.
+    pub(crate) laid: Option<LaidInk>,
     pub(crate) places: Vec<Place>,
     /// Where distances and heights lie on a section.
     pub(crate) paper: Option<Paper>,
@@ -72,8 +75,21 @@ impl Sheet {
             let others = drawing.groups.iter_mut().filter(|group| group.name != "mark");
             others.flat_map(|group| &mut group.ink).for_each(put_on_light);
         }
-        let said = None;
-        Self { scene, emphasis, outlook, size, dark, drawing, places, paper, ground, unit, said }
+        let (laid, said) = (None, None);
+        Self {
+            scene,
+            emphasis,
+            outlook,
+            size,
+            dark,
+            drawing,
+            laid,
+            places,
+            paper,
+            ground,
+            unit,
+            said,
+        }
     }
 
     pub(crate) fn is_of(

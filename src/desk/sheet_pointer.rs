@@ -241,7 +241,7 @@ mod tests {
     #[test]
     fn the_nearest_ink_tells_which_thing_is_meant() {
         let stroke = |x: f64| Ink::Stroke {
-            points: vec![DVec2::new(x, 0.0), DVec2::new(x, 50.0)],
+            points: [DVec2::new(x, 0.0), DVec2::new(x, 50.0)].into_iter().collect(),
             width: 1.0,
             colour: Colour([0, 0, 0, 255]),
             dash: None,

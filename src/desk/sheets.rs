@@ -4,7 +4,8 @@ use crate::act::Act;
 use crate::carrying::{self, Frozen};
 use crate::desk::Desk;
 use crate::gesture::Gesture;
-use crate::ink::{self, Placing};
+use crate::ink::Placing;
+use crate::laid_ink::LaidInk;
 use crate::sheet::{Kind, Outlook, Sheet};
 use crate::sheet_pointer;
 use crate::{sheet_nodes, theme};
@@ -180,8 +181,9 @@ fn sheet(desk: &mut Desk, ui: &mut Ui, kind: Kind, rect: Rect, acts: &mut Vec<Ac
     redraw(desk, kind, size, dark);
     let painter = ui.painter().with_clip_rect(rect);
     painter.rect_filled(rect, 0, theme::slate(dark));
-    if let Some(sheet) = desk.on_sheets.of(kind) {
-        ink::paint(&painter, &sheet.drawing, Placing::Points(rect.min));
+    if let Some(sheet) = desk.on_sheets.slot(kind) {
+        let placing = Placing::Points(rect.min);
+        LaidInk::keep(&mut sheet.laid, &sheet.drawing, placing, &painter, &mut desk.brushes);
     }
     carrying::say_at_pointer(desk, &painter, kind, &response);
     sheet_nodes::put(desk, ui, kind, &response, rect, acts);
@@ -196,6 +198,7 @@ fn redraw(desk: &mut Desk, kind: Kind, size: DVec2, dark: bool) {
     let same = |sheet: &Sheet| sheet.is_of(&scene, &emphasis, outlook, size, dark);
     if !desk.on_sheets.of(kind).is_some_and(same) {
         let sheet = Sheet::of(scene, desk.assessment(), emphasis, outlook, size, dark);
+        desk.inkings += 1;
         let unit = sheet.unit;
         let before = desk.on_sheets.slot(kind).replace(sheet);
         // What was looked at in metres is not what is looked at in eye heights.

@@ -5,6 +5,12 @@ use staffage_scene::{
     Entry, Marker, Standing, Subject, Unit, distance_within, measure, standing_word,
 };
 
+/// How many lines [`caption`] has.
+pub(crate) fn lines(standing: Standing, attention: Attention) -> usize {
+    let news = !matches!(standing, Standing::Holds | Standing::Unchecked);
+    if news || attention > Attention::Involved { 2 } else { 1 }
+}
+
 /// What is written beside a marker: its name with size and distance, and under it how it stands
 /// where that is news.
 pub(crate) fn caption(
@@ -15,14 +21,13 @@ pub(crate) fn caption(
     let intended = stage.is_intended(Subject::Marker(marker.id));
     let ink = if intended { GREY } else { WHITE };
     let entry = stage.entry(marker.id);
-    let mut lines = vec![(measured(&words::name(&marker.name), entry), ink)];
+    let mut written = vec![(measured(&words::name(&marker.name), entry), ink)];
     let standing = stage.standing(marker.id);
-    let news = !matches!(standing, Standing::Holds | Standing::Unchecked);
-    if news || attention > Attention::Involved {
+    if lines(standing, attention) > 1 {
         let words = standing_words(standing, entry, intended);
-        lines.push((words, standing_colour(standing, intended)));
+        written.push((words, standing_colour(standing, intended)));
     }
-    lines
+    written
 }
 
 /// `"Foreman, 1.74 m at 23 m"`, `"Foreman, 0.9 at 14 eye heights"`, or as much of it as is known:

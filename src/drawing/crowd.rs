@@ -17,7 +17,7 @@ pub(crate) struct Crowd {
     cell: DVec2,
     columns: usize,
     rows: usize,
-    /// Row by row, 64 columns to a word.
+    /// 64 columns to a word; the words of the same columns lie one after the other, from the top.
     words: Vec<u64>,
 }
 
@@ -38,36 +38,46 @@ impl Crowd {
 
     /// Takes a place.
     pub(crate) fn take(&mut self, place: Bounds) {
-        for (word, mask) in self.masks(place) {
-            self.words[word] |= mask;
+        let (columns, rows) = self.cells(place);
+        for word in columns.start / 64..columns.end.div_ceil(64) {
+            let mask = bits(&columns, word);
+            for row in rows.clone() {
+                self.words[word * self.rows + row] |= mask;
+            }
         }
     }
 
     /// Whether nothing of a place is taken.
     pub(crate) fn is_free(&self, place: Bounds) -> bool {
-        self.masks(place).all(|(word, mask)| self.words[word] & mask == 0)
+        self.under(place).all(|(words, mask)| words.iter().all(|word| word & mask == 0))
     }
 
     /// How many cells of a place are taken.
     pub(crate) fn taken(&self, place: Bounds) -> u32 {
-        self.masks(place).map(|(word, mask)| (self.words[word] & mask).count_ones()).sum()
+        let count = |(words, mask): (&[u64], u64)| -> u32 {
+            words.iter().map(|word| (word & mask).count_ones()).sum()
+        };
+        self.under(place).map(count).sum()
     }
 
-    /// The words under a place, each with the bits that belong to the place.
-    fn masks(&self, place: Bounds) -> impl Iterator<Item = (usize, u64)> + use<> {
+    /// The words under a place, one below the other, each time with the bits that belong to the place.
+    fn under(&self, place: Bounds) -> impl Iterator<Item = (&[u64], u64)> {
+        let (columns, rows) = self.cells(place);
+        (columns.start / 64..columns.end.div_ceil(64)).map(move |word| {
+            let first = word * self.rows;
+            (&self.words[first + rows.start..first + rows.end], bits(&columns, word))
+        })
+    }
+
+    /// The columns and rows of a place.
+    fn cells(&self, place: Bounds) -> (Range<usize>, Range<usize>) {
         // Edges are rounded to the nearest cell: places that merely touch never share one.
         let edge =
-            |at: f64, cell: f64, most: usize| ((at / cell).round().max(0.0) as usize).min(most);
-        let columns = edge(place.min.x, self.cell.x, self.columns)
-            ..edge(place.max.x, self.cell.x, self.columns);
-        let rows =
-            edge(place.min.y, self.cell.y, self.rows)..edge(place.max.y, self.cell.y, self.rows);
-        let stride = self.columns.div_ceil(64);
-        let words = columns.start / 64..columns.end.div_ceil(64);
-        rows.flat_map(move |row| {
-            let columns = columns.clone();
-            words.clone().map(move |word| (row * stride + word, bits(&columns, word)))
-        })
+            |at: f64, cell: f64, most: usize| ((at / cell + 0.5).max(0.0) as usize).min(most);
+        let [left, right] = [place.min.x, place.max.x].map(|x| edge(x, self.cell.x, self.columns));
+        let [top, bottom] = [place.min.y, place.max.y].map(|y| edge(y, self.cell.y, self.rows));
+        // What has no extent, or is not finite, is nowhere.
+        (left..right.max(left), top..bottom.max(top))
     }
 }
 

@@ -218,8 +218,8 @@ mod tests {
     fn check(drawing: &Drawing) -> Result<(), TestCaseError> {
         for ink in drawing.ink() {
             let (points, least, lengths) = match ink {
-                Ink::Stroke { points, width, .. } => (points.clone(), 2, vec![*width]),
-                Ink::Fill { points, .. } => (points.clone(), 3, vec![]),
+                Ink::Stroke { points, width, .. } => (points.to_vec(), 2, vec![*width]),
+                Ink::Fill { points, .. } => (points.to_vec(), 3, vec![]),
                 Ink::Disc { centre, radius, .. } => (vec![*centre], 1, vec![*radius]),
                 Ink::Words { at, offset, size, .. } => {
                     (vec![*at], 1, vec![offset.x, offset.y, *size])

@@ -1,5 +1,10 @@
 use glam::DVec2;
+use smallvec::SmallVec;
 use staffage_scene::Subject;
+
+/// The corners of a polyline or a polygon: a few of them lie in the ink itself, as there are thousands of
+/// strokes in a crowded scene.
+pub type Corners = SmallVec<[DVec2; 4]>;
 
 /// Straight (not premultiplied) sRGB with alpha.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -40,7 +45,7 @@ pub enum Ink {
     /// A polyline of at least two points; closed when it ends where it began.
     Stroke {
         /// Its corners.
-        points: Vec<DVec2>,
+        points: Corners,
         /// Width of the pen, points.
         width: f64,
         /// Colour of the pen.
@@ -51,7 +56,7 @@ pub enum Ink {
     /// A filled convex polygon of at least three corners.
     Fill {
         /// Its corners, in order.
-        points: Vec<DVec2>,
+        points: Corners,
         /// Colour of the inside.
         colour: Colour,
     },

@@ -93,15 +93,14 @@ impl Label {
         let width = self.lines.iter().map(|(text, _)| words::width(text, SMALL));
         DVec2::new(width.fold(0.0, f64::max), LINE * self.lines.len() as f64) + 2.0 * PLATE_PADDING
     }
+}
 
-    /// The place it would take on a side of its point, points.
-    fn place(&self, at: DVec2, (right, down): (f64, f64)) -> Bounds {
-        let half = 0.5 * self.size();
-        let gap = self.clearance + 2.0;
-        // Beside a mark the text may slide past its middle; over or under it, it may not.
-        let towards = DVec2::new(right, if right == 0.0 { down } else { 0.0 });
-        Bounds::around(at + DVec2::new(right, down) * half + towards * gap, half)
-    }
+/// The place that a text takes on a side of a point, its half width and height given, points.
+fn place(half: DVec2, clearance: f64, at: DVec2, (right, down): (f64, f64)) -> Bounds {
+    let gap = clearance + 2.0;
+    // Beside a mark the text may slide past its middle; over or under it, it may not.
+    let towards = DVec2::new(right, if right == 0.0 { down } else { 0.0 });
+    Bounds::around(at + DVec2::new(right, down) * half + towards * gap, half)
 }
 
 /// Places labels where they cover nothing, the most urgent first; those that must be shown are put
@@ -133,7 +132,8 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
         return None;
     }
     // Pushed back from the edge a label may cover its own mark, which is taken too.
-    let place = |side| pushed_inside(label.place(at, side), crowd.page());
+    let half = 0.5 * label.size();
+    let place = |side| pushed_inside(place(half, label.clearance, at, side), crowd.page());
     let mut places = label.sides.iter().map(|&side| (side, place(side)));
     if let Some(free) = places.find(|(_, place)| crowd.is_free(*place)) {
         return Some(free);
@@ -141,6 +141,19 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
     let must_be_shown = label.rank < Rank::Ordinary;
     let places = label.sides.iter().map(|&side| (side, place(side)));
     places.filter(|_| must_be_shown).min_by_key(|(_, place)| crowd.taken(*place))
+}
+
+/// Whether a text of so many lines finds no room beside a point of the page, however short it is: what
+/// is longer takes the same place and more.
+pub(crate) fn is_hopeless(crowd: &Crowd, at: DVec2, clearance: f64, lines: usize) -> bool {
+    let half = 0.5 * (DVec2::new(0.0, LINE * lines as f64) + 2.0 * PLATE_PADDING);
+    let page = crowd.page();
+    Label::AROUND.iter().all(|&side| {
+        let place = place(half, clearance, at, side);
+        let inside = pushed_inside(place, page);
+        // At the edges a longer text is pushed back from where this one is.
+        inside.min.x == place.min.x && !crowd.is_free(inside)
+    })
 }
 
 fn pushed_inside(place: Bounds, page: Bounds) -> Bounds {

@@ -44,7 +44,7 @@ mod words;
 pub use draw::draw;
 pub use graduation::Axis;
 pub use guides::{Aids, GroundGrid, measuring_points, rays};
-pub use ink::{Anchor, Colour, Drawing, Group, Ink, PLATE_PADDING};
+pub use ink::{Anchor, Colour, Corners, Drawing, Group, Ink, PLATE_PADDING};
 pub use mark::{MARK_RADIUS, standing_mark};
 pub use page::Page;
 pub use palette::{family_colour, standing_colour};

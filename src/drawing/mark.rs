@@ -36,7 +36,7 @@ pub(crate) fn mark(pen: &mut Pen, standing: Standing, intended: bool, at: DVec2,
 fn triangle(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
     let corners = [(0.0, -6.0), (5.5, 4.0), (-5.5, 4.0)]
         .map(|(x, y)| pen.beside(at, scale * DVec2::new(x, y)));
-    pen.fill(corners.to_vec(), colour);
+    pen.fill(corners, colour);
     pen.outline(&corners, 1.2, DARK, None);
 }
 
@@ -45,7 +45,7 @@ fn crossed_box(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
         [(-r, -r), (r, -r), (r, r), (-r, r)].map(|(x, y)| pen.beside(at, scale * DVec2::new(x, y)))
     };
     let (corners, [a, b, c, d]) = (square(5.5), square(3.0));
-    pen.fill(corners.to_vec(), colour);
+    pen.fill(corners, colour);
     pen.outline(&corners, 1.2, DARK, None);
     pen.line(a, c, 2.0, WHITE);
     pen.line(d, b, 2.0, WHITE);
@@ -60,11 +60,10 @@ fn broken_ring(pen: &mut Pen, at: DVec2, scale: f64, colour: Colour) {
     pen.disc(at, 4.5 * scale, CLEAR, Some((3.5, DARK.faded(0.7))));
     // Four arcs, so that the ring is broken alike in every renderer.
     for quarter in 0..4 {
-        let arc = (0..=5).map(|i| {
-            let turn = TAU * (f64::from(quarter) + 0.12 * f64::from(i)) / 4.0;
+        let arc: [DVec2; 6] = std::array::from_fn(|i| {
+            let turn = TAU * (f64::from(quarter) + 0.12 * i as f64) / 4.0;
             pen.beside(at, 4.5 * scale * DVec2::from_angle(turn))
         });
-        let arc = arc.collect();
         pen.polyline(arc, 1.8, colour, None);
     }
 }

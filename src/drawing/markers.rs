@@ -1,8 +1,8 @@
 use crate::bounds::Bounds;
-use crate::caption::caption;
+use crate::caption;
 use crate::crowd::Crowd;
 use crate::foot::{foot_mark, tie_line};
-use crate::label::{Label, Rank};
+use crate::label::{Label, Rank, is_hopeless};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, family_colour, standing_colour};
 use crate::pen::Pen;
@@ -31,9 +31,41 @@ pub(crate) fn markers(
         drawing.push("staff", Some(Subject::Marker(marker.id)), pen.take());
     }
     // The near ones find a place for their label first.
+    let mut named = Vec::new();
     for marker in order.iter().rev() {
-        draw_standing(pen, stage, marker, labels, crowd);
+        named.extend(draw_standing(pen, stage, marker, crowd));
         drawing.push("mark", Some(Subject::Marker(marker.id)), pen.take());
+    }
+    labels.extend(named.iter().filter_map(|named| named.label(stage, crowd)));
+}
+
+/// A marker that has a mark, and a name beside it where there is room.
+struct Named<'a> {
+    marker: &'a Marker,
+    /// Where its mark is.
+    at: DVec2,
+    clearance: f64,
+    rank: Rank,
+    attention: Attention,
+}
+
+impl Named<'_> {
+    /// Its label, unless there is no room for it: in a crowd hardly one in twenty is worth its words.
+    fn label(&self, stage: &Stage<'_>, crowd: &Crowd) -> Option<Label> {
+        let Self { marker, at, clearance, rank, attention } = *self;
+        let lines = caption::lines(stage.standing(marker.id), attention);
+        let place = stage.view.on_page(at);
+        if rank == Rank::Ordinary && is_hopeless(crowd, place, clearance, lines) {
+            return None;
+        }
+        Some(Label {
+            at,
+            clearance,
+            lines: caption::caption(stage, marker, attention),
+            rank,
+            about: Some(Subject::Marker(marker.id)),
+            sides: Label::AROUND,
+        })
     }
 }
 
@@ -97,36 +129,30 @@ fn lean(pen: &mut Pen, rod: &Rod, true_head: DVec2) {
     }
 }
 
-/// The standing's mark beyond the head, and the label beside it.
-fn draw_standing(
+/// The standing's mark beyond the head; what is to be named of it.
+fn draw_standing<'a>(
     pen: &mut Pen,
     stage: &Stage<'_>,
-    marker: &Marker,
-    labels: &mut Vec<Label>,
+    marker: &'a Marker,
     crowd: &mut Crowd,
-) {
+) -> Option<Named<'a>> {
     let rod = Rod::new(marker.foot, marker.head, pen);
-    let Some(end) = visible_end(stage, &rod) else { return };
+    let end = visible_end(stage, &rod)?;
     let about = Subject::Marker(marker.id);
     let (attention, intended) = (stage.attention(marker), stage.is_intended(about));
     let standing = stage.standing(marker.id);
     let rank = Rank::of(attention, standing, intended);
     occupy(crowd, stage, &rod, pen);
     if rod.length < TOO_SMALL_TO_NAME && rank == Rank::Ordinary {
-        return;
+        return None;
     }
     // In a crowd of small figures the marks must not hide the figures.
     let scale = if rank == Rank::Ordinary { (rod.length / 40.0).clamp(0.5, 1.0) } else { 1.0 };
     let at = beyond_head(stage, &rod, end, scale, pen);
     mark(pen, standing, intended, at, scale);
-    labels.push(Label {
-        at,
-        clearance: scale * MARK_RADIUS,
-        lines: caption(stage, marker, attention),
-        rank,
-        about: Some(about),
-        sides: Label::AROUND,
-    });
+    let clearance = scale * MARK_RADIUS;
+    crowd.take(Bounds::around(stage.view.on_page(at), DVec2::splat(clearance)));
+    Some(Named { marker, at, clearance, rank, attention })
 }
 
 /// The end of the visible part that is nearer to the head.

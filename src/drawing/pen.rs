@@ -1,7 +1,7 @@
 use crate::bounds::Bounds;
 use crate::palette::DARK;
 use crate::words::one_line;
-use crate::{Anchor, Colour, Ink, Page, View};
+use crate::{Anchor, Colour, Corners, Ink, Page, View};
 use glam::DVec2;
 
 /// No ink is put farther out than this, units.
@@ -88,13 +88,19 @@ impl Pen {
 
     /// Hands over what was drawn since last time.
     pub(crate) fn take(&mut self) -> Vec<Ink> {
-        std::mem::take(&mut self.ink)
+        // As long as it has to be; the pen keeps its room for what comes next.
+        self.ink.drain(..).collect()
     }
 
     /// A straight line.
     pub(crate) fn line(&mut self, a: DVec2, b: DVec2, width: f64, colour: Colour) {
         if let Some((a, b)) = self.visible(a, b) {
-            self.ink.push(Ink::Stroke { points: vec![a, b], width, colour, dash: None });
+            self.ink.push(Ink::Stroke {
+                points: Corners::from_slice(&[a, b]),
+                width,
+                colour,
+                dash: None,
+            });
         }
     }
 
@@ -119,17 +125,19 @@ impl Pen {
         let period = self.units(dash.0 + dash.1);
         let back = (from - a).length() % period;
         let from = if back.is_finite() { from - back * (b - a).normalize_or_zero() } else { from };
-        self.ink.push(Ink::Stroke { points: vec![from, to], width, colour, dash: Some(dash) });
+        let points = Corners::from_slice(&[from, to]);
+        self.ink.push(Ink::Stroke { points, width, colour, dash: Some(dash) });
     }
 
     /// A polyline through at least two points.
     pub(crate) fn polyline(
         &mut self,
-        points: Vec<DVec2>,
+        points: impl IntoIterator<Item = DVec2>,
         width: f64,
         colour: Colour,
         dash: Option<(f64, f64)>,
     ) {
+        let points: Corners = points.into_iter().collect();
         if points.len() > 1 && points.iter().all(|&p| self.reaches(p)) {
             self.ink.push(Ink::Stroke { points, width, colour, dash });
             return;
@@ -150,19 +158,20 @@ impl Pen {
         colour: Colour,
         dash: Option<(f64, f64)>,
     ) {
-        let closed = corners.iter().chain(corners.first()).copied().collect();
+        let closed: Corners = corners.iter().chain(corners.first()).copied().collect();
         self.polyline(closed, width, colour, dash);
     }
 
     /// A filled convex polygon.
-    pub(crate) fn fill(&mut self, corners: Vec<DVec2>, colour: Colour) {
+    pub(crate) fn fill(&mut self, corners: impl IntoIterator<Item = DVec2>, colour: Colour) {
+        let corners: Corners = corners.into_iter().collect();
         if !corners.iter().all(|p| p.is_finite()) {
             return;
         }
         let points = if corners.iter().all(|&p| self.reaches(p)) {
             corners
         } else {
-            self.paper.clip_polygon(corners)
+            self.paper.clip_polygon(corners.into_vec()).into()
         };
         if points.len() > 2 {
             self.ink.push(Ink::Fill { points, colour });

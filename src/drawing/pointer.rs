@@ -56,7 +56,7 @@ pub(crate) fn arrow_head(pen: &mut Pen, tip: DVec2, towards: DVec2, length: f64,
 }
 
 fn head(pen: &mut Pen, corners: [DVec2; 3], colour: Colour) {
-    pen.fill(corners.to_vec(), colour);
+    pen.fill(corners, colour);
     pen.outline(&corners, 1.0, DARK.faded(0.8), None);
 }
 

@@ -141,11 +141,11 @@ pub(crate) fn cap(pen: &mut Pen, rod: &Rod, at: DVec2, length: f64, colour: Colo
 fn rails(pen: &mut Pen, rod: &Rod, (inner, outer): (f64, f64), colour: Colour) {
     for side in [rod.along.perp(), -rod.along.perp()] {
         let (near, far) = (side * pen.units(inner), side * pen.units(outer));
-        pen.fill(vec![rod.foot + near, rod.head + near, rod.head + far, rod.foot + far], colour);
+        pen.fill([rod.foot + near, rod.head + near, rod.head + far, rod.foot + far], colour);
     }
 }
 
 fn fill(pen: &mut Pen, rod: &Rod, (from, to): (DVec2, DVec2), width: f64, colour: Colour) {
     let corners = rod.corners(from, to, width, pen);
-    pen.fill(corners.to_vec(), colour);
+    pen.fill(corners, colour);
 }

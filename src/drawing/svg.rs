@@ -349,7 +349,7 @@ mod tests {
     fn a_closed_line_is_a_polygon_and_an_open_one_is_not() {
         let corners = [DVec2::ZERO, DVec2::X, DVec2::Y, DVec2::ZERO];
         let line = |points: &[DVec2]| {
-            let points = points.to_vec();
+            let points = points.iter().copied().collect();
             svg_of(vec![Ink::Stroke { points, width: 1.0, colour: WHITE, dash: None }])
         };
         assert!(line(&corners).contains("<polygon points=\"0,0 1,0 0,1\""));

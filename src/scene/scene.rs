@@ -331,7 +331,7 @@ impl Scene {
     /// The marker with this id.
     #[must_use]
     pub fn marker(&self, id: MarkerId) -> Option<&Marker> {
-        self.markers.iter().find(|m| m.id == id)
+        with_id(&self.markers, id, |m| m.id)
     }
 
     /// The level with this id.
@@ -343,7 +343,7 @@ impl Scene {
     /// The traced line with this id.
     #[must_use]
     pub fn line(&self, id: LineId) -> Option<&Line> {
-        self.lines.iter().find(|l| l.id == id)
+        with_id(&self.lines, id, |l| l.id)
     }
 
     /// The block with this id.
@@ -373,7 +373,7 @@ impl Scene {
     /// The stand-in with this id.
     #[must_use]
     pub fn stand_in(&self, id: StandInId) -> Option<&StandIn> {
-        self.stand_ins.iter().find(|s| s.id == id)
+        with_id(&self.stand_ins, id, |s| s.id)
     }
 
     /// Whether this is in the scene.
@@ -396,9 +396,28 @@ impl Scene {
     }
 }
 
+/// The thing with this id. Things lie in the order in which they were made, as their ids are, unless
+/// somebody wrote the file by hand: a thousand of them are looked up in every frame.
+fn with_id<T, I: Copy + Ord>(things: &[T], id: I, id_of: impl Fn(&T) -> I) -> Option<&T> {
+    match things.binary_search_by(|thing| id_of(thing).cmp(&id)) {
+        Ok(at) => things.get(at),
+        Err(_) => things.iter().find(|thing| id_of(thing) == id),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_thing_is_found_by_its_id_in_whatever_order_they_lie() {
+        for order in [[1, 2, 5, 9, 12], [12, 1, 9, 2, 5], [9, 5, 2, 1, 12]] {
+            for id in 0..14 {
+                let found = with_id(&order, id, |known| *known);
+                assert_eq!(found.copied(), order.contains(&id).then_some(id), "{id} in {order:?}");
+            }
+        }
+    }
 
     #[test]
     fn a_frame_knows_its_shape_at_every_working_width() {

@@ -19,7 +19,7 @@ fn with_grid() -> Emphasis {
 fn check(drawing: &Drawing) -> Result<(), TestCaseError> {
     for ink in drawing.ink() {
         let points = match ink {
-            Ink::Stroke { points, .. } | Ink::Fill { points, .. } => points.clone(),
+            Ink::Stroke { points, .. } | Ink::Fill { points, .. } => points.to_vec(),
             Ink::Disc { centre, .. } => vec![*centre],
             Ink::Words { at, offset, .. } => {
                 prop_assert!(offset.is_finite());

@@ -12,7 +12,9 @@ use crate::label::{Label, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, WHITE, standing_colour};
 use crate::pen::Pen;
-use crate::section::{Place, arrow, eye_label, eye_symbol, handle, item_label, tick, words_on_top};
+use crate::section::{
+    Place, arrow, eye_label, eye_symbol, handle, label_items, tick, words_on_top,
+};
 use crate::shown::{Item, Shown};
 use crate::{Attention, Axis, Colour, Drawing, Emphasis, View};
 use glam::DVec2;
@@ -100,18 +102,18 @@ pub fn plan(
     let ghosts = ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
     let lie = Lie { assessment, ground: &ground };
     let mut crowd = Crowd::new(size);
+    let mut named = Vec::new();
     let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: ghosts };
     for standing in standing.iter().rev() {
         let about = Some(standing.item.about());
         sheet.marker(standing, &lie, &mut crowd);
         drawing.push("marker", about, sheet.pen.take());
-        sheet.mark(standing);
+        named.push((standing.item, sheet.mark(standing)));
         drawing.push("mark", about, sheet.pen.take());
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     plan.places = places;
-    // The near ones find a place for their name first.
-    labels.reverse();
+    label_items(&named, emphasis, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut plan.drawing);
     plan
 }
@@ -170,15 +172,15 @@ impl Sheet<'_> {
         }
     }
 
-    /// The standing's mark where the marker stands, and its name beside it.
-    fn mark(&mut self, standing: &Standing<'_>) {
+    /// The standing's mark where the marker stands; where that is.
+    fn mark(&mut self, standing: &Standing<'_>) -> DVec2 {
         let item = standing.item;
         let at = self.ground.point(item.distance.value, standing.bearing);
         if self.emphasis.on(item.about()) == Attention::Hovered {
             self.pen.disc(at, MARK_RADIUS + 2.0, WHITE.faded(0.6), None);
         }
         mark(&mut self.pen, item.standing, item.intended, at, 0.8);
-        self.labels.push(item_label(item, at, self.emphasis));
+        at
     }
 }
 

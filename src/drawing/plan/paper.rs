@@ -69,8 +69,7 @@ fn ring(pen: &mut Pen, eye: DVec2, radius: f64, size: DVec2) {
     };
     let pieces = ((to - from) * radius / PIECE).clamp(8.0, 256.0).ceil();
     let points = (0..=pieces as u32)
-        .map(|i| eye + radius * DVec2::from_angle(from + (to - from) * f64::from(i) / pieces))
-        .collect();
+        .map(|i| eye + radius * DVec2::from_angle(from + (to - from) * f64::from(i) / pieces));
     pen.polyline(points, 1.0, WHITE.faded(0.13), None);
 }
 

@@ -7,7 +7,7 @@ mod sight_lines;
 use crate::bounds::Bounds;
 use crate::crowd::Crowd;
 use crate::ghosts;
-use crate::label::{Label, Rank, place_labels};
+use crate::label::{Label, Rank, is_hopeless, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{CLEAR, DARK, WHITE, standing_colour};
 use crate::pen::{Pen, SMALL, Type};
@@ -104,6 +104,7 @@ pub fn section(
         ghosts::from_the_side(said, emphasis, (&paper, shown.unit), &mut sheet.pen, drawing);
     sheet.places.extend(ghosts);
     let mut crowd = Crowd::new(size);
+    let mut named = Vec::new();
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());
         if emphasis.on(item.about()) >= Attention::Hovered {
@@ -112,13 +113,12 @@ pub fn section(
         }
         let head = sheet.upright(item, &mut crowd);
         drawing.push("marker", about, sheet.pen.take());
-        sheet.standing(item, head);
+        named.push((item, sheet.standing(item, head)));
         drawing.push("mark", about, sheet.pen.take());
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     section.places = places;
-    // The near ones find a place for their name first.
-    labels.reverse();
+    label_items(&named, emphasis, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut section.drawing);
     section
 }
@@ -243,11 +243,11 @@ impl Sheet<'_> {
         head
     }
 
-    /// The standing's mark over a head, and the name beside it.
-    fn standing(&mut self, item: &Item<'_>, head: DVec2) {
+    /// The standing's mark over a head; where it is.
+    fn standing(&mut self, item: &Item<'_>, head: DVec2) -> DVec2 {
         let at = head - DVec2::new(0.0, MARK_RADIUS + 3.0);
         mark(&mut self.pen, item.standing, item.intended, at, 0.8);
-        self.labels.push(item_label(item, at, self.emphasis));
+        at
     }
 
     fn whisker(&mut self, item: &Item<'_>, y: f64, colour: Colour) {
@@ -314,14 +314,36 @@ pub(crate) fn eye_label(eye: DVec2, words: String) -> Label {
     }
 }
 
+/// Names beside the marks that stand at these places, where there is room: those drawn last are near and
+/// find a place first.
+pub(crate) fn label_items(
+    named: &[(&Item<'_>, DVec2)],
+    emphasis: &Emphasis,
+    labels: &mut Vec<Label>,
+    crowd: &mut Crowd,
+) {
+    let clearance = 0.8 * MARK_RADIUS;
+    for (_, at) in named {
+        crowd.take(Bounds::around(*at, DVec2::splat(clearance)));
+    }
+    let label = |(item, at): &(&Item<'_>, DVec2)| {
+        let rank = Rank::of(emphasis.on(item.about()), item.standing, item.intended);
+        let hopeless = rank == Rank::Ordinary && is_hopeless(crowd, *at, clearance, 1);
+        (!hopeless).then(|| item_label(item, *at, rank))
+    };
+    // What was there before has its turn after them.
+    let before = std::mem::take(labels);
+    labels.extend(named.iter().rev().filter_map(label));
+    labels.extend(before.into_iter().rev());
+}
+
 /// A marker's name beside its mark.
-pub(crate) fn item_label(item: &Item<'_>, at: DVec2, emphasis: &Emphasis) -> Label {
-    let attention = emphasis.on(item.about());
+fn item_label(item: &Item<'_>, at: DVec2, rank: Rank) -> Label {
     Label {
         at,
         clearance: 0.8 * MARK_RADIUS,
         lines: vec![(words::name(&item.marker.name), WHITE)],
-        rank: Rank::of(attention, item.standing, item.intended),
+        rank,
         about: Some(item.about()),
         sides: Label::AROUND,
     }

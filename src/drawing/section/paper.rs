@@ -24,6 +24,8 @@ pub struct Paper {
     distances: (f64, f64),
     /// Lowest and highest height, in the section's unit.
     heights: (f64, f64),
+    /// The same as they are laid out.
+    laid: (f64, f64),
     /// Height up to which the height axis is about even.
     even: f64,
     /// Height of the eye over height zero.
@@ -48,12 +50,15 @@ impl Paper {
         };
         let distances = view.distances.filter(|range| is_range(*range)).unwrap_or(all);
         let heights = view.heights.filter(|range| is_range(*range));
+        let heights = heights.or_else(|| all_heights(shown, even))?;
+        let [low, high] = [heights.0, heights.1].map(|h| laid(view.axis, even, h));
         Some(Self {
             min: DVec2::new(MARGINS[0], MARGINS[1] + words),
             max: size - DVec2::new(MARGINS[2], MARGINS[3]),
             axis: view.axis,
             distances,
-            heights: heights.or_else(|| all_heights(shown, even))?,
+            heights,
+            laid: (low, high),
             even,
             eye_height: shown.eye_height,
         })
@@ -118,8 +123,8 @@ impl Paper {
     /// Down the paper, points; what lies beyond its ends is put at them.
     #[must_use]
     pub fn y(&self, height: f64) -> f64 {
-        let [height, low, high] = [height, self.heights.0, self.heights.1].map(|h| self.laid(h));
-        let part = (height - low) / (high - low);
+        let (low, high) = self.laid;
+        let part = (laid(self.axis, self.even, height) - low) / (high - low);
         self.max.y - finite(part).clamp(0.0, 1.0) * (self.max.y - self.min.y)
     }
 
@@ -137,7 +142,7 @@ impl Paper {
     /// The height at a place down the paper, also beyond its ends.
     #[must_use]
     pub fn height_at(&self, y: f64) -> f64 {
-        let [low, high] = [self.heights.0, self.heights.1].map(|h| self.laid(h));
+        let (low, high) = self.laid;
         let laid = low + (self.max.y - y) / (self.max.y - self.min.y) * (high - low);
         match self.axis {
             Axis::Logarithmic => self.even * laid.sinh(),
@@ -184,14 +189,14 @@ impl Paper {
         (near..=far).contains(&distance)
             || (far < distance && far >= near * 10f64.powi(MOST_DECADES))
     }
+}
 
-    /// A height as it is laid out: the inverse hyperbolic sine is even near zero and a logarithm far
-    /// from it, either side.
-    fn laid(&self, height: f64) -> f64 {
-        match self.axis {
-            Axis::Logarithmic => (height / self.even).asinh(),
-            Axis::Linear => height,
-        }
+/// A height as it is laid out: the inverse hyperbolic sine is even near zero and a logarithm far
+/// from it, either side.
+fn laid(axis: Axis, even: f64, height: f64) -> f64 {
+    match axis {
+        Axis::Logarithmic => (height / even).asinh(),
+        Axis::Linear => height,
     }
 }
 

@@ -1,5 +1,5 @@
 use super::*;
-use crate::{Emphasis, Ink, View, draw};
+use crate::{Axis, Emphasis, Ink, SectionView, View, draw, plan, section};
 use proptest::prelude::*;
 use staffage_scene::{Arranged, EyeByHand, Known, LevelId, Side, StandInId, assess};
 
@@ -61,6 +61,32 @@ fn a_figure_reaches_exactly_to_its_height() {
     let drawing = drawn(&scene);
     assert!(reaches(&drawing, crown));
     assert!(texts(&drawing).iter().any(|text| text.starts_with("thing 1, 1.70 m at ")));
+}
+
+#[test]
+fn where_only_stand_ins_stand_anywhere_the_section_and_the_plan_show_them() {
+    let scene = quay(vec![
+        standing(1, ADULT, DVec2::new(0.1, 0.1)),
+        standing(2, Shape::Box { width: 300.0, height: 40.0, depth: 50.0 }, DVec2::new(0.0, 0.05)),
+    ]);
+    let (assessment, none) = (assess(&scene), Emphasis::default());
+    let size = DVec2::new(800.0, 220.0);
+    let section = section(&scene, &assessment, &none, &SectionView::default(), size);
+    let plan = plan(&scene, &assessment, &none, Axis::Logarithmic, None, size);
+    let (paper, ground) = (section.paper.expect("a scale"), plan.ground.expect("a scale"));
+    for drawing in [&section.drawing, &plan.drawing] {
+        let shown = drawing.groups.iter().filter(|group| group.name == "stand-in");
+        assert_eq!(shown.filter(|group| !group.ink.is_empty()).count(), 2);
+        assert!(!texts(drawing).iter().any(|text| text.contains("distance yet")));
+    }
+    for stand_in in &scene.stand_ins {
+        let placed = place_stand_in(&scene, &assessment, stand_in).expect("it stands").each[0];
+        let (near, far) = paper.distances();
+        assert!((near..far).contains(&placed.distance()));
+        assert!((paper.heights().0..=paper.heights().1).contains(&(placed.head().y + 3.0)));
+        let at = ground.point(placed.distance(), placed.foot.x.atan2(-placed.foot.z));
+        assert!(at.cmpge(DVec2::ZERO).all() && at.cmple(size).all(), "{at}");
+    }
 }
 
 #[test]
@@ -137,7 +163,7 @@ proptest! {
         let ghost = ghost(&scene, &assessment, &scene.stand_ins[0], &view);
         for ink in all.ink().chain(ghost.ink()) {
             let points = match ink {
-                Ink::Stroke { points, .. } | Ink::Fill { points, .. } => points.clone(),
+                Ink::Stroke { points, .. } | Ink::Fill { points, .. } => points.to_vec(),
                 Ink::Disc { centre, .. } => vec![*centre],
                 Ink::Words { at, offset, .. } => vec![*at, *offset / 1e3],
             };

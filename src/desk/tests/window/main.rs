@@ -20,6 +20,7 @@ mod reasons;
 mod sheets;
 mod snapping;
 mod stand_ins;
+mod stillness;
 mod ties;
 mod tones;
 mod turned;
