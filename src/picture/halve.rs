@@ -20,15 +20,31 @@ pub(crate) fn halve(picture: &Pixels) -> Pixels {
 fn halve_channels<const N: usize>(picture: &Pixels) -> Pixels {
     let Size { width, height } = picture.size();
     let half = Size { width: width.div_ceil(2), height: height.div_ceil(2) };
-    let row_bytes = half.width as usize * N;
-    let mut samples = vec![0; row_bytes * half.height as usize];
-    samples.par_chunks_mut(row_bytes).enumerate().for_each(|(row, out)| {
-        let upper = 2 * row as u32;
-        let lower = (upper + 1).min(height - 1);
-        let [upper, lower] = [upper, lower].map(|row| picture.row(row, 0, width));
-        mean_of_rows::<N>(upper, lower, out);
+    let (row, half_row) = (width as usize * N, half.width as usize * N);
+    let mut samples = vec![0; half_row * half.height as usize];
+    let pairs = picture.samples().par_chunks(2 * row);
+    samples.par_chunks_mut(half_row).zip(pairs).for_each(|(out, pair)| {
+        mean_of_pair::<N>(row, pair, out);
     });
     Pixels::new(half, picture.channels(), samples).expect("halving rounds up and keeps channels")
+}
+
+/// Halves rows of `row` bytes, the first two to the first of `out`, and so on; as [`halve`] does.
+pub(crate) fn halve_rows(channels: Channels, row: usize, rows: &[u8], out: &mut [u8]) {
+    let half_row = (row / channels.count()).div_ceil(2) * channels.count();
+    for (out, pair) in out.chunks_mut(half_row).zip(rows.chunks(2 * row)) {
+        match channels {
+            Channels::Grey => mean_of_pair::<1>(row, pair, out),
+            Channels::Rgb => mean_of_pair::<3>(row, pair, out),
+            Channels::RgbaPremultiplied => mean_of_pair::<4>(row, pair, out),
+        }
+    }
+}
+
+/// Of two rows, or of the last one alone.
+fn mean_of_pair<const N: usize>(row: usize, pair: &[u8], out: &mut [u8]) {
+    let (upper, lower) = pair.split_at(row);
+    mean_of_rows::<N>(upper, if lower.is_empty() { upper } else { lower }, out);
 }
 
 fn mean_of_rows<const N: usize>(upper: &[u8], lower: &[u8], out: &mut [u8]) {

@@ -60,6 +60,7 @@ mod resampling;
 mod samples;
 mod source;
 mod squint;
+mod striped;
 mod tile;
 mod tone_curve;
 mod toned;

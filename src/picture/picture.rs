@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::decode::decode;
+use crate::decode::{Decoded, decode_begun};
 use crate::error::PictureError;
 use crate::halve::halve;
 use crate::limits::Limits;
@@ -50,9 +50,9 @@ impl Picture {
         texture_side: u32,
         progress: &Progress,
     ) -> Result<Self, PictureError> {
-        let pixels = decode(path, limits, progress)?;
+        let decoded = decode_begun(path, limits, progress)?;
         progress.enter(Stage::Halving);
-        let picture = Self::build(pixels, texture_side, || progress.is_cancelled())
+        let picture = Self::build(decoded, texture_side, || progress.is_cancelled())
             .ok_or_else(|| PictureError::Cancelled { path: path.to_path_buf() })?;
         progress.enter(Stage::Done);
         Ok(picture)
@@ -60,10 +60,11 @@ impl Picture {
 
     /// A picture of pixels already in memory; `texture_side` as in [`Picture::load`].
     pub fn new(pixels: Pixels, texture_side: u32) -> Self {
-        Self::build(pixels, texture_side, || false).expect("nobody cancels")
+        Self::build(pixels.into(), texture_side, || false).expect("nobody cancels")
     }
 
-    fn build(pixels: Pixels, texture_side: u32, is_cancelled: impl Fn() -> bool) -> Option<Self> {
+    fn build(decoded: Decoded, texture_side: u32, is_cancelled: impl Fn() -> bool) -> Option<Self> {
+        let Decoded { pixels, half: mut begun } = decoded;
         let tile_side = texture_side.clamp(*TILE_SIDES.start(), *TILE_SIDES.end());
         let mut picture = Self { levels: vec![pixels], tile_side };
         while let Some(last) = picture.levels.last()
@@ -72,7 +73,7 @@ impl Picture {
             if is_cancelled() {
                 return None;
             }
-            let half = halve(last);
+            let half = begun.take().unwrap_or_else(|| halve(last));
             picture.levels.push(half);
         }
         Some(picture)

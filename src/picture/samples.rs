@@ -56,12 +56,22 @@ fn convert<const IN: usize, const OUT: usize>(
 
 fn premultiplied_in_place(mut samples: Vec<u8>) -> Vec<u8> {
     const BYTES_AT_ONCE: usize = 1 << 16;
-    samples.par_chunks_mut(BYTES_AT_ONCE).for_each(|run| {
-        for pixel in run.as_chunks_mut().0 {
-            *pixel = premultiply(*pixel);
-        }
-    });
+    samples.par_chunks_mut(BYTES_AT_ONCE).for_each(premultiply_each);
     samples
+}
+
+/// Multiplies each RGBA pixel by its alpha.
+pub(crate) fn premultiply_each(samples: &mut [u8]) {
+    for pixel in samples.as_chunks_mut().0 {
+        *pixel = premultiply(*pixel);
+    }
+}
+
+/// Big-endian samples of 16 bits to samples of 8.
+pub(crate) fn narrow_big_endian(wide: &[u8], narrow: &mut [u8]) {
+    for (narrow, wide) in narrow.iter_mut().zip(wide.as_chunks().0) {
+        *narrow = rounded(u16::from_be_bytes(*wide));
+    }
 }
 
 fn premultiply([red, green, blue, alpha]: [u8; 4]) -> [u8; 4] {
@@ -69,12 +79,15 @@ fn premultiply([red, green, blue, alpha]: [u8; 4]) -> [u8; 4] {
     [times_alpha(red), times_alpha(green), times_alpha(blue), alpha]
 }
 
-/// 16-bit samples rounded to 8: 65535 = 255 · 257.
 fn narrow<const IN: usize, const OUT: usize>(pixel: &[u8; IN]) -> [u8; OUT] {
     std::array::from_fn(|channel| {
-        let value = u16::from_ne_bytes([pixel[2 * channel], pixel[2 * channel + 1]]);
-        ((u32::from(value) + 128) / 257) as u8
+        rounded(u16::from_ne_bytes([pixel[2 * channel], pixel[2 * channel + 1]]))
     })
+}
+
+/// A 16-bit sample rounded to 8: 65535 = 255 · 257.
+fn rounded(value: u16) -> u8 {
+    ((u32::from(value) + 128) / 257) as u8
 }
 
 fn floats<const IN: usize, const COUNT: usize>(pixel: &[u8; IN]) -> [f32; COUNT] {

@@ -18,7 +18,7 @@ use crate::progress::{Progress, Watched};
 pub(crate) struct Source<'a> {
     pub(crate) path: &'a Path,
     pub(crate) kind: Kind,
-    limits: &'a Limits,
+    pub(crate) limits: &'a Limits,
     pub(crate) progress: &'a Progress,
 }
 
