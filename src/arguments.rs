@@ -112,12 +112,13 @@ What is written:
   the painting itself is never replaced. A file gets its name when it is whole: nothing half-written
   is left when the disk is full or you press Ctrl-C.
 
-  A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers guides, stand-ins, markers,
-  findings, words and safe as its outermost groups, those with ink, and in them a group for each
+  A PNG has 8 bits, sRGB and straight alpha. An SVG has the layers grid, guides, stand-ins,
+  markers, findings, words and safe as its outermost groups, those with ink, and in them a group for each
   thing; its type is IBM Plex Sans.
 
 Parts (--only):
   guides    the horizon, the vanishing points, the traced lines and the guides that are kept
+  grid      the grid on a level, with its numbers (only when asked for, or with --grid)
   stand-ins the ghosts of true size, to be painted over
   markers   the markers, how they stand, and what is in front of what
   findings  everything that a finding is about, and nothing else
@@ -156,6 +157,11 @@ pub(crate) struct Overlay {
     /// Only these parts, with commas between them.
     #[arg(long, value_name = "PARTS", value_delimiter = ',', value_parser = parts())]
     pub(crate) only: Vec<Part>,
+
+    /// With a grid on the level of this name, thinning with distance, with its numbers; the part grid
+    /// alone lies on the first level.
+    #[arg(long, value_name = "LEVEL")]
+    pub(crate) grid: Option<String>,
 
     /// Leave out names, sizes and all other words.
     #[arg(long)]
@@ -294,7 +300,7 @@ mod tests {
         assert_eq!(overlay.only, [Part::Findings, Part::Guides]);
         let refused = parse("guides,sky").unwrap_err().to_string();
         assert!(
-            refused.contains("[possible values: guides, stand-ins, markers, findings, safe]"),
+            refused.contains("[possible values: guides, grid, stand-ins, markers, findings, safe]"),
             "{refused}"
         );
     }

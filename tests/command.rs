@@ -140,6 +140,78 @@ fn the_ledger_is_printed_near_to_far() {
     assert!(line_of("Foreman") < line_of("Mate") && line_of("Foreman") < line_of("Giant"), "{out}");
 }
 
+/// A figure 17 m off before an eye 1.7 m up, a hull that is put above the horizon, a lifted row, and
+/// stairs.
+fn furnished() -> String {
+    scene(
+        0.0,
+        r#"stand_ins: [
+          (id: 1, name: "Watcher", shape: Figure(height: 1.7), level: 1, foot: (0.0, 0.1)),
+          (id: 2, name: "Hull", shape: Box(width: 20.0, depth: 300.0, height: 30.0), level: 1,
+           foot: (0.2, -0.1)),
+          (id: 3, name: "Lamps", shape: Panel(width: 0.3, height: 3.4), level: 1, foot: (0.0, 0.2),
+           lift: 0.5, arranged: Row(to: (0.0, 0.1), count: 12)),
+        ],
+        guides: [(id: 1, name: "", shape: Flight(level: 1, foot: (0.1, 0.1),
+          along: RecedingRight(1), width: 1.2, climb: Stairs(riser: 0.17, tread: 0.29, count: 12)))],"#,
+    )
+}
+
+#[test]
+fn stand_ins_and_guides_are_told_with_their_sizes_and_what_cannot_stand_there_with_the_reason() {
+    let folder = Folder::new();
+    folder.put("quay.ron", furnished());
+    let answer = folder.check(&["quay.ron"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""), "{answer:?}");
+    let line = |begins: &str| {
+        let mut lines = answer.out.lines().map(str::trim);
+        lines.find(|line| line.starts_with(begins)).unwrap_or_else(|| panic!("{answer:?}"))
+    };
+    assert_eq!(
+        line("Watcher:"),
+        "Watcher: figure, height 1.70 m, 17.0 m off, on ground; 230 px high"
+    );
+    assert!(line("Hull:").contains("above the horizon there is no ground to stand on"));
+    let lamps = line("Lamps:");
+    assert!(lamps.contains("12 times") && lamps.contains("8.50 m off"), "{lamps}");
+    assert!(lamps.contains("lifted 0.500 m") && lamps.ends_with("920 px high"), "{lamps}");
+    assert!(line("stairs 1:").contains("12 steps"), "{}", line("stairs 1:"));
+    let plain = folder.check(&["quay.ron"]).out;
+    folder.put("quay.ron", sound());
+    assert!(plain != folder.check(&["quay.ron"]).out);
+    assert!(
+        !folder.check(&["quay.ron"]).out.contains("stand-ins"),
+        "not a word where there are none"
+    );
+}
+
+#[test]
+fn json_tells_of_stand_ins_and_guides() {
+    let folder = Folder::new();
+    folder.put("quay.ron", furnished());
+    let object = folder.check(&["--json", "quay.ron"]).objects().remove(0);
+    let [watcher, hull, lamps] = &object["stand_ins"].as_array().expect("a list")[..] else {
+        panic!("{object}")
+    };
+    assert_eq!((&watcher["shape"], &watcher["level_name"]), (&"figure".into(), &"ground".into()));
+    let near = |value: &Value, expected: f64| {
+        let value = value.as_f64().unwrap_or_else(|| panic!("{value}"));
+        assert!((value / expected - 1.0).abs() < 1e-3, "{value} is not {expected}");
+    };
+    near(&watcher["nearest"], 17.0);
+    near(&watcher["pixel_height"], 230.0);
+    near(&watcher["sizes"]["height"], 1.7);
+    assert_eq!(watcher["cannot"], Value::Null);
+    assert_eq!(hull["cannot"], "above the horizon there is no ground to stand on");
+    assert_eq!((&hull["nearest"], &hull["placed"]), (&Value::Null, &0.into()));
+    near(&hull["sizes"]["depth"], 300.0);
+    assert_eq!((&lamps["count"], &lamps["placed"]), (&12.into(), &12.into()));
+    near(&lamps["farthest"], 17.0);
+    near(&lamps["lift"], 0.5);
+    assert_eq!(object["guides"][0]["shape"], "stairs");
+    assert_eq!(object["guides"][0]["seen"], true);
+}
+
 #[test]
 fn one_unreadable_scene_does_not_stop_the_others() {
     let folder = Folder::new();

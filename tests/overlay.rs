@@ -120,9 +120,30 @@ fn only_the_parts_asked_for_are_written() {
     assert!(svg.contains("horizon") && !svg.contains("Foreman"));
     let answer = folder.run("overlay", &["quay.ron", "--only", "sky"]);
     assert_eq!(answer.status, 2);
-    assert!(answer.err.contains("guides, stand-ins, markers, findings"), "{answer:?}");
+    assert!(answer.err.contains("guides, grid, stand-ins, markers, findings"), "{answer:?}");
     let why = refusal(&folder, &["quay.ron", "--weight", "0"]);
     assert!(why.contains("the weight of the ink can be 0.1 to 10"), "{why}");
+}
+
+#[test]
+fn a_grid_lies_on_the_level_that_is_named_and_only_when_asked_for() {
+    let folder = Folder::new();
+    folder.put("quay.ron", quay());
+    let svg = |arguments: &[&str]| {
+        let answer = folder.run("overlay", &[&["quay.ron", "--svg"], arguments].concat());
+        assert_eq!((answer.status, answer.err.as_str()), (0, ""), "{arguments:?}");
+        fs::read_to_string(folder.path("quay.overlay.svg")).unwrap()
+    };
+    assert!(!svg(&[]).contains("grid"));
+    let with_grid = svg(&["--grid", "ground"]);
+    assert!(with_grid.contains("<g id=\"grid\">") && with_grid.contains("<g id=\"markers\">"));
+    assert!(with_grid.contains("grid on ground: "), "its legend");
+    assert!(with_grid.contains("10 m"), "its numbers");
+    let alone = svg(&["--only", "grid", "--no-words"]);
+    assert!(alone.contains("<g id=\"grid\">") && !alone.contains("<g id=\"markers\">"));
+    assert!(!alone.contains("grid on ground"));
+    let why = refusal(&folder, &["quay.ron", "--grid", "moon"]);
+    assert!(why.contains("“moon”") && why.contains("“ground”"), "{why}");
 }
 
 #[test]

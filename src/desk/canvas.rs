@@ -377,7 +377,7 @@ fn paint_handles(desk: &Desk, painter: &Painter) {
     let own =
         if desk.mode == Mode::Look { desk.selection.single() } else { desk.selection.in_hand() };
     for thing in own.into_iter().chain(hovered.filter(|h| !desk.selection.has(*h))) {
-        if segment(desk.scene(), thing).is_none() || is_overlap(thing) {
+        if segment(desk.scene(), thing).is_none() || is_overlap(thing) || is_one(desk, thing) {
             continue;
         }
         for part in [Part::Foot, Part::Head, Part::Tie] {
@@ -393,6 +393,12 @@ fn paint_handles(desk: &Desk, painter: &Painter) {
             }
         }
     }
+}
+
+/// One stand-in alone is taken by its body.
+fn is_one(desk: &Desk, thing: Thing) -> bool {
+    let Thing::Of(Subject::StandIn(id)) = thing else { return false };
+    desk.scene().stand_in(id).is_some_and(|s| s.arranged == staffage_scene::Arranged::Alone)
 }
 
 fn is_overlap(thing: Thing) -> bool {

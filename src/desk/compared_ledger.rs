@@ -7,7 +7,7 @@ use crate::assessed::Assessed;
 use crate::comparing::{Comparing, halves, in_gutter};
 use crate::desk::Desk;
 use crate::ledger::{self, Columns};
-use crate::sentences::{answer, short, shortened, stand_in_words};
+use crate::sentences::{answer, short, shortened};
 use crate::standing;
 use crate::thing::Thing;
 use egui::{
@@ -16,6 +16,7 @@ use egui::{
 };
 use staffage_scene::{
     Entry, Measure, Placed, Scene, Span, StandIn, Standing, Subject, Unit, length, metres,
+    stand_in_words,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;

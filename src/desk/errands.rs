@@ -221,8 +221,14 @@ mod tests {
     #[test]
     fn a_handover_that_fails_inside_is_told_and_the_next_goes_on() {
         let by: Arc<dyn Handovers> = Arc::new(Notes::default());
-        let ink =
-            Ink { scene: Arc::default(), width: 100, parts: Vec::new(), words: true, weight: 1.0 };
+        let ink = Ink {
+            scene: Arc::default(),
+            width: 100,
+            parts: Vec::new(),
+            words: true,
+            weight: 1.0,
+            grid: None,
+        };
         let mut errands = Errands::default();
         errands.send(Errand { order: Order::CopyInk(ink), ..errand("breaks") });
         errands.send(errand("b"));

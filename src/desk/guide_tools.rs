@@ -238,12 +238,16 @@ impl Desk {
         self.tools.guide.grid = next.or(scene.levels.first()).map(|level| level.id);
     }
 
+    /// Where the grid lies when it is shown.
+    pub(crate) fn grid(&self) -> Option<GroundGrid> {
+        self.tools.guide.grid.map(|level| GroundGrid { level, block: self.tools.block })
+    }
+
     /// The guides that are only shown, as the drawing has them.
     pub(crate) fn aids(&self) -> Aids {
         let shown = self.remembered.guides;
-        let grid = self.tools.guide.grid.filter(|_| shown.grid);
         Aids {
-            grid: grid.map(|level| GroundGrid { level, block: self.tools.block }),
+            grid: self.grid().filter(|_| shown.grid),
             fans: shown.fans,
             measuring_points: shown.measuring_points,
         }

@@ -245,6 +245,7 @@ pub(crate) fn ink(desk: &Desk) -> Ink {
         parts: settings.parts.clone(),
         words: settings.words,
         weight: settings.weight,
+        grid: desk.grid().filter(|_| settings.parts.contains(&crate::handover::InkPart::Grid)),
     }
 }
 

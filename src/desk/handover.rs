@@ -4,6 +4,7 @@
 //! has it carried out on a thread of its own by whoever implements [`Handovers`]. A new kind of
 //! handover is a new variant of [`Order`]; progress, cancelling and what is said of it come with it.
 
+use staffage_drawing::GroundGrid;
 use staffage_scene::Scene;
 use staffage_solver::Eye;
 use std::path::PathBuf;
@@ -78,6 +79,8 @@ pub struct Ink {
     pub words: bool,
     /// How heavy lines and type are, times the usual weight.
     pub weight: f64,
+    /// Where the grid lies.
+    pub grid: Option<GroundGrid>,
 }
 
 /// An overlay and where it goes.
@@ -106,12 +109,14 @@ pub enum InkPart {
     Findings,
     /// Action and title areas, and a 1.78 delivery.
     Safe,
+    /// The grid on a level, with its numbers.
+    Grid,
 }
 
 impl InkPart {
     /// All of them.
-    pub const ALL: [Self; 5] =
-        [Self::Guides, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
+    pub const ALL: [Self; 6] =
+        [Self::Guides, Self::Grid, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
     /// Those that an overlay has while nothing else was chosen.
     pub const USUAL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
 
@@ -124,6 +129,7 @@ impl InkPart {
             Self::Markers => "markers",
             Self::Findings => "findings",
             Self::Safe => "safe lines",
+            Self::Grid => "ground grid",
         }
     }
 
@@ -135,6 +141,7 @@ impl InkPart {
             Self::StandIns => "The stand-ins, to be painted over",
             Self::Markers => "The markers, how they stand, and what is in front of what",
             Self::Findings => "Everything that a finding is about",
+            Self::Grid => "The grid on a level with its numbers, as J shows it",
             Self::Safe => "Action and title areas, and a 1.78 delivery out of the middle",
         }
     }

@@ -24,6 +24,9 @@ const REACH: f32 = 10.0;
 const BODY_REACH: f32 = 7.0;
 /// Chords of half a round outline.
 const CHORDS: usize = 24;
+/// A body smaller than this has its handles so far off, points.
+const SMALL: f32 = 44.0;
+const CLEAR: f32 = 16.0;
 /// How far the handle that turns is from the body, as a share of its depth.
 const ARM: f64 = 0.35;
 
@@ -179,7 +182,28 @@ fn handles(desk: &Desk, stand_in: &StandIn) -> Vec<(Handle, Pos2)> {
     if can_turn(stand_in) {
         put(Handle::Turn, arm(desk, stand_in, &first));
     }
+    clear_of_the_body(desk, &first, &mut handles);
     handles
+}
+
+/// Keeps the handles off a body that is hardly larger than they are.
+fn clear_of_the_body(desk: &Desk, one: &Placed, handles: &mut [(Handle, Pos2)]) {
+    let ends = seen_segment(&desk.assessment().eye.eye, [one.foot, one.head()]);
+    let Some([foot, head]) = ends.and_then(|[a, b]| desk.view.segment(desk.canvas, a, b)) else {
+        return;
+    };
+    if foot.distance(head) >= SMALL {
+        return;
+    }
+    for (handle, at) in handles {
+        let (from, way) = match handle {
+            Handle::Lift => (head, (head - foot).normalized()),
+            Handle::Turn | Handle::Slide => (foot, (*at - foot).normalized()),
+        };
+        if at.distance(from) < CLEAR {
+            *at = from + CLEAR * way;
+        }
+    }
 }
 
 /// Round things and people look alike from all sides; a crowd's patch does not.

@@ -6,6 +6,7 @@ use crate::desk::Desk;
 use crate::gesture::Gesture;
 use crate::ink::{self, Placing};
 use crate::look_mode::{self, take_hold_while_drawing};
+use crate::selection::Selection;
 use crate::stand_in_hit;
 use crate::thing::Thing;
 use egui::Painter;
@@ -119,7 +120,13 @@ impl Desk {
                 let arranged = row.arranged.counting(count);
                 self.edit(&Edit::PutStandIn(StandIn { arranged, ..row }));
             }
-            (to, _) => self.setting.change(to),
+            (to, selected) => {
+                // What is chosen now is meant for the next one, and so is the number after it.
+                if selected.is_some() && matches!(to, SetIn::What(..) | SetIn::Many(_)) {
+                    self.select(Selection::default());
+                }
+                self.setting.change(to);
+            }
         }
     }
 }

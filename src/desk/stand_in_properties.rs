@@ -2,10 +2,10 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
+use crate::field;
 use crate::stand_in_chips::size;
 use crate::stand_in_mode::Many;
 use crate::thing::Thing;
-use crate::{field, sentences};
 use egui::{ComboBox, DragValue, Grid, Ui};
 use glam::DVec2;
 use staffage_scene::{
@@ -19,7 +19,7 @@ const THING_SPREAD: f64 = 0.05;
 const FIRST_REACH: f64 = 0.1;
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
-    ui.label(crate::acts::sentence(&sentences::stand_in_words(
+    ui.label(crate::acts::sentence(&staffage_scene::stand_in_words(
         stand_in,
         desk.scene(),
         desk.assessment(),

@@ -95,7 +95,7 @@ pub enum Ink {
 pub struct Group {
     /// What it shows: `"frame"`, `"horizon"`, `"traced-horizon"`, `"line"`,
     /// `"ground-grid"`, `"fans"`, `"guide"`, `"measuring-points"`, `"rays"`,
-    /// `"vanishing-points"`, `"vanishing-spreads"`, `"stand-in"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"` or `"label"`; in a section
+    /// `"vanishing-points"`, `"vanishing-spreads"`, `"stand-in"`, `"overlap"`, `"staff"`, `"mark"`, `"preview"`, `"grid-words"` or `"label"`; in a section
     /// `"left-out"`, `"axes"`, `"level"`, `"eye"`, `"sight-lines"`, `"stand-in"`, `"marker"`, `"mark"` or `"label"`;
     /// in a plan `"left-out"`, `"axes"`, `"field-of-view"`, `"headings"`, `"scale-bar"`, `"eye"`, `"stand-in"`,
     /// `"marker"`, `"mark"` or `"label"`.

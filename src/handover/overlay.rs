@@ -3,7 +3,7 @@ use crate::png::{self, Rows};
 use crate::stains::{Stain, Stainer};
 use crate::{HandoverError, bands};
 use glam::DVec2;
-use staffage_drawing::{Drawing, Emphasis, View, draw, to_layered_svg};
+use staffage_drawing::{Aids, Drawing, Emphasis, GroundGrid, View, draw, to_layered_svg};
 use staffage_scene::{Assessment, Scene};
 use std::fs::File;
 use std::io::{self, Read, Write};
@@ -35,6 +35,9 @@ pub struct OverlayOptions {
     /// How heavy lines and type are: 1 is as in a window 1,600 points wide, 0.5 half as heavy; within
     /// [`WEIGHT`].
     pub weight: f64,
+    /// Where the grid lies, if it is wanted; on the first level along the first block while nothing is
+    /// said.
+    pub grid: Option<GroundGrid>,
 }
 
 impl OverlayOptions {
@@ -46,6 +49,7 @@ impl OverlayOptions {
             parts: Part::USUAL.to_vec(),
             words: true,
             weight: 1.0,
+            grid: None,
         }
     }
 }
@@ -70,7 +74,7 @@ impl Overlay {
         assessment: &Assessment,
         options: &OverlayOptions,
     ) -> Result<Self, HandoverError> {
-        let OverlayOptions { width, weight, words, ref parts } = *options;
+        let OverlayOptions { width, weight, words, ref parts, grid } = *options;
         let narrow = u16::try_from(width).ok().filter(|_| WIDTH.contains(&width));
         let narrow = narrow.ok_or(HandoverError::Width { width })?;
         if !WEIGHT.contains(&weight) {
@@ -79,7 +83,10 @@ impl Overlay {
         let height = height(scene, width);
         let corner = 0.5 * DVec2::new(1.0, f64::from(height) / f64::from(width));
         let view = View::of_part(-corner, corner, POINTS / weight);
-        let mut drawing = draw(scene, assessment, &view, &Emphasis::default());
+        let grid = grid.or_else(|| first_grid(scene)).filter(|_| parts.contains(&Part::Grid));
+        let aids = Aids { grid, ..Aids::default() };
+        let emphasis = Emphasis { aids, ..Emphasis::default() };
+        let mut drawing = draw(scene, assessment, &view, &emphasis);
         if parts.contains(&Part::Safe) {
             drawing.groups.extend(safe_groups(scene.frame, &view));
         }
@@ -149,6 +156,11 @@ impl Overlay {
     pub fn to_svg(&self) -> String {
         to_layered_svg(&self.layers, &self.view, self.size(), &self.title, SIGNATURE)
     }
+}
+
+fn first_grid(scene: &Scene) -> Option<GroundGrid> {
+    let (level, block) = (scene.levels.first()?.id, scene.blocks.first()?.id);
+    Some(GroundGrid { level, block })
 }
 
 /// Height of an overlay of this width: the painting's own where it has the frame's shape, so that both

@@ -16,12 +16,14 @@ pub enum Part {
     StandIns,
     /// The action-safe and title-safe areas of the frame, and a 1.78 delivery out of its middle.
     Safe,
+    /// The grid on a level, with its numbers.
+    Grid,
 }
 
 impl Part {
     /// All of them.
-    pub const ALL: [Self; 5] =
-        [Self::Guides, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
+    pub const ALL: [Self; 6] =
+        [Self::Guides, Self::Grid, Self::StandIns, Self::Markers, Self::Findings, Self::Safe];
     /// Those that an overlay has when nothing else is asked for.
     pub const USUAL: [Self; 4] = [Self::Guides, Self::StandIns, Self::Markers, Self::Findings];
 
@@ -34,6 +36,7 @@ impl Part {
             Self::Findings => "findings",
             Self::StandIns => "stand-ins",
             Self::Safe => "safe",
+            Self::Grid => "grid",
         }
     }
 
@@ -48,8 +51,11 @@ impl Part {
         if is_safe(group) || self == Self::Safe {
             return is_safe(group) && self == Self::Safe;
         }
+        if is_grid(group) || self == Self::Grid {
+            return is_grid(group) && self == Self::Grid;
+        }
         match (self, group.about) {
-            (Self::Safe, _) => false,
+            (Self::Safe | Self::Grid, _) => false,
             (Self::Guides, about) => {
                 matches!(
                     about,
@@ -66,10 +72,15 @@ impl Part {
 }
 
 /// The layers from the undermost to the topmost. Drawings put their groups down in this order.
-const LAYERS: [&str; 6] = ["guides", "stand-ins", "markers", "findings", "words", "safe"];
+/// Its numbers lie with the grid.
+const LAYERS: [&str; 7] = ["grid", "guides", "stand-ins", "markers", "findings", "words", "safe"];
 
 fn is_safe(group: &Group) -> bool {
     matches!(group.name, "safe" | "safe-words")
+}
+
+fn is_grid(group: &Group) -> bool {
+    matches!(group.name, "ground-grid" | "grid-words")
 }
 
 /// The safe lines that an overlay carries, in one drawing.
@@ -86,12 +97,13 @@ pub(crate) fn safe_groups(frame: Frame, view: &View) -> Vec<Group> {
 fn layer(group: &Group) -> Option<usize> {
     match (group.name, group.about) {
         ("frame", _) => None,
-        ("safe" | "safe-words", _) => Some(5),
-        ("label", _) => Some(4),
-        ("mark", _) => Some(3),
-        (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(2),
-        (_, Some(Subject::StandIn(_))) => Some(1),
-        (_, None | Some(Subject::Line(_) | Subject::Level(_) | Subject::Guide(_))) => Some(0),
+        ("safe" | "safe-words", _) => Some(6),
+        ("ground-grid" | "grid-words", _) => Some(0),
+        ("label", _) => Some(5),
+        ("mark", _) => Some(4),
+        (_, Some(Subject::Marker(_) | Subject::Overlap(_))) => Some(3),
+        (_, Some(Subject::StandIn(_))) => Some(2),
+        (_, None | Some(Subject::Line(_) | Subject::Level(_) | Subject::Guide(_))) => Some(1),
     }
 }
 
@@ -107,7 +119,7 @@ pub(crate) fn layers(
     for group in drawing.groups {
         let Some(layer) = layer(&group) else { continue };
         let wanted = parts.iter().any(|part| part.has(&group, &found));
-        if wanted && (words || !matches!(group.name, "label" | "safe-words")) {
+        if wanted && (words || !matches!(group.name, "label" | "safe-words" | "grid-words")) {
             layers[layer].1.groups.push(group);
         }
     }

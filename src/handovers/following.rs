@@ -111,6 +111,7 @@ impl Window {
             svg: false,
             only: Vec::new(),
             no_words: false,
+            grid: None,
             weight: 1.0,
             alternative: None,
             force: false,

@@ -70,6 +70,7 @@ fn laid_out(ink: &Ink) -> Result<Overlay, HandoverError> {
         parts: ink.parts.iter().copied().map(part).collect(),
         words: ink.words,
         weight: ink.weight,
+        grid: ink.grid,
     };
     Overlay::new(&ink.scene, &assess(&ink.scene), &options)
 }
@@ -81,6 +82,7 @@ fn part(part: InkPart) -> Part {
         InkPart::Markers => Part::Markers,
         InkPart::Findings => Part::Findings,
         InkPart::Safe => Part::Safe,
+        InkPart::Grid => Part::Grid,
     }
 }
 
@@ -124,7 +126,7 @@ mod tests {
     fn ink(width: u32) -> Ink {
         let frame = Frame { ratio: 2.0, working_width: 5000 };
         let scene = Arc::new(Scene { frame, ..Scene::default() });
-        Ink { scene, width, parts: InkPart::USUAL.to_vec(), words: true, weight: 1.0 }
+        Ink { scene, width, parts: InkPart::USUAL.to_vec(), words: true, weight: 1.0, grid: None }
     }
 
     #[test]

@@ -74,7 +74,14 @@ mod tests {
 
     fn ink(scene: Scene) -> Ink {
         let scene = Arc::new(scene);
-        Ink { scene, width: 600, parts: InkPart::USUAL.to_vec(), words: true, weight: 1.0 }
+        Ink {
+            scene,
+            width: 600,
+            parts: InkPart::USUAL.to_vec(),
+            words: true,
+            weight: 1.0,
+            grid: None,
+        }
     }
 
     fn names(folder: &Path) -> Vec<PathBuf> {

@@ -20,6 +20,7 @@ mod file;
 mod findings;
 mod format;
 mod frame_ratios;
+mod ghost_words;
 mod guide;
 mod guide_form;
 mod history;
@@ -66,6 +67,7 @@ pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};
 pub use format::{FORMAT, ParseError, parse, write};
 pub use frame_ratios::{ACTION_SAFE, FRAME_RATIOS, FrameRatio, TITLE_SAFE, WORKING_WIDTHS};
+pub use ghost_words::{guide_words, stand_in_words};
 pub use guide::{
     Climb, Division, Flight, Guide, GuideShape, HALVINGS, Plane, Post, Reach, Round, STEPS, Steps,
 };

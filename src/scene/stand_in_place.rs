@@ -2,6 +2,7 @@
 
 use crate::{Arranged, Assessment, LevelId, Scene, Shape, Side, StandIn, Unit};
 use glam::{DVec2, DVec3};
+use staffage_solver::Eye;
 use std::collections::HashMap;
 
 /// Where a stand-in stands.
@@ -12,6 +13,20 @@ pub struct Placement {
     /// The corners of the patch that a crowd is spread over, on its level, relative to the eye, metres;
     /// empty for what is no crowd.
     pub patch: Vec<DVec3>,
+}
+
+impl Placement {
+    /// The one nearest to the eye.
+    #[must_use]
+    pub fn nearest(&self) -> Option<&Placed> {
+        self.each.iter().min_by(|a, b| a.distance().total_cmp(&b.distance()))
+    }
+
+    /// The one farthest from the eye.
+    #[must_use]
+    pub fn farthest(&self) -> Option<&Placed> {
+        self.each.iter().max_by(|a, b| a.distance().total_cmp(&b.distance()))
+    }
 }
 
 /// One of a stand-in.
@@ -31,6 +46,14 @@ impl Placed {
     #[must_use]
     pub fn distance(&self) -> f64 {
         self.foot.x.hypot(self.foot.z)
+    }
+
+    /// How long it is seen from the middle of its footprint to its top, picture units; `None` where an end
+    /// of that is not before the eye.
+    #[must_use]
+    pub fn seen_height(&self, eye: &Eye) -> Option<f64> {
+        let [foot, head] = [eye.project(self.foot)?, eye.project(self.head())?];
+        Some(foot.distance(head)).filter(|height| height.is_finite())
     }
 
     /// Its top over the middle of its footprint, relative to the eye, metres.

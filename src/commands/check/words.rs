@@ -3,9 +3,9 @@
 use super::answer::{Answer, Book, Found, Painting, Read};
 use crate::commands::alternative;
 use staffage_scene::{
-    Above, Entry, Finding, Measure, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
-    cant_side, family_name, interval, measure, mends, metres, pitch_side, region_words,
-    standing_word, subject_name, suggestion,
+    Above, Entry, Finding, Measure, Placed, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
+    cant_side, family_name, guide_words, interval, measure, mends, metres, pitch_side,
+    place_stand_in, region_words, stand_in_words, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -46,6 +46,8 @@ fn scene(out: &mut impl Write, read: &Read) -> io::Result<()> {
     eye(out, read)?;
     levels(out, read)?;
     ledger(out, read)?;
+    stand_ins(out, read)?;
+    guides(out, read)?;
     findings(out, read)?;
     size_book(out, &read.size_book)
 }
@@ -203,6 +205,47 @@ fn ledger(out: &mut impl Write, read: &Read) -> io::Result<()> {
     for [a, b, c, d, e] in &rows {
         let row = format!("    {a:name$}  {b:far$}  {c:large$}  {d:standing$}  {e}");
         writeln!(out, "{}", row.trim_end())?;
+    }
+    Ok(())
+}
+
+/// The ghosts to be painted over, each with how high it is at the working width.
+fn stand_ins(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let scene = &read.scene;
+    if scene.stand_ins.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "  stand-ins")?;
+    for stand_in in &scene.stand_ins {
+        let said = stand_in_words(stand_in, scene, &read.assessment);
+        let level = subject_name(scene, Subject::Level(stand_in.level));
+        let lift = match stand_in.lift {
+            0.0 => String::new(),
+            lift => format!(", lifted {}", metres(lift)),
+        };
+        let pixels = place_stand_in(scene, &read.assessment, stand_in).ok();
+        let pixels = pixels.as_ref().and_then(|placed| pixel_height(read, placed.nearest()?));
+        let pixels = pixels.map_or(String::new(), |px| format!("; {px:.0} px high"));
+        writeln!(out, "    {}: {said}, on {level}{lift}{pixels}", stand_in.name)?;
+    }
+    Ok(())
+}
+
+/// How high one is seen at the working width, pixels.
+fn pixel_height(read: &Read, one: &Placed) -> Option<f64> {
+    let width = f64::from(read.scene.frame.working_width);
+    Some(width * one.seen_height(&read.assessment.eye.eye)?)
+}
+
+fn guides(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    if read.scene.guides.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "  guides")?;
+    for guide in &read.scene.guides {
+        let name = subject_name(&read.scene, Subject::Guide(guide.id));
+        let said = guide_words(guide, &read.scene, &read.assessment);
+        writeln!(out, "    {name}: {said}")?;
     }
     Ok(())
 }

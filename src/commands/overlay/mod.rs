@@ -12,6 +12,7 @@ use super::interrupt::cancelled_by_hand;
 use super::say::say;
 use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
+use staffage_drawing::GroundGrid;
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
 use staffage_scene::{FileError, ParseError, Scene, assess, load, replace_with};
 use std::collections::HashSet;
@@ -74,7 +75,8 @@ fn write(
     }
     target.may_be_replaced(path, &scene, asked.force)?;
     let failed = |source| Refusal::Failed { target: target.path.clone(), source };
-    let overlay = Overlay::new(&scene, &assess(&scene), &options(&scene, asked)).map_err(failed)?;
+    let options = options(&scene, asked)?;
+    let overlay = Overlay::new(&scene, &assess(&scene), &options).map_err(failed)?;
     put_with_bar(&overlay, &target, cancelled).map_err(failed)?;
     let (width, height) = overlay.size();
     let said = format!("{}  {width} × {height} px", target.path.display());
@@ -82,12 +84,30 @@ fn write(
     Ok(said)
 }
 
-fn options(scene: &Scene, asked: &arguments::Overlay) -> OverlayOptions {
-    OverlayOptions {
+fn options(scene: &Scene, asked: &arguments::Overlay) -> Result<OverlayOptions, Refusal> {
+    let grid = asked.grid.as_deref().map(|name| grid(scene, name)).transpose()?;
+    let mut parts = if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() };
+    parts.extend(grid.map(|_| Part::Grid));
+    Ok(OverlayOptions {
         width: asked.width.unwrap_or(scene.frame.working_width),
-        parts: if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() },
+        parts,
         words: !asked.no_words,
         weight: asked.weight,
+        grid,
+    })
+}
+
+/// The grid on the level of this name.
+fn grid(scene: &Scene, name: &str) -> Result<GroundGrid, Refusal> {
+    let level = scene.levels.iter().find(|level| level.name == name);
+    let block = scene.blocks.first();
+    match (level, block) {
+        (Some(level), Some(block)) => Ok(GroundGrid { level: level.id, block: block.id }),
+        _ => {
+            let levels = scene.levels.iter().map(|level| format!("“{}”", level.name));
+            let levels = levels.collect::<Vec<_>>().join(", ");
+            Err(Refusal::NoLevel { name: name.to_owned(), levels })
+        }
     }
 }
 

@@ -11,6 +11,9 @@ pub(crate) enum Refusal {
     /// Several scenes would be written to one file.
     #[error("“{}” is no folder, and several overlays need one: make it first", .0.display())]
     NotAFolder(PathBuf),
+    /// There is no level of this name for the grid.
+    #[error("there is no level “{name}” to lay a grid on: the scene has {levels}")]
+    NoLevel { name: String, levels: String },
     /// Two scenes have the same name.
     #[error(
         "“{target}” was just written for another scene, and “{scene}” has the same name: write its \

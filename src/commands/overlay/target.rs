@@ -112,6 +112,7 @@ mod tests {
             svg,
             only: Vec::new(),
             no_words: false,
+            grid: None,
             weight: 1.0,
             alternative: None,
             force: false,

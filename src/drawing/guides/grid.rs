@@ -147,7 +147,7 @@ impl GridWords {
         for (at, number, colour) in &self.numbers {
             write_number(pen, stage, crowd, (*at, number, *colour));
         }
-        drawing.push("label", None, pen.take());
+        drawing.push("grid-words", None, pen.take());
     }
 }
 

@@ -2,6 +2,7 @@
 //! flat shape turned to the viewer on a small round of ground.
 
 use super::{BODY, EDGE, Ghost};
+use crate::Colour;
 use crate::palette::DARK;
 use glam::{DVec2, DVec3};
 use staffage_scene::Placed;
@@ -69,25 +70,30 @@ impl Ghost<'_> {
         if points < STROKE {
             // What is too small to see is fainter, so that a far crowd thins out as it does in air.
             let ink = EDGE.faded((points / STROKE).clamp(0.15, 0.9));
-            self.pen.line(foot, head, 1.0_f64.max(0.25 * points), ink);
+            let width = 1.0_f64.max(0.25 * points);
+            self.pen.line(foot, head, width + 1.2, DARK.faded(0.4 * points / STROKE));
+            self.pen.line(foot, head, width, ink);
             return;
         }
         let body = Body::of(one, height);
         if points < PLAIN {
-            self.part(&body.half(&HEAD), 0.6);
-            self.part(&body.quad(&TRUNK[3], &TRUNK[7]), 0.6);
-            self.part(&body.quad(&TRUNK[7], &LEG[5]), 0.6);
+            // Light on a dark ground of its own, to be seen on any painting.
+            self.pen.line(foot, head, 0.3 * points + 1.5, DARK.faded(0.5));
+            self.part(&body.half(&HEAD), EDGE.faded(0.95));
+            self.part(&body.quad(&TRUNK[3], &TRUNK[7]), BODY.faded(0.9));
+            self.part(&body.quad(&TRUNK[3], &TRUNK[7]), EDGE.faded(0.62));
+            self.part(&body.quad(&TRUNK[7], &LEG[5]), EDGE.faded(0.78));
             return;
         }
         self.ground(one, height);
-        self.part(&body.half(&HEAD), 0.42);
+        self.part(&body.half(&HEAD), BODY.faded(0.42));
         for pair in TRUNK.windows(2) {
-            self.part(&body.quad(&pair[0], &pair[1]), 0.42);
+            self.part(&body.quad(&pair[0], &pair[1]), BODY.faded(0.42));
         }
         for rows in [&ARM, &LEG] {
             for pair in rows.windows(2) {
                 for side in [-1.0, 1.0] {
-                    self.part(&body.strip(&pair[0], &pair[1], side), 0.42);
+                    self.part(&body.strip(&pair[0], &pair[1], side), BODY.faded(0.42));
                 }
             }
         }
@@ -105,10 +111,10 @@ impl Ghost<'_> {
         [side, -side].into_iter().any(|side| self.pen.visible(foot + side, head + side).is_some())
     }
 
-    fn part(&mut self, corners: &[DVec3], opacity: f64) {
+    fn part(&mut self, corners: &[DVec3], colour: Colour) {
         let corners = seen_polygon(self.eye, corners);
         if corners.len() > 2 {
-            self.pen.fill(corners, BODY.faded(opacity));
+            self.pen.fill(corners, colour);
         }
     }
 

@@ -136,7 +136,10 @@ fn caption(stand_in: &StandIn, placement: &Placement) -> String {
         let sizes = sizes.collect::<Vec<_>>().join(" × ");
         return format!("{name}, {sizes} at {}", metres(near));
     }
-    let many = if count < wanted { format!("{count} of {wanted} fit") } else { count.to_string() };
+    let many = match count < wanted {
+        true => format!("{count} of {wanted} fit"),
+        false => format!("{count} of them"),
+    };
     format!("{name}, {many}, {} to {} off", metres(near), metres(farthest(placement)))
 }
 

@@ -3,10 +3,12 @@
 use glam::DVec2;
 use proptest::prelude::*;
 use staffage_scene::{
-    Above, Assessment, Block, BlockId, Curvature, Evidence, EyeByHand, Family, Incline, InclineId,
-    Known, Level, LevelId, Line, LineId, Marker, MarkerId, Measure, Overlap, OverlapId,
-    PrincipalPoint, Scene, Segment, Side, Span, Stands, Statement, World, assess, evidence, mends,
-    suggestion,
+    Above, Arranged, Assessment, Block, BlockId, Climb, Curvature, Division, Evidence, EyeByHand,
+    Family, Flight, Guide, GuideId, GuideShape, Incline, InclineId, Known, Level, LevelId, Line,
+    LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Plane, Post, PrincipalPoint, Reach,
+    Round, Scene, Segment, Shape, Side, Span, StandIn, StandInId, Stands, Statement, Steps,
+    Subject, Whereabouts, World, aligned, apply, assess, duplicated, evidence, guide_words, mends,
+    place_stand_in, stand_in_carried, stand_in_raised, stand_in_words, suggestion,
 };
 
 /// A number as bad as a hand-edited file could hold; mostly a good one.
@@ -83,6 +85,108 @@ fn marker(id: u32) -> impl Strategy<Value = Marker> {
             statements,
         },
     )
+}
+
+fn shape() -> impl Strategy<Value = Shape> {
+    let size = || number(0.01..500.0);
+    prop_oneof![
+        size().prop_map(|height| Shape::Figure { height }),
+        (size(), size()).prop_map(|(width, height)| Shape::Panel { width, height }),
+        (size(), size(), size()).prop_map(|(width, depth, height)| Shape::Box {
+            width,
+            depth,
+            height
+        }),
+        (size(), size()).prop_map(|(diameter, height)| Shape::Cylinder { diameter, height }),
+        (size(), size(), size()).prop_map(|(width, depth, height)| Shape::Ramp {
+            width,
+            depth,
+            height
+        }),
+    ]
+}
+
+fn stand_in(id: u32) -> impl Strategy<Value = StandIn> {
+    let count = 0..40_u32;
+    let arranged = prop_oneof![
+        Just(Arranged::Alone),
+        (point(), count.clone()).prop_map(|(to, count)| Arranged::Row { to, count }),
+        (point(), count, any::<u64>()).prop_map(|(to, count, seed)| Arranged::Crowd {
+            to,
+            count,
+            seed
+        }),
+    ];
+    let along = prop::option::of((1..4_u32).prop_map(BlockId));
+    let pose = (number(-400.0..400.0), along, number(-50.0..50.0));
+    (shape(), 1..4_u32, point(), pose, arranged).prop_map(
+        move |(shape, level, foot, (turn, along, lift), arranged)| StandIn {
+            id: StandInId(id),
+            name: format!("ghost {id}"),
+            shape,
+            level: LevelId(level),
+            foot,
+            turn,
+            along,
+            lift,
+            arranged,
+        },
+    )
+}
+
+fn reach() -> impl Strategy<Value = Reach> {
+    prop_oneof![point().prop_map(Reach::To), number(0.01..300.0).prop_map(Reach::Metres)]
+}
+
+fn guide_shape() -> impl Strategy<Value = GuideShape> {
+    let division = prop_oneof![
+        (0..60_u32).prop_map(Division::Repeat),
+        (0..60_u32).prop_map(Division::Parts),
+        (0..40_u32).prop_map(Division::Halve),
+    ];
+    let post = prop::option::of((point(), family()).prop_map(|(top, family)| Post { top, family }));
+    let steps = (family(), point(), point(), division, post).prop_map(
+        |(family, from, to, division, post)| {
+            GuideShape::Steps(Steps { family, from, to, division, post })
+        },
+    );
+    let climb = prop_oneof![
+        (number(0.01..0.5), number(0.01..0.5), 0..60_u32)
+            .prop_map(|(riser, tread, count)| Climb::Stairs { riser, tread, count }),
+        (number(-80.0..80.0), number(0.01..100.0))
+            .prop_map(|(slope, run)| Climb::Ramp { slope, run }),
+    ];
+    let level = || prop::option::of((1..4_u32).prop_map(LevelId));
+    let flight = (level(), point(), family(), any::<bool>(), number(0.1..20.0), climb).prop_map(
+        |(level, foot, along, towards, width, climb)| {
+            GuideShape::Flight(Flight { level, foot, along, towards, width, climb })
+        },
+    );
+    let plane =
+        prop_oneof![Just(Plane::Level), Just(Plane::Facing), family().prop_map(Plane::Upright)];
+    let round = (plane, level(), point(), reach(), prop::option::of(reach())).prop_map(
+        |(plane, level, centre, radius, carried)| {
+            GuideShape::Round(Round { plane, level, centre, radius, carried })
+        },
+    );
+    prop_oneof![steps, flight, round]
+}
+
+/// A scene with things to paint by in it, whatever they are.
+fn furnished() -> BoxedStrategy<Scene> {
+    let stand_ins = (0..4_usize)
+        .prop_flat_map(|n| (1..=n as u32).map(|id| stand_in(id).boxed()).collect::<Vec<_>>());
+    let guides = prop::collection::vec(guide_shape().boxed(), 0..4);
+    (scene().boxed(), stand_ins.boxed(), guides.boxed())
+        .prop_map(|(scene, stand_ins, guides)| Scene {
+            stand_ins,
+            guides: (1..)
+                .zip(guides)
+                .map(|(id, shape)| Guide { id: GuideId(id), name: String::new(), shape })
+                .collect(),
+            ..scene
+        })
+        .boxed()
 }
 
 fn scene() -> impl Strategy<Value = Scene> {
@@ -210,6 +314,56 @@ proptest! {
                 prop_assert!(!step.subjects.is_empty() && step.sentence.ends_with('.'));
                 prop_assert!(!step.sentence.contains("NaN"), "{}", step.sentence);
             }
+        }
+    }
+
+    #[test]
+    fn stand_ins_stand_somewhere_or_it_is_said_why_not(scene in furnished()) {
+        let assessment = assess(&scene);
+        prop_assert!(numbers(&assessment).iter().all(|n| n.is_finite()));
+        for stand_in in &scene.stand_ins {
+            let words = stand_in_words(stand_in, &scene, &assessment);
+            match place_stand_in(&scene, &assessment, stand_in) {
+                Ok(placement) => {
+                    let first = placement.each.first().expect("never empty");
+                    if stand_in.shape.height().is_finite() && stand_in.lift.is_finite() {
+                        prop_assert!(first.foot.is_finite(), "{placement:?}");
+                    }
+                    prop_assert!(placement.each.len() <= stand_in.arranged.count().max(1) as usize);
+                }
+                Err(why) => prop_assert!(words.ends_with(&why.to_string()), "{words}"),
+            }
+        }
+        for guide in &scene.guides {
+            let words = guide_words(guide, &scene, &assessment);
+            prop_assert!(!words.is_empty());
+        }
+    }
+
+    #[test]
+    fn whatever_stands_there_is_copied_aligned_and_carried_soundly(
+        scene in furnished(),
+        distance in number(0.1..1e4),
+        bearing in number(-2.0..2.0),
+    ) {
+        let assessment = assess(&scene);
+        let stand_ins = scene.stand_ins.iter().map(|s| Subject::StandIn(s.id));
+        let about: Vec<Subject> =
+            stand_ins.chain(scene.guides.iter().map(|g| Subject::Guide(g.id))).collect();
+        // Edits are checked when they are made, and a bad scene refuses any: neither may panic.
+        if let Some((edit, copies)) = duplicated(&scene, &assessment, &about) {
+            prop_assert_eq!(copies.len(), about.len());
+            let _ = apply(&scene, &edit);
+        }
+        if let Some(edit) = aligned(&scene, &assessment, &about) {
+            let _ = apply(&scene, &edit);
+        }
+        for stand_in in &scene.stand_ins {
+            let to = Whereabouts { distance, bearing };
+            if let Ok(carried) = stand_in_carried(&scene, &assessment, stand_in.id, to) {
+                prop_assert!(carried.foot.is_finite());
+            }
+            let _ = stand_in_raised(&scene, &assessment, stand_in.id, distance);
         }
     }
 

@@ -5,9 +5,10 @@ use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use staffage_scene::{
-    Above, Block, BlockId, Edit, EyeByHand, Family, Frame, Incline, InclineId, Intended, Known,
-    Level, LevelId, Line, LineId, Marker, MarkerId, Overlap, OverlapId, Painting, Scene, Segment,
-    Side, Span, Stands, Statement, Subject, apply, parse, write,
+    Above, Arranged, Block, BlockId, Climb, Division, Edit, EyeByHand, Family, Flight, Frame,
+    Guide, GuideId, GuideShape, Incline, InclineId, Intended, Known, Level, LevelId, Line, LineId,
+    Marker, MarkerId, Overlap, OverlapId, Painting, Plane, Post, Reach, Round, Scene, Segment,
+    Shape, Side, Span, StandIn, StandInId, Stands, Statement, Steps, Subject, apply, parse, write,
 };
 
 /// Every scene below has these many of each, numbered from 1, so that references can be drawn.
@@ -120,6 +121,113 @@ fn level(id: u32) -> impl Strategy<Value = Level> {
     })
 }
 
+fn length() -> impl Strategy<Value = f64> {
+    // The ends of the range as well.
+    prop_oneof![8 => 1e-3..=1e7, 1 => Just(1e-3), 1 => Just(1e7)]
+}
+
+fn stand_in(id: u32) -> impl Strategy<Value = StandIn> {
+    let shape = prop_oneof![
+        length().prop_map(|height| Shape::Figure { height }),
+        (length(), length()).prop_map(|(width, height)| Shape::Panel { width, height }),
+        (length(), length(), length()).prop_map(|(width, depth, height)| Shape::Box {
+            width,
+            depth,
+            height
+        }),
+        (length(), length()).prop_map(|(diameter, height)| Shape::Cylinder { diameter, height }),
+        (length(), length(), length()).prop_map(|(width, depth, height)| Shape::Ramp {
+            width,
+            depth,
+            height
+        }),
+    ];
+    let arranged = prop_oneof![
+        Just(Arranged::Alone),
+        (point(), 1..=2_000_u32).prop_map(|(to, count)| Arranged::Row { to, count }),
+        (point(), 1..=2_000_u32, any::<u64>()).prop_map(|(to, count, seed)| Arranged::Crowd {
+            to,
+            count,
+            seed
+        }),
+    ];
+    let pose = (-360.0..=360.0, option::of(self::id().prop_map(BlockId)), -1e7..=1e7);
+    (name(), shape, self::id(), point(), pose, arranged).prop_map(
+        move |(name, shape, level, foot, (turn, along, lift), arranged)| StandIn {
+            id: StandInId(id),
+            name,
+            shape,
+            level: LevelId(level),
+            foot,
+            turn,
+            along,
+            lift,
+            arranged,
+        },
+    )
+}
+
+fn level_family() -> impl Strategy<Value = Family> {
+    prop_oneof![
+        id().prop_map(|i| Family::RecedingRight(BlockId(i))),
+        id().prop_map(|i| Family::RecedingLeft(BlockId(i))),
+        id().prop_map(|i| Family::Run(InclineId(i))),
+    ]
+}
+
+fn guide(id: u32) -> impl Strategy<Value = Guide> {
+    let level = || option::of(self::id().prop_map(LevelId));
+    let division = prop_oneof![
+        (1..=500_u32).prop_map(Division::Repeat),
+        (1..=500_u32).prop_map(Division::Parts),
+        (1..=8_u32).prop_map(Division::Halve),
+    ];
+    let post = option::of((point(), family()).prop_map(|(top, family)| Post { top, family }));
+    let steps = (family(), point(), point(), division, post).prop_map(
+        |(family, from, to, division, post)| {
+            GuideShape::Steps(Steps { family, from, to, division, post })
+        },
+    );
+    let climb = prop_oneof![
+        (length(), length(), 1..=500_u32).prop_map(|(riser, tread, count)| Climb::Stairs {
+            riser,
+            tread,
+            count
+        }),
+        (-89.0..=89.0, length()).prop_map(|(slope, run)| Climb::Ramp { slope, run }),
+    ];
+    let flight = (level(), point(), level_family(), any::<bool>(), length(), climb).prop_map(
+        |(level, foot, along, towards, width, climb)| {
+            GuideShape::Flight(Flight { level, foot, along, towards, width, climb })
+        },
+    );
+    let plane = prop_oneof![
+        Just(Plane::Level),
+        Just(Plane::Facing),
+        level_family().prop_map(Plane::Upright)
+    ];
+    let reach = || prop_oneof![point().prop_map(Reach::To), length().prop_map(Reach::Metres)];
+    let round = (plane, level(), point(), reach(), option::of(reach())).prop_map(
+        |(plane, level, centre, radius, carried)| {
+            // What faces the viewer has no axis to be carried along.
+            let carried = carried.filter(|_| plane != Plane::Facing);
+            GuideShape::Round(Round { plane, level, centre, radius, carried })
+        },
+    );
+    (name(), prop_oneof![steps, flight, round]).prop_map(move |(name, shape)| Guide {
+        id: GuideId(id),
+        name,
+        shape,
+    })
+}
+
+/// What is only to be painted by.
+fn furniture() -> impl Strategy<Value = Vec<Edit>> {
+    let stand_ins: Vec<_> = (1..=3).map(|id| stand_in(id).prop_map(Edit::PutStandIn)).collect();
+    let guides: Vec<_> = (1..=THINGS).map(|id| guide(id).prop_map(Edit::PutGuide)).collect();
+    (stand_ins, guides).prop_map(|(a, b)| [a, b].concat())
+}
+
 fn things() -> impl Strategy<Value = Vec<Edit>> {
     let blocks: Vec<_> = (1..=THINGS)
         .map(|id| {
@@ -200,11 +308,13 @@ fn settings() -> impl Strategy<Value = Vec<Edit>> {
 }
 
 fn scene() -> impl Strategy<Value = Scene> {
-    (settings(), things(), relations()).prop_map(|(settings, things, relations)| {
-        let edits = [settings, things, relations].concat();
-        let edit = Edit::Several { label: "Draw a scene".into(), edits };
-        apply(&Scene::default(), &edit).expect("only what is in range was drawn")
-    })
+    (settings(), things(), relations(), furniture()).prop_map(
+        |(settings, things, relations, furniture)| {
+            let edits = [settings, things, relations, furniture].concat();
+            let edit = Edit::Several { label: "Draw a scene".into(), edits };
+            apply(&Scene::default(), &edit).expect("only what is in range was drawn")
+        },
+    )
 }
 
 proptest! {
@@ -214,6 +324,26 @@ proptest! {
     fn a_scene_comes_back_from_its_file_as_it_was(scene in scene()) {
         let text = write(&scene).unwrap();
         prop_assert_eq!(parse(&text), Ok(scene), "{}", text);
+    }
+
+    #[test]
+    fn hostile_sizes_in_a_file_are_refused_by_name(
+        scene in scene(),
+        which in 0..3_usize,
+        hostile in prop::sample::select(vec!["NaN", "inf", "-inf", "1e308", "-3.0", "0.0", "1e-300"]),
+    ) {
+        let shape = scene.stand_ins[which].shape;
+        let (size, value) = shape.sizes()[0];
+        let text = write(&scene).unwrap();
+        let said = format!("{size}: {value:?}");
+        // Where another thing has the same size the file is changed there, and refused as well.
+        let Some(at) = text.find(&said) else { return Ok(()) };
+        let mut wrong = text.clone();
+        wrong.replace_range(at..at + said.len(), &format!("{size}: {hostile}"));
+        let refused = parse(&wrong);
+        prop_assert!(refused.is_err(), "{}", wrong);
+        let words = refused.unwrap_err().to_string();
+        prop_assert!(!words.is_empty());
     }
 
     #[test]

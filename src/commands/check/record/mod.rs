@@ -3,6 +3,7 @@
 
 mod eye;
 mod findings;
+mod ghosts;
 mod ledger;
 mod size_book;
 
@@ -10,6 +11,7 @@ use super::answer::{Answer, Found, Painting, Read};
 use crate::commands::alternative;
 use eye::{EyeRecord, FamilyRecord, LineRecord};
 use findings::{FindingRecord, SuggestionRecord};
+use ghosts::{GuideRecord, StandInRecord};
 use ledger::{EntryRecord, LevelRecord, ledger};
 use serde::Serialize;
 use size_book::BookRecord;
@@ -49,6 +51,8 @@ struct Record<'a> {
     lines: Vec<LineRecord>,
     levels: Vec<LevelRecord<'a>>,
     ledger: Vec<EntryRecord<'a>>,
+    stand_ins: Vec<StandInRecord<'a>>,
+    guides: Vec<GuideRecord>,
     findings: Vec<FindingRecord<'a>>,
     suggestion: Option<SuggestionRecord>,
 }
@@ -69,6 +73,12 @@ impl<'a> Record<'a> {
             lines: assessment.lines.iter().map(|line| LineRecord::of(scene, line)).collect(),
             levels: assessment.levels.iter().map(|level| LevelRecord::of(scene, level)).collect(),
             ledger: ledger(scene, assessment),
+            stand_ins: scene
+                .stand_ins
+                .iter()
+                .map(|s| StandInRecord::of(scene, assessment, s))
+                .collect(),
+            guides: scene.guides.iter().map(|g| GuideRecord::of(scene, assessment, g)).collect(),
             findings: assessment
                 .findings
                 .iter()
