@@ -1,5 +1,10 @@
 //! What may be said on the command line.
 
+mod review;
+
+use review::{CAMERA_HELP, COMPARE_HELP, CONTINUITY_HELP, SHEET_HELP};
+pub(crate) use review::{Camera, Compare, Continuity, Sheet};
+
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, value_parser};
 use staffage_handover::{Part, WIDTH};
@@ -29,7 +34,11 @@ Examples:
   staffage quay.ron             go on with a scene
   staffage check quay.ron       say what contradicts what, without a window
   staffage overlay quay.ron     write the guides and markers as a picture to lay over the painting
-  staffage level quay.ron       write the painting turned level, to be painted on and brought back";
+  staffage level quay.ron       write the painting turned level, to be painted on and brought back
+  staffage sheet quay.ron       write a page for the art lead, to be read and printed
+  staffage camera quay.ron      write the eye as a camera, with stand-ins, for those who build it
+  staffage compare old.ron quay.ron   say what changed
+  staffage continuity scenes    say which things differ from painting to painting";
 
 /// The program without a window.
 #[derive(Debug, Subcommand)]
@@ -58,6 +67,36 @@ pub(crate) enum Command {
     /// it, then bring it back with --back: every stroke returns to where it belongs.
     #[command(after_long_help = LEVEL_HELP)]
     Level(Level),
+
+    /// Write the review sheets of scenes: one page each, to be read and printed without the program.
+    ///
+    /// A sheet holds the painting with its ink, what contradicts and what would mend it, what is kept on
+    /// purpose, the ledger with its intervals, the eye with focal lengths, the section and the plan, and
+    /// what was taken as given.
+    #[command(after_long_help = SHEET_HELP)]
+    Sheet(Sheet),
+
+    /// Write the eye as a camera at true scale, with everything that was measured as stand-ins.
+    ///
+    /// The file holds the camera, the levels, a staff for each marker, the stand-ins and the painting far
+    /// behind them, each under its name: glTF 2.0, metres, Y up. The text is a camera sheet with angles,
+    /// heights and focal lengths.
+    #[command(after_long_help = CAMERA_HELP)]
+    Camera(Camera),
+
+    /// Say what changed between two versions of a scene: what moved, what was mended, what is new.
+    ///
+    /// Things are compared by what they are in the file, however they were renamed and moved.
+    #[command(after_long_help = COMPARE_HELP)]
+    Compare(Compare),
+
+    /// Hold all scenes of a production against each other and against its size book.
+    ///
+    /// The same invented thing has one size in all paintings. Things are the same when their size was
+    /// picked as the same entry of the size book, or when they have the same name; how large each is
+    /// drawn is told by everything else in its painting, and all paintings are adjusted as one network.
+    #[command(after_long_help = CONTINUITY_HELP)]
+    Continuity(Continuity),
 }
 
 const CHECK_HELP: &str = "\
@@ -76,20 +115,21 @@ How a thing stands:
 
 Examples:
   staffage check quay.ron
-  staffage check scenes/*.ron && echo ready for detailing
+  staffage check scenes && echo ready for detailing
   staffage check --alternatives quay.ron
-  staffage check --json scenes/*.ron > answers.jsonl";
+  staffage check --json scenes > answers.jsonl";
 
 /// What to check, and how to say it.
 #[derive(Args, Debug)]
 pub(crate) struct Check {
-    /// The scenes to check.
-    #[arg(value_name = "SCENE", required = true)]
+    /// The scenes to check, or folders with scenes in them.
+    #[arg(value_name = "SCENE|FOLDER", required = true)]
     pub(crate) scenes: Vec<PathBuf>,
 
     /// Print one JSON object for each scene, each on a line of its own, instead of words.
     ///
-    /// Angles are in degrees; sizes and distances in metres or, where nothing fixes the scale, in
+    /// assets/check.schema.json says what the keys mean. Angles are in degrees; sizes and distances in
+    /// metres or, where nothing fixes the scale, in
     /// eye heights over a level; the upper end of an interval is null where a thing may be as far off
     /// as the horizon. A scene that cannot be read has the key "error"; a size book among the scenes
     /// has no object.

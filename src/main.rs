@@ -18,8 +18,12 @@ fn main() -> ExitCode {
     match arguments.command {
         None => window::open(arguments.file),
         Some(Command::Check(check)) => ended(commands::check::run(&check)),
+        Some(Command::Compare(compare)) => ended(commands::compare::run(&compare)),
+        Some(Command::Continuity(production)) => ended(commands::continuity::run(&production)),
         Some(Command::Overlay(overlay)) => ended(commands::overlay::run(&overlay)),
         Some(Command::Level(level)) => ended(commands::level::run(&level)),
+        Some(Command::Camera(camera)) => ended(commands::camera::run(&camera)),
+        Some(Command::Sheet(sheet)) => ended(commands::sheet::run(&sheet)),
     }
 }
 

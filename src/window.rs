@@ -135,6 +135,9 @@ fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
         Choice::SaveScene { suggested } => {
             place(dialog.add_filter("Scenes", &[SCENE_ENDING]), suggested)
         }
+        Choice::Product { product, suggested } => {
+            place(dialog.add_filter("For others", product.endings()), suggested)
+        }
         Choice::Overlay { suggested } => {
             place(dialog.add_filter("Overlays", &["png", "svg"]), suggested)
         }

@@ -212,7 +212,7 @@ impl Tracing {
 
     /// Notes a contradiction that the painter keeps.
     pub(crate) fn intended(&mut self, about: Subject, reason: &str) {
-        self.scene.intended.push(Intended { about, reason: reason.into() });
+        self.scene.intended.push(Intended { about, reason: reason.into(), by: String::new() });
         let plant = self.plant(about, reason);
         self.truth.intended.push(plant);
     }

@@ -1,9 +1,15 @@
 //! The program without a window.
 
 mod alternative;
+pub(crate) mod camera;
 pub(crate) mod check;
+pub(crate) mod compare;
 mod complaint;
+pub(crate) mod continuity;
+mod gathered;
 mod interrupt;
 pub(crate) mod level;
 pub(crate) mod overlay;
+pub(crate) mod product;
 mod say;
+pub(crate) mod sheet;

@@ -1,3 +1,4 @@
+use crate::handover::Product;
 use std::path::PathBuf;
 
 /// A file that only the program around the desk can have chosen.
@@ -16,6 +17,13 @@ pub enum Choice {
     },
     /// A levelled copy to bring back.
     LevelledCopy,
+    /// Where a sheet or a camera is written.
+    Product {
+        /// Which of them.
+        product: Product,
+        /// What to propose.
+        suggested: PathBuf,
+    },
     /// Where the overlay is written.
     Overlay {
         /// What to propose.
@@ -33,6 +41,8 @@ impl Choice {
             Self::SizeBook => "Choose the size book",
             Self::SaveScene { .. } => "Save the scene",
             Self::LevelledCopy => "Choose the levelled copy to bring back",
+            Self::Product { product: Product::Sheet, .. } => "Choose where the sheet goes",
+            Self::Product { product: Product::Camera, .. } => "Choose where the camera goes",
             Self::Overlay { .. } => "Choose where the overlay goes",
         }
     }
@@ -47,6 +57,7 @@ impl Choice {
             Self::SaveScene { .. } => "Save",
             Self::LevelledCopy => "Bring it back",
             Self::Overlay { .. } => "Choose",
+            Self::Product { .. } => "Write",
         }
     }
 }

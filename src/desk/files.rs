@@ -9,6 +9,7 @@ use crate::handing::HandAct;
 use crate::in_step::{self, PictureRead};
 use crate::levelling::LevelAct;
 use crate::painting::Painted;
+use crate::products::ProductAct;
 use crate::questions::Question;
 use crate::{lost, reframe, size_book};
 use egui::{Context, Ui};
@@ -118,6 +119,9 @@ pub(crate) fn take_choice(
             Act::SaveAs(path)
         }
         Choice::LevelledCopy => Act::Hand(HandAct::Level(LevelAct::BringBack(path))),
+        Choice::Product { product, .. } => {
+            Act::Hand(HandAct::Product(ProductAct::Write(*product, path)))
+        }
         Choice::Overlay { .. } => {
             Act::Hand(HandAct::Set(desk.handing.settings.clone().written_to(path)))
         }

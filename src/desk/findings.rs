@@ -137,7 +137,10 @@ fn body(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) {
             match &finding.intended {
                 Some(reason) => {
                     ui.label(words.weak());
-                    ui.weak(format!("Kept on purpose: {reason}"));
+                    let by = desk.scene().kept_on_purpose(finding.about).map(|kept| &kept.by);
+                    let by = by.filter(|by| !by.is_empty());
+                    let by = by.map_or(String::new(), |by| format!(" ({by})"));
+                    ui.weak(format!("Kept on purpose: {reason}{by}"));
                 }
                 None => {
                     ui.label(words);
@@ -152,25 +155,33 @@ fn can_be_kept(standing: Standing) -> bool {
     matches!(standing, Standing::Contradicts | Standing::Strained | Standing::Impossible)
 }
 
-/// The field for the reason to keep it, once that is wanted.
+/// The fields for the reason to keep it and for who decides so, once that is wanted.
 fn reason(desk: &mut Desk, ui: &mut Ui, about: Subject, acts: &mut Vec<Act>) {
     let Some((_, reason)) = desk.keeping.as_mut().filter(|(of, _)| *of == about) else { return };
+    let by = &mut desk.remembered.decides;
     let mut done = false;
     let mut stop = false;
     ui.horizontal(|ui| {
-        let field = TextEdit::singleline(reason).hint_text("why?").desired_width(150.0);
+        let field = TextEdit::singleline(reason).hint_text("why?").desired_width(200.0);
         let response = ui.add(field).accessible_name("Reason to keep it");
         if !response.has_focus() && !response.lost_focus() && reason.is_empty() {
             response.request_focus();
         }
         done = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         stop = ui.input(|i| i.key_pressed(Key::Escape));
+    });
+    ui.horizontal(|ui| {
+        let field = TextEdit::singleline(by).hint_text("who decides?").desired_width(100.0);
+        let response = ui.add(field).on_hover_text("Stands on the sheet beside the reason");
+        let response = response.accessible_name("Who decides to keep it");
+        done |= response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
         done |= ui.small_button("Keep").clicked();
         stop |= ui.small_button("Leave").clicked();
     });
     if done {
         let reason = if reason.trim().is_empty() { "on purpose".into() } else { reason.clone() };
-        acts.push(Act::Edit(Edit::PutIntended(Intended { about, reason })));
+        let by = by.trim().to_owned();
+        acts.push(Act::Edit(Edit::PutIntended(Intended { about, reason, by })));
     }
     if done || stop {
         desk.keeping = None;

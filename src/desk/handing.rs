@@ -11,6 +11,7 @@ use crate::in_step;
 use crate::levelling::{self, LevelAct, Levelling};
 use crate::overlay_preview::Previewing;
 use crate::overlay_settings::OverlaySettings;
+use crate::products::{self, ProductAct};
 use egui::{Context, Event, Key, Ui};
 use staffage_scene::{Scene, plain_absolute};
 use std::path::{Path, PathBuf};
@@ -83,6 +84,8 @@ pub(crate) enum HandAct {
     Paste,
     /// Write a levelled copy, or bring one back.
     Level(LevelAct),
+    /// Write a sheet or a camera.
+    Product(ProductAct),
     /// Give up what is under way.
     Cancel,
     /// Forget why the last handover failed.
@@ -159,6 +162,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::Copy => copy(desk),
         HandAct::Paste => paste(desk),
         HandAct::Level(act) => levelling::act(desk, act),
+        HandAct::Product(act) => products::act(desk, act),
         HandAct::Cancel => desk.handing.errands.cancel(),
         HandAct::Dismiss => desk.handing.trouble = None,
     }
@@ -421,6 +425,9 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
         Outcome::Levelled { copy, sentence } => {
             desk.handing.levelling.last = Some(copy);
             desk.told = Some(sentence);
+        }
+        Outcome::Taken(_) if let Order::Product(order) = &errand.order => {
+            products::taken(desk, order.clone());
         }
         Outcome::Taken(path) if !is_overlay => levelling::taken(desk, errand.order.clone(), path),
         Outcome::Taken(path) => {

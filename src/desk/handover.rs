@@ -26,6 +26,8 @@ pub enum Order {
     },
     /// Write the painting turned level, plumb or otherwise, to be painted on.
     Level(LevelOrder),
+    /// Write a review sheet, or the eye as a camera with stand-ins.
+    Product(ProductOrder),
     /// Bring a levelled copy back to where the painting's pixels are.
     BringBack {
         /// The copy; its way back lies beside it.
@@ -33,6 +35,53 @@ pub enum Order {
         /// Whether a file that is there may be replaced. The painting and the copy never are.
         replace: bool,
     },
+}
+
+/// A kind of file that is made of a whole scene for others.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
+pub enum Product {
+    /// The review sheet: a page to be read and printed.
+    Sheet,
+    /// The eye as a camera, with stand-ins.
+    Camera,
+}
+
+impl Product {
+    /// What it is called.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Sheet => "sheet",
+            Self::Camera => "camera",
+        }
+    }
+
+    /// What its file can end in, the usual ending first.
+    #[must_use]
+    pub fn endings(self) -> &'static [&'static str] {
+        match self {
+            Self::Sheet => &["html", "csv", "json"],
+            Self::Camera => &["glb", "gltf", "txt"],
+        }
+    }
+}
+
+/// A file that is to be made of a scene.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProductOrder {
+    /// What it is.
+    pub product: Product,
+    /// Of what; the path of its painting is absolute.
+    pub scene: Arc<Scene>,
+    /// The scene's file, or where it would be saved.
+    pub scene_path: PathBuf,
+    /// The file to write; its ending says what is written.
+    pub path: PathBuf,
+    /// Whether what is there may be replaced although it is no such file. The scene, its painting and
+    /// its size book never are.
+    pub replace: bool,
 }
 
 /// A levelled copy that is to be written beside its scene.

@@ -4,11 +4,14 @@ use crate::act::Act;
 use crate::actions::{Action, Reach};
 use crate::desk::Desk;
 use crate::handing::HandAct;
+use crate::handover::Product;
 use crate::levelling::{self, LevelAct};
+use crate::products;
 use crate::scene_actions::SHIFT_COMMAND;
 use egui::{Key, Modifiers};
 
-pub(crate) const HANDOVER: &[Action] = &[OVERLAY, WRITE, KEEP, COPY, PASTE, LEVELLED, BRING_BACK];
+pub(crate) const HANDOVER: &[Action] =
+    &[OVERLAY, WRITE, KEEP, COPY, PASTE, LEVELLED, BRING_BACK, SHEET, CAMERA];
 
 pub(crate) const OVERLAY: Action = Action::new(
     "Overlay…",
@@ -60,6 +63,22 @@ pub(crate) const BRING_BACK: Action = Action::new(
     |desk| desk.handing.by.is_some().then(levelling::ask_copy),
 )
 .key(SHIFT_COMMAND, Key::B)
+.reach(Reach::Always);
+
+pub(crate) const SHEET: Action = Action::new(
+    "Review sheet…",
+    "write a page for the art lead with findings, ledger, eye and views, to be read and printed",
+    |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Sheet)),
+)
+.key(SHIFT_COMMAND, Key::R)
+.reach(Reach::Always);
+
+pub(crate) const CAMERA: Action = Action::new(
+    "Camera and stand-ins…",
+    "write the eye as a camera at true scale, with levels, markers and stand-ins, as glTF",
+    |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Camera)),
+)
+.key(SHIFT_COMMAND, Key::G)
 .reach(Reach::Always);
 
 fn able(desk: &Desk, act: HandAct) -> Option<Act> {

@@ -70,6 +70,9 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         Order::Overlay(order) => {
             format!("Nothing half-written is left of {}", file_name(&order.path))
         }
+        Order::Product(order) => {
+            format!("Nothing half-written is left of {}", file_name(&order.path))
+        }
         Order::Level(_) | Order::BringBack { .. } => "Nothing half-written is left".into(),
         _ => "Nothing half-done is left".into(),
     };

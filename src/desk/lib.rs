@@ -84,6 +84,7 @@ mod overlay_preview;
 mod overlay_settings;
 mod painting;
 mod preview;
+mod products;
 mod properties;
 mod questions;
 mod reframe;
@@ -136,11 +137,12 @@ pub use desk::Desk;
 pub use guide_tools::ShownGuides;
 pub use handover::{
     HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order, Outcome,
-    OverlayOrder,
+    OverlayOrder, Product, ProductOrder,
 };
 pub use level_settings::{LevelSettings, LevelStance};
 pub use mode::Mode;
 pub use overlay_settings::{OverlaySettings, OverlaysRemembered};
+pub use products::ProductsRemembered;
 pub use remembered::Remembered;
 pub use selection::Selection;
 pub use sheets::Sheets;

@@ -5,7 +5,9 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
+use crate::handover::ProductOrder;
 use crate::ladder;
+use crate::products;
 use crate::scene_properties::working_width;
 use crate::typed;
 use egui::{Context, Id, Key, Modal, RichText, TextEdit, Ui};
@@ -31,6 +33,11 @@ pub(crate) enum Question {
     Replace {
         /// The file.
         path: PathBuf,
+    },
+    /// There is a file where a sheet or a camera is to be written, and it is something else.
+    Taken {
+        /// What is to be written.
+        order: Box<ProductOrder>,
     },
     /// Shape and width of a new blank frame.
     NewFrame {
@@ -58,9 +65,9 @@ pub(crate) enum Question {
 impl Question {
     pub(crate) fn path(choice: Choice) -> Self {
         let text = match &choice {
-            Choice::SaveScene { suggested } | Choice::Overlay { suggested } => {
-                suggested.display().to_string()
-            }
+            Choice::SaveScene { suggested }
+            | Choice::Overlay { suggested }
+            | Choice::Product { suggested, .. } => suggested.display().to_string(),
             Choice::Open | Choice::Painting | Choice::SizeBook | Choice::LevelledCopy => {
                 String::new()
             }
@@ -97,6 +104,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Question::Unsaved { then } => unsaved(desk, ui, then, acts),
             Question::Path { choice, text } => path(desk, ui, choice, text, acts),
             Question::Replace { path } => replace(ui, path, acts),
+            Question::Taken { order } => products::question(ui, order, acts),
             Question::NewFrame { ratio, width } => new_frame(ui, ratio, width, acts),
             Question::LeftBehind { place, name, age } => left_behind(ui, place, name, age, acts),
             Question::Recover { path } => recover(ui, path, acts),
@@ -148,6 +156,7 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         Choice::SizeBook
         | Choice::LevelledCopy
         | Choice::SaveScene { .. }
+        | Choice::Product { .. }
         | Choice::Overlay { .. } => "No file dialog could be shown here: type the path.",
     });
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);

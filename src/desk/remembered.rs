@@ -1,6 +1,7 @@
 use crate::guide_tools::ShownGuides;
 use crate::level_settings::LevelSettings;
 use crate::overlay_settings::OverlaysRemembered;
+use crate::products::ProductsRemembered;
 use crate::sheets::Sheets;
 use crate::side::Parts;
 use crate::tone_view::ToneSettings;
@@ -46,6 +47,10 @@ pub struct Remembered {
     pub scale: f32,
     /// Whether the first hint was seen.
     pub hint_seen: bool,
+    /// Who was last said to decide that a contradiction is kept.
+    pub decides: String,
+    /// Where the sheets and cameras of scenes went.
+    pub products: ProductsRemembered,
     /// How the overlays of scenes are written.
     pub overlays: OverlaysRemembered,
     /// How levelled copies are written.
@@ -71,6 +76,8 @@ impl Default for Remembered {
             parts: Parts::default(),
             scale: 1.0,
             hint_seen: false,
+            decides: String::new(),
+            products: ProductsRemembered::default(),
             overlays: OverlaysRemembered::default(),
             levelling: LevelSettings::default(),
         }

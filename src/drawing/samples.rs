@@ -225,9 +225,11 @@ impl Builder {
 
     fn keep(&mut self) {
         let about = Subject::Marker(self.scene.markers.last().expect("a marker").id);
-        self.scene
-            .intended
-            .push(staffage_scene::Intended { about, reason: "it reads better".into() });
+        self.scene.intended.push(staffage_scene::Intended {
+            about,
+            reason: "it reads better".into(),
+            by: "the art lead".into(),
+        });
     }
 
     fn floats(&mut self, plumb: DVec3) {

@@ -41,16 +41,37 @@ pub fn to_layered_svg(
     writer.finish()
 }
 
+/// The drawing as an `svg` element to stand in a page of HTML, as wide as there is room: for
+/// [`to_svg`], but without ids, which would have to be unique in the page. `label` says what it shows to
+/// those who cannot see it.
+#[must_use]
+pub fn to_inline_svg(drawing: &Drawing, view: &View, label: &str) -> String {
+    let mut writer = Writer { svg: String::new(), view, ids: None };
+    let [across, down] = view.size().to_array().map(number);
+    writer.put(format_args!(
+        "<svg viewBox=\"0 0 {across} {down}\" role=\"img\" aria-label=\"{}\" {STYLE}>\n",
+        escaped(label)
+    ));
+    writer.groups(&drawing.groups);
+    writer.finish()
+}
+
+/// What all that is drawn has in common.
+const STYLE: &str =
+    "font-family=\"'IBM Plex Sans', Helvetica, Arial, sans-serif\" stroke-linejoin=\"round\"";
+
 struct Writer<'a> {
     svg: String,
     view: &'a View,
-    ids: HashSet<String>,
+    /// Those that were used; none where nothing is to have one.
+    ids: Option<HashSet<String>>,
 }
 
 impl<'a> Writer<'a> {
     /// A document of the view, shown `size` large.
     fn new(view: &'a View, size: DVec2) -> Self {
-        let mut writer = Self { svg: String::with_capacity(1 << 16), view, ids: HashSet::new() };
+        let mut writer =
+            Self { svg: String::with_capacity(1 << 16), view, ids: Some(HashSet::new()) };
         let [width, height] = size.to_array().map(number);
         let [across, down] = view.size().to_array().map(number);
         writer.svg.push_str("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
@@ -58,8 +79,7 @@ impl<'a> Writer<'a> {
         writer.put(format_args!(
             "width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {across} {down}\" "
         ));
-        writer.svg.push_str("font-family=\"'IBM Plex Sans', Helvetica, Arial, sans-serif\" ");
-        writer.svg.push_str("stroke-linejoin=\"round\">\n");
+        writer.put(format_args!("{STYLE}>\n"));
         writer
     }
 
@@ -76,11 +96,15 @@ impl<'a> Writer<'a> {
 
     fn group(&mut self, group: &Group) {
         let about = group.about.map(about);
-        let id = match &about {
-            Some(about) => self.unique(&format!("{}-{}", group.name, about.replace(' ', "-"))),
-            None => self.unique(group.name),
-        };
-        self.put(format_args!("<g id=\"{id}\" data-name=\"{}\"", group.name));
+        self.svg.push_str("<g");
+        if self.ids.is_some() {
+            let id = match &about {
+                Some(about) => self.unique(&format!("{}-{}", group.name, about.replace(' ', "-"))),
+                None => self.unique(group.name),
+            };
+            self.put(format_args!(" id=\"{id}\""));
+        }
+        self.put(format_args!(" data-name=\"{}\"", group.name));
         if let Some(about) = about {
             self.put(format_args!(" data-about=\"{about}\""));
         }
@@ -93,9 +117,10 @@ impl<'a> Writer<'a> {
 
     /// The id, numbered if it was used before.
     fn unique(&mut self, id: &str) -> String {
+        let ids = self.ids.get_or_insert_default();
         let mut candidate = id.to_owned();
         let mut count = 1;
-        while !self.ids.insert(candidate.clone()) {
+        while !ids.insert(candidate.clone()) {
             count += 1;
             candidate = format!("{id}-{count}");
         }
@@ -317,6 +342,18 @@ mod tests {
             document.root_element().children().filter(roxmltree::Node::is_element).count(),
             1
         );
+    }
+
+    #[test]
+    fn a_drawing_in_a_page_has_no_ids_and_says_what_it_shows() {
+        let drawing = Drawing {
+            groups: vec![Group { name: "label", about: None, ink: vec![words("Foreman")] }],
+        };
+        let svg = to_inline_svg(&drawing, &page(), "a \"quay\" <b>");
+        let document = roxmltree::Document::parse(&svg).expect("valid XML");
+        assert_eq!(document.root_element().attribute("aria-label"), Some("a \"quay\" <b>"));
+        assert!(document.descendants().all(|node| node.attribute("id").is_none()));
+        assert_eq!(texts(&svg), ["Foreman"]);
     }
 
     #[test]

@@ -18,6 +18,12 @@ pub enum HandoverError {
         /// What was asked for, times the usual weight.
         weight: f64,
     },
+    /// Nothing ties the scene to metres.
+    #[error(
+        "nothing in the scene says how large anything is in metres: mark a figure or another thing of \
+         known size, or state the eye's height over a level"
+    )]
+    NoScale,
     /// Whoever waited for it asked to give up.
     #[error("it was cancelled")]
     Cancelled,

@@ -29,22 +29,32 @@
 #![deny(missing_docs)]
 
 mod bands;
+mod camera;
+mod card;
 mod deep;
 mod error;
+mod film_backs;
+mod ledger_csv;
 mod levelling;
 mod overlay;
 mod painting;
 mod part;
 mod png;
 mod returning;
+mod sheet;
 mod stains;
 mod typeface;
 
+pub use camera::{Camera, CameraScene, is_camera};
+pub use card::Card;
 pub use deep::{ending, write_warped};
 pub use error::HandoverError;
+pub use film_backs::{FILM_BACKS, FilmBack};
+pub use ledger_csv::write_ledger_csv;
 pub use levelling::{Aim, LevelError, Levelling};
 pub use overlay::{Overlay, OverlayOptions, WEIGHT, WIDTH, is_overlay};
 pub use painting::write_painting;
 pub use part::Part;
 pub use png::Rows;
 pub use returning::{Painted, ReturnError, Returning, WayBack, sha256};
+pub use sheet::{Sheet, is_sheet};

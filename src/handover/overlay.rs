@@ -181,10 +181,20 @@ fn height(scene: &Scene, width: u32) -> u32 {
 /// # Errors
 /// When it cannot be read.
 pub fn is_overlay(path: &Path) -> io::Result<bool> {
-    /// Both formats have the signature near their beginning, after a title at most.
+    begins_with_any(path, &[SIGNATURE])
+}
+
+/// Whether one of these stands near the beginning of a file.
+///
+/// # Errors
+/// When it cannot be read.
+pub(crate) fn begins_with_any(path: &Path, signatures: &[&str]) -> io::Result<bool> {
+    /// All formats have their signature near their beginning, after a title at most.
     const BEGINNING: u64 = 64 * 1024;
     let mut beginning = Vec::new();
     File::open(path)?.take(BEGINNING).read_to_end(&mut beginning)?;
-    let mut windows = beginning.windows(SIGNATURE.len());
-    Ok(windows.any(|window| window == SIGNATURE.as_bytes()))
+    let has = |signature: &&str| {
+        beginning.windows(signature.len()).any(|window| window == signature.as_bytes())
+    };
+    Ok(signatures.iter().any(has))
 }

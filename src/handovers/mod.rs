@@ -7,6 +7,7 @@ mod following;
 mod level;
 mod overlay;
 mod pasting;
+mod product;
 
 use clipboard::{Pictures, SystemClipboard};
 use staffage_desk::{
@@ -37,6 +38,7 @@ impl Handovers for Runner {
             Order::CopyInk(ink) => copy(&*self.clipboard, ink, progress),
             Order::PastePainting { wanted } => pasting::paste(&*self.clipboard, wanted, progress),
             Order::Level(order) => level::write(order, progress),
+            Order::Product(order) => product::write(order, progress),
             Order::BringBack { copy, replace } => level::bring_back(copy, *replace, progress),
         }
     }

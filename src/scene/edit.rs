@@ -329,7 +329,7 @@ mod tests {
                 Subject::Overlap(OverlapId(1)),
                 Subject::Level(LevelId(1)),
             ]
-            .map(|about| Intended { about, reason: "a dream".into() })
+            .map(|about| Intended { about, reason: "a dream".into(), by: String::new() })
             .into(),
             ..Scene::default()
         }

@@ -10,6 +10,9 @@ mod alternative;
 mod assess;
 mod assessment;
 mod carry;
+mod compare;
+mod continuity;
+mod drawn_sizes;
 mod duplicate;
 mod edit;
 mod edit_label;
@@ -61,6 +64,9 @@ pub use carry::{
     Rooted, Whereabouts, bearing, carried, level_at, movable, movable_stand_in, raised,
     stand_in_carried, stand_in_raised,
 };
+pub use compare::{Became, Comparison, EyeChange, LedgerChange, Measured, ThingChange, compare};
+pub use continuity::{Continuity, Discrepancy, DrawnThing, Member, SharedThing, continuity};
+pub use drawn_sizes::{Drawn, DrawnSizes, Identity, drawn_sizes, identities};
 pub use duplicate::{duplicated, free_name};
 pub use edit::{Edit, EditError, apply};
 pub use eye_in_hand::{Pull, pulled};
@@ -102,7 +108,7 @@ pub use validate::{
     WORKING_WIDTH, WORLD_RADIUS,
 };
 pub use wording::{
-    cant_side, distance_within, family_name, line_name, pitch_side, region_words, size_within,
-    standing_word, subject_name,
+    cant_side, dimension, distance_within, family_name, line_name, percent, pitch_side,
+    region_words, size_within, standing_word, subject_name,
 };
 pub use world::{Curvature, World};

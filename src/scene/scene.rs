@@ -325,6 +325,9 @@ pub struct Intended {
     pub about: Subject,
     /// Why.
     pub reason: String,
+    /// Who decided so; empty where nobody said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub by: String,
 }
 
 impl Scene {
@@ -392,7 +395,13 @@ impl Scene {
     /// The reason why a contradiction about this is kept, if it is.
     #[must_use]
     pub fn intended_reason(&self, about: Subject) -> Option<&str> {
-        self.intended.iter().find(|i| i.about == about).map(|i| i.reason.as_str())
+        self.kept_on_purpose(about).map(|kept| kept.reason.as_str())
+    }
+
+    /// What was said of a contradiction about this being kept on purpose, if it is.
+    #[must_use]
+    pub fn kept_on_purpose(&self, about: Subject) -> Option<&Intended> {
+        self.intended.iter().find(|kept| kept.about == about)
     }
 }
 

@@ -47,6 +47,7 @@ fn tidy_idea(scene: &mut Scene) {
     }
     for kept in &mut scene.intended {
         kept.reason = tidy(&kept.reason, LONGEST_REASON);
+        kept.by = tidy(&kept.by, LONGEST_NAME);
     }
 }
 

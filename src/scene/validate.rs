@@ -645,7 +645,8 @@ mod tests {
         assert!(with(|s| s.lines.push(line(family))).is_err());
         assert!(with(|s| s.lines.push(line(Family::Incline(crate::InclineId(1))))).is_err());
         assert_eq!(with(|s| s.lines.push(line(Family::Upright))), Ok(()));
-        let kept = Intended { about: Subject::Line(LineId(1)), reason: "dream".into() };
+        let kept =
+            Intended { about: Subject::Line(LineId(1)), reason: "dream".into(), by: "me".into() };
         assert!(with(|s| s.intended.push(kept)).is_err());
         let overlap = Overlap { id: OverlapId(1), front: away, behind: MarkerId(1) };
         assert!(with(|s| s.overlaps.push(overlap)).is_err());
@@ -667,7 +668,11 @@ mod tests {
         );
         let overlap = |id| Overlap { id: OverlapId(id), front: MarkerId(1), behind: MarkerId(2) };
         assert!(with(|s| s.overlaps.extend([overlap(1), overlap(2)])).is_err());
-        let kept = Intended { about: Subject::Marker(MarkerId(1)), reason: "dream".into() };
+        let kept = Intended {
+            about: Subject::Marker(MarkerId(1)),
+            reason: "dream".into(),
+            by: "me".into(),
+        };
         assert!(with(|s| s.intended.extend([kept.clone(), kept])).is_err());
     }
 

@@ -163,7 +163,8 @@ pub(crate) fn capital(words: &str) -> String {
 }
 
 /// A spread as a painter says it: "6 %", "0.5 %".
-pub(crate) fn percent(spread: f64) -> String {
+#[must_use]
+pub fn percent(spread: f64) -> String {
     match 100.0 * spread {
         percent if percent < 0.95 => format!("{percent:.1} %"),
         percent => format!("{percent:.0} %"),
@@ -178,8 +179,9 @@ pub(crate) fn small(words: &str) -> String {
         .map_or(String::new(), |first| first.to_lowercase().collect::<String>() + letters.as_str())
 }
 
-/// What the length of a span is called.
-pub(crate) fn dimension(span: Span) -> &'static str {
+/// What the length of a span is called: "tall", "long", "across", "in diameter".
+#[must_use]
+pub fn dimension(span: Span) -> &'static str {
     match span {
         Span::Upright => "tall",
         Span::Along(_) => "long",

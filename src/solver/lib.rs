@@ -81,7 +81,9 @@ pub use sight::{
     Fault, LogRatio, Side, Span, elevation, head_at, lean, plumb_direction, run_per_clearance,
     span_per_run,
 };
-pub use snooping::{NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, snoop};
+pub use snooping::{
+    NOTICEABLE, Rejection, SIGNIFICANT, STRAINED, Snooped, SnoopedNetwork, snoop, snoop_network,
+};
 pub use solids::{Cylinder, Edge, Pose, Solid, seen_polygon, seen_polyline, seen_segment};
 pub use stray_lines::{NOTICEABLE_MISS, ReadEye, Stray, read_eye};
 pub use studentized::Studentized;

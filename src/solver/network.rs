@@ -62,6 +62,13 @@ impl Group {
         Self { rows: vec![row], covariance: DMatrix::from_element(1, 1, sd * sd) }
     }
 
+    /// Observations with the covariance of their errors, by row and column.
+    #[must_use]
+    pub fn correlated(rows: Vec<Row>, covariance: impl Fn(usize, usize) -> f64) -> Self {
+        let covariance = DMatrix::from_fn(rows.len(), rows.len(), covariance);
+        Self { rows, covariance }
+    }
+
     /// The group without one of its observations.
     pub(crate) fn without(&self, row: usize) -> Self {
         let mut rows = self.rows.clone();

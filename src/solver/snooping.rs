@@ -1,6 +1,6 @@
 //! Contradictions by iterative data snooping.
 
-use crate::adjust::{AdjustError, Adjustment, RowResult};
+use crate::adjust::{AdjustError, Adjustment, RowResult, adjust};
 use crate::network::Network;
 use crate::settle::{Settled, settle};
 use crate::{Claim, Ledger};
@@ -19,13 +19,58 @@ pub const NOTICEABLE: f64 = 1.08;
 
 /// A statement found to contradict the rest.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rejection {
+pub struct Rejection<C = Claim> {
     /// The statement named as culprit.
-    pub claim: Claim,
+    pub claim: C,
     /// Its row as it stood when it was rejected.
     pub row: RowResult,
     /// Statements that would explain the contradiction equally well: nothing tells them apart.
-    pub tied: Vec<Claim>,
+    pub tied: Vec<C>,
+}
+
+/// A network after snooping, whatever its observations stand for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SnoopedNetwork<C> {
+    /// The adjustment of what was left.
+    pub adjustment: Adjustment,
+    /// What was rejected, in the order of rejection.
+    pub rejected: Vec<Rejection<C>>,
+    /// Each statement that was left, with its row of the final adjustment.
+    pub kept: Vec<(C, RowResult)>,
+}
+
+/// The same as [`snoop`] for a network that is linear as it stands. For each of its groups, `claims` holds
+/// what its rows stand for, each once; among those that nothing tells apart the one with the least `blame`
+/// is named.
+///
+/// # Errors
+/// See [`AdjustError`].
+pub fn snoop_network<C: Copy + Eq>(
+    network: &Network,
+    claims: &[Vec<C>],
+    tolerance: f64,
+    blame: impl Fn(C) -> u8,
+) -> Result<SnoopedNetwork<C>, AdjustError> {
+    let (mut network, mut claims) = (network.clone(), claims.to_vec());
+    let mut rejected = Vec::new();
+    loop {
+        let adjustment = adjust(&network)?;
+        let Some(rejection) = worst(&adjustment, &claims, tolerance.ln(), &blame) else {
+            let kept = std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten());
+            let kept = kept.map(|(claim, row)| (*claim, *row)).collect();
+            return Ok(SnoopedNetwork { adjustment, rejected, kept });
+        };
+        // Each pass takes one row away, so that there are no more passes than rows.
+        for (group, claims) in network.groups.iter_mut().zip(&mut claims) {
+            if let Some(row) = claims.iter().position(|claim| *claim == rejection.claim) {
+                *group = group.without(row);
+                claims.remove(row);
+            }
+        }
+        network.groups.retain(|group| !group.rows.is_empty());
+        claims.retain(|claims| !claims.is_empty());
+        rejected.push(rejection);
+    }
 }
 
 /// A ledger after snooping.
@@ -61,7 +106,7 @@ pub fn snoop(ledger: &Ledger, tolerance: f64) -> Result<Snooped, AdjustError> {
     loop {
         let Settled { network, claims, adjustment, impossible, at_horizon } =
             settle(ledger, &without)?;
-        let Some(rejection) = worst(&adjustment, &claims, tolerance.ln()) else {
+        let Some(rejection) = worst(&adjustment, &claims, tolerance.ln(), blame) else {
             let kept = std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten())
                 .map(|(claim, row)| (*claim, *row))
                 .collect();
@@ -82,7 +127,12 @@ pub fn snoop(ledger: &Ledger, tolerance: f64) -> Result<Snooped, AdjustError> {
 }
 
 /// The statement to be rejected, if there is one.
-fn worst(adjustment: &Adjustment, claims: &[Vec<Claim>], tolerance: f64) -> Option<Rejection> {
+fn worst<C: Copy>(
+    adjustment: &Adjustment,
+    claims: &[Vec<C>],
+    tolerance: f64,
+    blame: impl Fn(C) -> u8,
+) -> Option<Rejection<C>> {
     let all = || std::iter::zip(claims.iter().flatten(), adjustment.rows.iter().flatten());
     let largest = all()
         .filter(|(_, row)| {

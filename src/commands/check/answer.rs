@@ -1,7 +1,7 @@
 use crate::arguments::Check;
 use crate::commands::alternative;
 use crate::commands::complaint::{sentence, unreadable};
-use staffage_picture::{Limits, Progress};
+use staffage_picture::{Limits, Pixels, Progress, Size};
 use staffage_scene::{
     Assessment, FileError, ParseError, Scene, SizeBook, SizeDifference, assess, load,
     painting_path, size_book_path,
@@ -9,15 +9,15 @@ use staffage_scene::{
 use std::path::{Path, PathBuf};
 
 /// What came of checking one file.
-pub(super) struct Answer {
+pub(crate) struct Answer {
     /// The file.
-    pub(super) path: PathBuf,
+    pub(crate) path: PathBuf,
     /// What was found in it.
-    pub(super) found: Found,
+    pub(crate) found: Found,
 }
 
 /// What a file holds.
-pub(super) enum Found {
+pub(crate) enum Found {
     /// A scene.
     Scene(Box<Read>),
     /// A size book, as lies among the scenes that share it.
@@ -27,15 +27,15 @@ pub(super) enum Found {
 }
 
 /// A scene that could be read.
-pub(super) struct Read {
-    pub(super) scene: Scene,
-    pub(super) assessment: Assessment,
-    pub(super) painting: Painting,
-    pub(super) size_book: Book,
+pub(crate) struct Read {
+    pub(crate) scene: Scene,
+    pub(crate) assessment: Assessment,
+    pub(crate) painting: Painting,
+    pub(crate) size_book: Book,
 }
 
 /// What came of holding a scene against its size book.
-pub(super) enum Book {
+pub(crate) enum Book {
     /// The scene names none.
     None,
     /// It was read: where the scene says other sizes.
@@ -46,7 +46,7 @@ pub(super) enum Book {
 
 /// How the scene's painting was found.
 #[derive(Clone)]
-pub(super) enum Painting {
+pub(crate) enum Painting {
     /// The frame is blank.
     None,
     /// It can be read and has the frame's shape.
@@ -59,15 +59,11 @@ pub(super) enum Painting {
 
 impl Answer {
     /// What a file says; several answers where every alternative is asked for.
-    pub(super) fn all_of(path: &Path, asked: &Check) -> Vec<Self> {
-        let found = match load(path) {
-            Ok(scene) => return Self::of_scene(path, scene, asked),
-            Err(FileError::Parse { source: ParseError::SizeBook, .. }) => {
-                SizeBook::read(path).map_or_else(|e| Found::Nothing(e.to_string()), Found::SizeBook)
-            }
-            Err(why) => Found::Nothing(unreadable(path, &why.to_string())),
-        };
-        vec![Self { path: path.to_owned(), found }]
+    pub(crate) fn all_of(path: &Path, asked: &Check) -> Vec<Self> {
+        match load(path) {
+            Ok(scene) => Self::of_scene(path, scene, asked),
+            Err(why) => vec![Self::without_scene(path, &why)],
+        }
     }
 
     fn of_scene(path: &Path, scene: Scene, asked: &Check) -> Vec<Self> {
@@ -79,14 +75,38 @@ impl Answer {
             }
         };
         // They share the painting.
-        let painting = scenes.first().map_or(Painting::None, |scene| painting(path, scene));
-        let read = |scene| Found::Scene(Box::new(Read::of(path, scene, painting.clone())));
+        let painting = scenes
+            .first()
+            .map_or(Painting::None, |scene| painting(path, scene, &Progress::default()).0);
+        let read = |scene| Found::Scene(Box::new(Read::with(path, scene, painting.clone())));
         let answer = |scene| Self { path: path.to_owned(), found: read(scene) };
         scenes.into_iter().map(answer).collect()
     }
 
+    /// What a file says of the alternative that it shows, and the painting if it could be read.
+    pub(crate) fn with_pixels(path: &Path) -> (Self, Option<Pixels>) {
+        match load(path) {
+            Ok(scene) => {
+                let (read, pixels) = Read::of(path, scene, &Progress::default());
+                (Self { path: path.to_owned(), found: Found::Scene(Box::new(read)) }, pixels)
+            }
+            Err(why) => (Self::without_scene(path, &why), None),
+        }
+    }
+
+    /// What a file says that is no scene.
+    fn without_scene(path: &Path, why: &FileError) -> Self {
+        let found = match why {
+            FileError::Parse { source: ParseError::SizeBook, .. } => {
+                SizeBook::read(path).map_or_else(|e| Found::Nothing(e.to_string()), Found::SizeBook)
+            }
+            why => Found::Nothing(unreadable(path, &why.to_string())),
+        };
+        Self { path: path.to_owned(), found }
+    }
+
     /// Why the scene or its painting could not be read.
-    pub(super) fn trouble(&self) -> Option<&str> {
+    pub(crate) fn trouble(&self) -> Option<&str> {
         match &self.found {
             Found::Nothing(why) => Some(why),
             Found::Scene(read) => match &read.painting {
@@ -99,7 +119,13 @@ impl Answer {
 }
 
 impl Read {
-    fn of(path: &Path, scene: Scene, painting: Painting) -> Self {
+    /// What there is to say of a scene in a file of this path, and its painting if it can be read.
+    pub(crate) fn of(path: &Path, scene: Scene, progress: &Progress) -> (Self, Option<Pixels>) {
+        let (painting, pixels) = painting(path, &scene, progress);
+        (Self::with(path, scene, painting), pixels)
+    }
+
+    fn with(path: &Path, scene: Scene, painting: Painting) -> Self {
         Self { assessment: assess(&scene), painting, size_book: size_book(path, &scene), scene }
     }
 }
@@ -116,17 +142,20 @@ fn size_book(scene_path: &Path, scene: &Scene) -> Book {
 }
 
 /// Reads the whole painting: its header alone would not show that the rest is missing.
-fn painting(scene_path: &Path, scene: &Scene) -> Painting {
-    let Some(path) = painting_path(scene_path, scene) else { return Painting::None };
-    let size = match staffage_picture::decode(&path, &Limits::default(), &Progress::default()) {
-        Ok(pixels) => pixels.size(),
+fn painting(scene_path: &Path, scene: &Scene, progress: &Progress) -> (Painting, Option<Pixels>) {
+    let Some(path) = painting_path(scene_path, scene) else { return (Painting::None, None) };
+    match staffage_picture::decode(&path, &Limits::default(), progress) {
+        Ok(pixels) => (seen(scene, pixels.size()), Some(pixels)),
         Err(why) => {
             let of = scene_path.display();
-            return Painting::Unreadable(sentence(&format!(
-                "the painting of “{of}” cannot be used: {why}"
-            )));
+            let why = format!("the painting of “{of}” cannot be used: {why}");
+            (Painting::Unreadable(sentence(&why)), None)
         }
-    };
+    }
+}
+
+/// A painting of this size in the scene's frame.
+fn seen(scene: &Scene, size: Size) -> Painting {
     if scene.frame.has_shape((size.width, size.height)) {
         return Painting::AsRecorded;
     }

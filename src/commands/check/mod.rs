@@ -4,13 +4,20 @@ mod answer;
 mod record;
 mod words;
 
+pub(crate) use answer::{Answer, Book, Found, Painting, Read};
+pub(crate) use record::write as write_json;
+
+use super::gathered::gathered;
 use crate::arguments::Check;
-use answer::{Answer, Found};
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 use staffage_scene::{Finding, Standing};
+use std::collections::BTreeMap;
 use std::io::{self, IsTerminal, Write};
+use std::path::Path;
 use std::process::ExitCode;
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
 
 /// Nothing contradicts.
 const SOUND: u8 = 0;
@@ -19,36 +26,73 @@ const CONTRADICTS: u8 = 1;
 /// Something could not be read.
 const UNREADABLE: u8 = 2;
 
-/// Checks the scenes side by side and prints the answers in the order asked for.
+/// Checks the scenes side by side and prints the answers in the order asked for, each as soon as those
+/// before it are there.
 ///
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(check: &Check) -> io::Result<ExitCode> {
-    let progress = progress(check.scenes.len());
-    let answers: Vec<Vec<Answer>> = check
-        .scenes
-        .par_iter()
-        .map(|path| Answer::all_of(path, check))
-        .inspect(|_| progress.inc(1))
-        .collect();
-    let answers: Vec<Answer> = answers.into_iter().flatten().collect();
+    let scenes = gathered(&check.scenes);
+    let progress = progress(scenes.len());
+    let (sender, answers) = channel();
+    let status = thread::scope(|scope| {
+        // In the order asked for, so that little has to be held back.
+        scope.spawn(|| {
+            let numbered = scenes.iter().enumerate().par_bridge();
+            numbered.for_each_with(sender, |sender, (place, path)| {
+                // Nobody listens any more where the reader has seen enough.
+                let _ = sender.send((place, said(path, check)));
+            });
+        });
+        tell(answers, &progress)
+    });
     progress.finish_and_clear();
-
-    complain(&answers)?;
-    match print(&answers, check.json) {
-        // A reader that has seen enough (`| head`) is no failure to speak of.
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {}
-        printed => printed?,
-    }
-    Ok(ExitCode::from(answers.iter().map(status).max().unwrap_or(SOUND)))
+    Ok(ExitCode::from(status?))
 }
 
-fn print(answers: &[Answer], json: bool) -> io::Result<()> {
-    let mut out = io::BufWriter::new(io::stdout().lock());
-    for answer in answers {
-        if json { record::write(&mut out, answer)? } else { words::write(&mut out, answer)? }
+/// All that there is to say of a file, made where it was checked: the mends are most of the work.
+struct Said {
+    out: Vec<u8>,
+    trouble: Option<String>,
+    status: u8,
+}
+
+fn said(path: &Path, check: &Check) -> io::Result<Said> {
+    let answers = Answer::all_of(path, check);
+    let mut out = Vec::new();
+    for answer in &answers {
+        if check.json {
+            record::write(&mut out, answer)?;
+        } else {
+            words::write(&mut out, answer)?;
+        }
     }
-    out.flush()
+    // The alternatives of a scene share its painting's trouble.
+    let trouble = answers.iter().find_map(Answer::trouble).map(str::to_owned);
+    Ok(Said { out, trouble, status: answers.iter().map(status).max().unwrap_or(SOUND) })
+}
+
+/// Prints the answers in their order, and returns the exit status.
+fn tell(answers: Receiver<(usize, io::Result<Said>)>, progress: &ProgressBar) -> io::Result<u8> {
+    let (mut waiting, mut next, mut worst) = (BTreeMap::new(), 0, SOUND);
+    let mut stdout = io::stdout().lock();
+    for (place, said) in answers {
+        waiting.insert(place, said?);
+        progress.inc(1);
+        while let Some(said) = waiting.remove(&next) {
+            next += 1;
+            worst = worst.max(said.status);
+            if let Some(why) = said.trouble {
+                progress.suspend(|| writeln!(io::stderr(), "{why}"))?;
+            }
+            match progress.suspend(|| stdout.write_all(&said.out).and_then(|()| stdout.flush())) {
+                // A reader that has seen enough (`| head`) is no failure to speak of.
+                Err(error) if error.kind() == io::ErrorKind::BrokenPipe => return Ok(worst),
+                printed => printed?,
+            }
+        }
+    }
+    Ok(worst)
 }
 
 /// A bar on a terminal's standard error; a single scene is answered at once and needs none.
@@ -61,14 +105,6 @@ fn progress(scenes: usize) -> ProgressBar {
         Ok(style) => bar.with_style(style),
         Err(_) => bar,
     }
-}
-
-fn complain(answers: &[Answer]) -> io::Result<()> {
-    let mut complaints = io::stderr().lock();
-    let mut said: Vec<&str> = answers.iter().filter_map(Answer::trouble).collect();
-    // The alternatives of a scene share its painting's trouble.
-    said.dedup();
-    said.into_iter().try_for_each(|why| writeln!(complaints, "{why}"))
 }
 
 fn status(answer: &Answer) -> u8 {

@@ -130,6 +130,30 @@ impl Ghost<'_> {
     }
 }
 
+/// The parts of a standing figure seen from the front, convex polygons counter-clockwise as seen with the
+/// second coordinate up: from the middle of its soles to its right and up, in its own height.
+#[must_use]
+pub fn figure_parts() -> Vec<Vec<DVec2>> {
+    let body = Body { foot: DVec3::ZERO, right: DVec3::X, up: DVec3::Y };
+    let mut parts = vec![body.half(&HEAD)];
+    parts.extend(TRUNK.windows(2).map(|pair| body.quad(&pair[0], &pair[1])));
+    for rows in [&ARM, &LEG] {
+        for pair in rows.windows(2) {
+            parts.extend([-1.0, 1.0].map(|side| body.strip(&pair[0], &pair[1], side)));
+        }
+    }
+    let flat = |part: Vec<DVec3>| {
+        let mut part: Vec<DVec2> = part.into_iter().map(DVec3::truncate).collect();
+        let ahead = part.iter().cycle().skip(1);
+        let doubled: f64 = part.iter().zip(ahead).map(|(a, b)| a.perp_dot(*b)).sum();
+        if doubled < 0.0 {
+            part.reverse();
+        }
+        part
+    };
+    parts.into_iter().map(flat).collect()
+}
+
 /// A flat standing figure in the world.
 struct Body {
     foot: DVec3,

@@ -1,6 +1,7 @@
 //! Stand-ins: ghosts of true size over the painting.
 
 mod figure;
+pub use figure::figure_parts;
 mod solid;
 
 use crate::crowd::Crowd;

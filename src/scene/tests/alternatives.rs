@@ -45,7 +45,11 @@ fn two_ideas() -> Scene {
     let scene = after(&scene, [Edit::PutMarker(crane)]);
     let gate = marker(scene.next_marker_id().0, "Gate");
     let over = Overlap { id: OverlapId(1), front: MarkerId(2), behind: MarkerId(3) };
-    let kept = Intended { about: Subject::Overlap(OverlapId(1)), reason: "a dream".into() };
+    let kept = Intended {
+        about: Subject::Overlap(OverlapId(1)),
+        reason: "a dream".into(),
+        by: String::new(),
+    };
     let scene = after(&scene, [Edit::PutMarker(gate), Edit::PutOverlap(over)]);
     let scene = after(&scene, [Edit::PutIntended(kept), Edit::ShowAlternative(FIRST)]);
     let tower = marker(scene.next_marker_id().0, "Tower");

@@ -298,6 +298,7 @@ fn an_intended_contradiction_stays_listed_and_does_not_count() {
     scene.intended.push(staffage_scene::Intended {
         about: Subject::Marker(MarkerId(1)),
         reason: "a statue".into(),
+        by: String::new(),
     });
     let assessment = assess(&scene);
     assert_eq!(assessment.contradictions(), 0);

@@ -273,8 +273,8 @@ fn relations() -> impl Strategy<Value = Vec<Edit>> {
         id().prop_map(|i| Subject::Level(LevelId(i))),
         id().prop_map(|i| Subject::Overlap(OverlapId(i))),
     ];
-    let kept =
-        (about, name()).prop_map(|(about, reason)| Edit::PutIntended(Intended { about, reason }));
+    let kept = (about, name(), name())
+        .prop_map(|(about, reason, by)| Edit::PutIntended(Intended { about, reason, by }));
     vec(kept, 0..4).prop_map(move |kept| (1..=THINGS).map(overlap).chain(kept).collect())
 }
 

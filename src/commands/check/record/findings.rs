@@ -1,6 +1,6 @@
 //! Findings, why they are, and what would mend them.
 
-use super::SubjectRecord;
+use super::{SubjectRecord, intended_by};
 use serde::Serialize;
 use staffage_scene::{
     Assessment, Finding, Mend, Scene, Segment, Step, Subject, Suggestion, mends, standing_word,
@@ -13,6 +13,7 @@ pub(super) struct FindingRecord<'a> {
     about: SubjectRecord,
     with: Vec<SubjectRecord>,
     intended: Option<&'a str>,
+    intended_by: Option<&'a str>,
     because: Vec<StepRecord<'a>>,
     mends: Vec<MendRecord>,
 }
@@ -68,7 +69,7 @@ impl<'a> StepRecord<'a> {
 }
 
 impl<'a> FindingRecord<'a> {
-    pub(super) fn of(scene: &Scene, assessment: &Assessment, finding: &'a Finding) -> Self {
+    pub(super) fn of(scene: &'a Scene, assessment: &Assessment, finding: &'a Finding) -> Self {
         let mends = mends(scene, assessment, finding);
         Self {
             standing: standing_word(finding.standing),
@@ -76,6 +77,7 @@ impl<'a> FindingRecord<'a> {
             about: SubjectRecord::of(scene, finding.about),
             with: finding.with.iter().map(|with| SubjectRecord::of(scene, *with)).collect(),
             intended: finding.intended.as_deref(),
+            intended_by: intended_by(scene, finding.about),
             because: finding.because.iter().map(|step| StepRecord::of(scene, step)).collect(),
             mends: mends.into_iter().map(Into::into).collect(),
         }

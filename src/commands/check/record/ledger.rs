@@ -1,6 +1,6 @@
 //! Levels and markers: how far, how large, how sure.
 
-use super::{Interval, SubjectRecord, UnitRecord};
+use super::{Interval, SubjectRecord, UnitRecord, intended_by};
 use serde::Serialize;
 use staffage_scene::{
     Above, Assessment, Bounds, Entry, Evidence, Lean, LevelReading, MarkerId, Scene, Share, Stands,
@@ -83,6 +83,7 @@ pub(super) struct EntryRecord<'a> {
     unit: UnitRecord,
     standing: &'static str,
     intended: Option<&'a str>,
+    intended_by: Option<&'a str>,
     standardized: f64,
     redundancy: f64,
     expected_size: Option<Interval>,
@@ -106,6 +107,7 @@ impl<'a> EntryRecord<'a> {
             unit: entry.unit.into(),
             standing: standing_word(entry.standing),
             intended: scene.intended_reason(Subject::Marker(entry.id)),
+            intended_by: intended_by(scene, Subject::Marker(entry.id)),
             standardized: entry.standardized,
             redundancy: entry.redundancy,
             expected_size: entry.expected_size.map(Into::into),

@@ -18,7 +18,7 @@ use size_book::BookRecord;
 use staffage_scene::{Measure, Scene, Subject, Unit, subject_name, suggestion};
 use std::io::{self, Write};
 
-pub(super) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
+pub(crate) fn write(out: &mut impl Write, answer: &Answer) -> io::Result<()> {
     let scene = answer.path.display().to_string();
     match &answer.found {
         Found::Scene(read) => serde_json::to_writer(&mut *out, &Record::of(scene, read))?,
@@ -106,6 +106,11 @@ impl<'a> PaintingRecord<'a> {
         };
         Some(Self { path, readable, remark })
     }
+}
+
+/// Who decided that a contradiction about this is kept, if anyone said.
+fn intended_by(scene: &Scene, about: Subject) -> Option<&str> {
+    scene.kept_on_purpose(about).map(|kept| kept.by.as_str()).filter(|by| !by.is_empty())
 }
 
 /// A value with its 95 % interval; no upper end where it may lie as far off as the horizon.

@@ -6,7 +6,7 @@ use egui_kittest::kittest::Queryable as _;
 use glam::DVec2;
 use staffage_desk::{
     Choice, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order,
-    Outcome, OverlayOrder, Remembered,
+    Outcome, OverlayOrder, Product, Remembered,
 };
 use staffage_scene::{Scene, save};
 use staffage_solver::Eye;
@@ -424,4 +424,48 @@ fn any_copy_can_be_chosen_to_be_brought_back() {
     let copy = office.path("elsewhere.level.tif");
     assert_eq!(office.driver.type_choice(&copy), Choice::LevelledCopy);
     assert_eq!(office.clerk.last(), Order::BringBack { copy, replace: false });
+}
+
+#[test]
+fn a_sheet_and_a_camera_are_asked_where_they_go_and_remember_it() {
+    let mut office = Office::new();
+    for (item, product, name) in [
+        ("Review sheet…", Product::Sheet, "quay.sheet.html"),
+        ("Camera and stand-ins…", Product::Camera, "quay.camera.glb"),
+    ] {
+        office.menu(item);
+        let suggested = office.path(name);
+        let choice = office.driver.type_choice(&suggested);
+        assert_eq!(choice, Choice::Product { product, suggested: suggested.clone() });
+        office.driver.settle();
+        let Order::Product(order) = office.clerk.last() else {
+            panic!("{:?}", office.clerk.last())
+        };
+        assert_eq!((order.product, order.path), (product, suggested));
+        assert_eq!(order.scene_path, office.path("quay.ron"));
+        assert!(!order.replace);
+    }
+    office.menu("Review sheet…");
+    let elsewhere = office.path("for the art lead.html");
+    office.driver.type_choice(&elsewhere);
+    office.driver.settle();
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::R);
+    let choice = office.driver.type_choice(&elsewhere);
+    assert_eq!(choice, Choice::Product { product: Product::Sheet, suggested: elsewhere });
+}
+
+#[test]
+fn another_file_where_a_sheet_is_to_go_is_asked_about() {
+    let mut office = Office::new();
+    let path = office.path("mine.html");
+    office.clerk.answers(Outcome::Taken(path.clone()));
+    office.menu("Review sheet…");
+    office.driver.type_choice(&path);
+    office.driver.settle();
+    office.driver.harness.get_by_label("mine.html is there already and is no sheet.");
+    office.clerk.answers(Outcome::Done("There.".into()));
+    office.driver.click_button("Replace it");
+    office.driver.settle();
+    let Order::Product(order) = office.clerk.last() else { panic!("{:?}", office.clerk.last()) };
+    assert!(order.replace && order.path == path);
 }

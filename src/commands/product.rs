@@ -1,0 +1,314 @@
+//! A file that a command makes of a scene: what it is called, where it goes, and what it may replace.
+
+use super::check::{Answer, Found, Painting, Read};
+use super::complaint::sentence;
+use super::interrupt::cancelled_by_hand;
+use super::say::say;
+use staffage_handover::HandoverError;
+use staffage_picture::Pixels;
+use staffage_scene::{Scene, painting_path, size_book_path};
+use std::collections::HashSet;
+use std::ffi::OsStr;
+use std::fs;
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::sync::atomic::Ordering;
+
+/// A kind of file.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Product {
+    /// One of it: "a sheet".
+    pub(crate) one: &'static str,
+    /// It stands in the name before the ending: `quay.sheet.html`.
+    pub(crate) infix: &'static str,
+    /// What its name can end in, the usual one first.
+    pub(crate) endings: &'static [&'static str],
+    /// The option that says what is written.
+    pub(crate) option: &'static str,
+    /// Whether a file is such a one that was written before.
+    pub(crate) is_one: fn(&Path) -> io::Result<bool>,
+}
+
+/// What a product is made of.
+#[derive(Clone, Copy)]
+pub(crate) struct Matter<'a> {
+    pub(crate) answer: &'a Answer,
+    pub(crate) read: &'a Read,
+    /// The painting, unless the frame is blank.
+    pub(crate) pixels: Option<&'a Pixels>,
+}
+
+impl Matter<'_> {
+    /// What the scene's file is called.
+    pub(super) fn file(&self) -> String {
+        self.answer.path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+    }
+}
+
+/// Why a file was not made. Each reads as a sentence or two: what, where, what to do.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum Withheld {
+    /// The scene or what belongs to it cannot be read.
+    #[error("{0}")]
+    Unreadable(String),
+    /// Several scenes would be written to one file.
+    #[error("“{}” is no folder, and several scenes need one: make it first", .0.display())]
+    NotAFolder(PathBuf),
+    /// Two scenes have the same name.
+    #[error(
+        "“{target}” was just written for another scene, and “{scene}” has the same name: write it \
+         elsewhere with --out",
+        target = .target.display(), scene = .scene.display()
+    )]
+    Twice { target: PathBuf, scene: PathBuf },
+    /// It could not be told from the name what to write.
+    #[error("“{}” cannot be written: its name must end in {endings}", path.display())]
+    Ending { path: PathBuf, endings: String },
+    /// The name says one thing and the option another.
+    #[error(
+        "“{}” would not be {wanted} by its name: end it with .{wanted}, or leave out {option}",
+        path.display()
+    )]
+    OtherEnding { path: PathBuf, wanted: String, option: &'static str },
+    /// What is there is something else.
+    #[error(
+        "“{}” is there already and is not {one}, so it was left alone: give another name with \
+         --out, or --force to replace it",
+        path.display()
+    )]
+    Taken { path: PathBuf, one: &'static str },
+    /// What is there is what it would be made of.
+    #[error("“{}” is {what} itself, which is never replaced: give another name with --out", path.display())]
+    Source { path: PathBuf, what: &'static str },
+    /// It could not be written.
+    #[error("“{target}” was not written: {source}{todo}", target = .target.display(), todo = todo(.source))]
+    Failed { target: PathBuf, source: HandoverError },
+}
+
+/// What can be done about it.
+fn todo(why: &HandoverError) -> &'static str {
+    match why {
+        HandoverError::Unwritable(error) if error.kind() == io::ErrorKind::StorageFull => {
+            ". Make room, or write it elsewhere with --out"
+        }
+        HandoverError::Unwritable(_) => ". Write it elsewhere with --out",
+        _ => "",
+    }
+}
+
+/// What was asked for, on the command line.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Asked<'a> {
+    pub(super) scenes: &'a [PathBuf],
+    pub(super) out: Option<&'a Path>,
+    pub(super) format: Option<&'a str>,
+    pub(super) force: bool,
+}
+
+/// Every file was written.
+const WRITTEN: u8 = 0;
+/// One was not.
+const NOT_WRITTEN: u8 = 2;
+
+impl Product {
+    /// Makes it of scenes, one after the other. `put` writes it to a target, and returns what there is to
+    /// say of it beside its name and size.
+    ///
+    /// # Errors
+    /// When standard output or standard error cannot be written to.
+    pub(super) fn make(
+        &self,
+        asked: Asked<'_>,
+        put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
+    ) -> io::Result<ExitCode> {
+        let cancelled = cancelled_by_hand();
+        let mut written = HashSet::new();
+        let mut status = WRITTEN;
+        for path in asked.scenes {
+            match self.make_one(path, asked, &mut written, &put) {
+                Ok(said) => said.iter().try_for_each(|said| say(said))?,
+                Err(why) => {
+                    writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
+                    status = NOT_WRITTEN;
+                }
+            }
+            if cancelled.load(Ordering::Relaxed) {
+                status = NOT_WRITTEN;
+                break;
+            }
+        }
+        Ok(ExitCode::from(status))
+    }
+
+    fn make_one(
+        &self,
+        path: &Path,
+        asked: Asked<'_>,
+        written: &mut HashSet<PathBuf>,
+        put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
+    ) -> Result<Vec<String>, Withheld> {
+        let (answer, pixels) = Answer::with_pixels(path);
+        let read = match &answer.found {
+            Found::Scene(read) => read,
+            Found::SizeBook(_) => {
+                let infix = self.infix;
+                return Ok(vec![format!("{}  a size book, which has no {infix}", path.display())]);
+            }
+            Found::Nothing(why) => return Err(Withheld::Unreadable(why.clone())),
+        };
+        if let Painting::Unreadable(why) = &read.painting {
+            return Err(Withheld::Unreadable(why.clone()));
+        }
+        let target = self.target(path, asked.out, asked.scenes.len() > 1, asked.format)?;
+        if written.contains(&target) {
+            return Err(Withheld::Twice { target, scene: path.to_owned() });
+        }
+        self.may_be_replaced(&target, path, &read.scene, asked.force)?;
+        let matter = Matter { answer: &answer, read, pixels: pixels.as_ref() };
+        let remarks = put(&matter, &target)
+            .map_err(|source| Withheld::Failed { target: target.clone(), source })?;
+        let bytes = fs::metadata(&target).map_or(0, |file| file.len());
+        let mut said = vec![format!("{}  {:.1} MB", target.display(), bytes as f64 / 1e6)];
+        said.extend(remarks.into_iter().map(|remark| format!("  {remark}")));
+        written.insert(target);
+        Ok(said)
+    }
+
+    /// Where it goes for a scene: beside it, into a folder, or to a file.
+    pub(crate) fn target(
+        &self,
+        scene: &Path,
+        out: Option<&Path>,
+        several: bool,
+        wanted: Option<&str>,
+    ) -> Result<PathBuf, Withheld> {
+        match out {
+            None => Ok(self.in_folder(scene.parent().unwrap_or(Path::new("")), scene, wanted)),
+            Some(out) if out.is_dir() => Ok(self.in_folder(out, scene, wanted)),
+            Some(out) if several => Err(Withheld::NotAFolder(out.to_owned())),
+            Some(out) => self.named(out, wanted),
+        }
+    }
+
+    /// What it is called in a folder.
+    pub(crate) fn in_folder(&self, folder: &Path, scene: &Path, wanted: Option<&str>) -> PathBuf {
+        let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
+        let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
+        let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
+        name.push(format!(".{}.{}", self.infix, wanted.unwrap_or(self.endings[0])));
+        folder.join(name)
+    }
+
+    /// This file, if its ending says what it is and nothing else was asked for.
+    pub(crate) fn named(&self, path: &Path, wanted: Option<&str>) -> Result<PathBuf, Withheld> {
+        match (self.ending(path), wanted) {
+            (Some(ending), Some(wanted)) if ending != wanted => Err(Withheld::OtherEnding {
+                path: path.to_owned(),
+                wanted: wanted.to_owned(),
+                option: self.option,
+            }),
+            (Some(_), _) => Ok(path.to_owned()),
+            (None, _) => {
+                let endings: Vec<String> = self.endings.iter().map(|e| format!(".{e}")).collect();
+                let endings = endings.join(" or ");
+                Err(Withheld::Ending { path: path.to_owned(), endings })
+            }
+        }
+    }
+
+    /// What a file is by its name.
+    pub(crate) fn ending(&self, path: &Path) -> Option<&'static str> {
+        let ends = path.extension()?;
+        self.endings.iter().copied().find(|ending| ends.eq_ignore_ascii_case(ending))
+    }
+
+    /// Whether nothing is lost when it is written: nothing is there, or one from before, or something that
+    /// may be replaced by force, which the scene and what belongs to it never are.
+    pub(crate) fn may_be_replaced(
+        &self,
+        target: &Path,
+        scene_path: &Path,
+        scene: &Scene,
+        force: bool,
+    ) -> Result<(), Withheld> {
+        // What is no file is refused when it is written.
+        if !target.is_file() {
+            return Ok(());
+        }
+        let sources = [
+            (Some(scene_path.to_owned()), "the scene"),
+            (painting_path(scene_path, scene), "the painting"),
+            (size_book_path(scene_path, scene), "the size book"),
+        ];
+        for (source, what) in sources {
+            if source.is_some_and(|source| same(&source, target)) {
+                return Err(Withheld::Source { path: target.to_owned(), what });
+            }
+        }
+        let is_one = (self.is_one)(target).map_err(|why| Withheld::Failed {
+            target: target.to_owned(),
+            source: HandoverError::Unwritable(why),
+        })?;
+        if is_one || force {
+            return Ok(());
+        }
+        Err(Withheld::Taken { path: target.to_owned(), one: self.one })
+    }
+}
+
+/// Whether two paths lead to one file.
+fn same(a: &Path, b: &Path) -> bool {
+    matches!((fs::canonicalize(a), fs::canonicalize(b)), (Ok(a), Ok(b)) if a == b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const LIST: Product = Product {
+        one: "a list",
+        infix: "list",
+        endings: &["txt", "md"],
+        option: "--as",
+        is_one: |path| Ok(fs::read(path)?.starts_with(b"list")),
+    };
+
+    fn target(scene: &str, out: Option<&str>, wanted: Option<&str>) -> Result<PathBuf, String> {
+        let target = LIST.target(Path::new(scene), out.map(Path::new), false, wanted);
+        target.map_err(|why| why.to_string())
+    }
+
+    #[test]
+    fn it_lies_beside_its_scene_and_is_named_after_it() {
+        assert_eq!(target("a/quay.ron", None, None), Ok("a/quay.list.txt".into()));
+        assert_eq!(target("quay.v2", None, Some("md")), Ok("quay.v2.list.md".into()));
+        assert_eq!(target("..", None, None), Ok("scene.list.txt".into()));
+    }
+
+    #[test]
+    fn the_ending_of_a_named_file_says_what_it_is() {
+        assert_eq!(target("quay.ron", Some("x.MD"), None), Ok("x.MD".into()));
+        assert!(target("quay.ron", Some("x.md"), Some("txt")).unwrap_err().contains("--as"));
+        assert!(target("quay.ron", Some("x"), None).unwrap_err().contains(".txt or .md"));
+        let several = LIST.target(Path::new("a.ron"), Some(Path::new("x.md")), true, None);
+        assert!(several.unwrap_err().to_string().contains("no folder"));
+    }
+
+    #[test]
+    fn only_what_was_written_before_is_replaced_and_the_scene_never() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        let allowed = |name: &str, force| {
+            let scene = Scene::default();
+            LIST.may_be_replaced(&at(name), &at("quay.ron"), &scene, force)
+        };
+        fs::write(at("quay.ron"), "list").unwrap();
+        fs::write(at("old.txt"), "list of old").unwrap();
+        fs::write(at("mine.txt"), "mine").unwrap();
+        assert!(allowed("new.txt", false).is_ok() && allowed("old.txt", false).is_ok());
+        assert!(matches!(allowed("mine.txt", false), Err(Withheld::Taken { .. })));
+        assert!(allowed("mine.txt", true).is_ok());
+        assert!(matches!(allowed("quay.ron", true), Err(Withheld::Source { .. })));
+    }
+}

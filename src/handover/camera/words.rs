@@ -1,0 +1,124 @@
+//! The camera sheet: the same camera in plain words, for whoever sets it up by hand.
+
+use super::CameraScene;
+use super::scenery::Ground;
+use crate::film_backs::{FILM_BACKS, millimetres};
+use glam::DVec2;
+use staffage_scene::{
+    Side, Subject, cant_side, interval, measure, metres_over, pitch_side, subject_name,
+};
+use staffage_solver::{Quantity, Source};
+use std::fmt::Write as _;
+
+/// By this a camera sheet is known among other texts.
+pub(super) const TEXT_SIGNATURE: &str = "Staffage camera sheet";
+
+/// Standard deviations in half of a 95 % interval.
+const HALF_INTERVAL: f64 = 1.96;
+
+pub(super) fn words(of: &CameraScene<'_>, ground: &Ground, remarks: &[String]) -> String {
+    let mut text = String::new();
+    // Writing to a string cannot fail.
+    let _ = write(&mut text, of, ground, remarks);
+    text
+}
+
+fn write(
+    out: &mut String,
+    of: &CameraScene<'_>,
+    ground: &Ground,
+    remarks: &[String],
+) -> std::fmt::Result {
+    let (scene, reading) = (of.scene, &of.assessment.eye);
+    let eye = reading.eye;
+    writeln!(out, "{TEXT_SIGNATURE}")?;
+    writeln!(out, "{}{}{}", scene.title, if scene.title.is_empty() { "" } else { " · " }, of.file)?;
+    writeln!(out)?;
+    writeln!(
+        out,
+        "Axes: X right, Y up, -Z straight ahead, metres. The origin is plumb below the eye"
+    )?;
+    match ground.level {
+        Some(level) => writeln!(out, "on {}.", subject_name(scene, Subject::Level(level)))?,
+        None => writeln!(out, "at the eye itself, as no level is known in metres.")?,
+    }
+    writeln!(out)?;
+    writeln!(out, "EYE")?;
+    let row = |out: &mut String, name: &str, value: String| writeln!(out, "  {name:<26}{value}");
+    row(out, "position", format!("0, {:.3}, 0", ground.eye_height))?;
+    row(out, "heading", "0° (straight ahead is -Z)".into())?;
+    row(out, "pitch", angle(reading.pitch, pitch_side(reading.pitch.value, 1)))?;
+    row(out, "cant", angle(reading.cant, cant_side(reading.cant.value, 1)))?;
+    let turns = format!(
+        "about Y 0°, then X {:.3}°, then Z {:.3}°",
+        eye.pitch.to_degrees(),
+        0.0 - eye.cant.to_degrees()
+    );
+    row(out, "rotation", turns)?;
+    row(out, "angle of view, across", angle(reading.angle_of_view, None))?;
+    let upright = 2.0 * (scene.frame.half_height() / eye.focal).atan();
+    row(out, "angle of view, upright", format!("{:.2}°", upright.to_degrees()))?;
+    row(
+        out,
+        "frame",
+        format!("{:.4} : 1, {} px wide", scene.frame.ratio, scene.frame.working_width),
+    )?;
+    if eye.principal != DVec2::ZERO {
+        let (right, up) = (0.0 - 100.0 * eye.principal.x, 100.0 * eye.principal.y);
+        row(out, "lens shift", format!("{right:.2} % right, {up:.2} % up, of the frame's width"))?;
+    }
+    writeln!(out)?;
+    writeln!(out, "LENS (focal length that sees the frame's width across the whole film back)")?;
+    for back in FILM_BACKS {
+        let length = millimetres(back.focal_length(&eye));
+        writeln!(out, "  {length:>8}  on {:.2} mm  {} ({})", back.width, back.name, back.source)?;
+    }
+    writeln!(out)?;
+    writeln!(out, "LEVELS")?;
+    for (level, reading) in scene.levels.iter().zip(&of.assessment.levels) {
+        let side = if level.side == Side::Below { "below the eye" } else { "above the eye" };
+        match (metres_over(of.assessment, level.id), reading.clearance) {
+            (Some(exactly), Some(clearance)) => {
+                let signed = if level.side == Side::Below { -exactly } else { exactly };
+                let height = format!("Y = {:.3}", ground.eye_height + signed);
+                let words = measure(clearance, reading.unit);
+                let ends = interval(clearance, reading.unit);
+                writeln!(out, "  {height:<16}{}: {words} ({ends}) {side}", level.name)?;
+            }
+            _ => writeln!(
+                out,
+                "  {:<16}{}: nothing says in metres how high it lies",
+                "", level.name
+            )?,
+        }
+    }
+    if !remarks.is_empty() {
+        writeln!(out)?;
+        writeln!(out, "NOTE")?;
+        remarks.iter().try_for_each(|remark| writeln!(out, "  {remark}"))?;
+    }
+    writeln!(out)?;
+    writeln!(
+        out,
+        "Intervals hold the true value with a probability of 95 %. This guides a picture: it is no"
+    )?;
+    writeln!(out, "survey and no structural check.")
+}
+
+/// "22.08° ± 0.19° up (read from the lines)".
+fn angle(angle: Quantity, side: Option<&str>) -> String {
+    let mut words = format!("{:.2}°", angle.value.to_degrees().abs());
+    if angle.source != Source::ByHand {
+        let _ = write!(words, " ± {:.2}°", HALF_INTERVAL * angle.sd.to_degrees());
+    }
+    if let Some(side) = side {
+        let _ = write!(words, " {side}");
+    }
+    let from = match angle.source {
+        Source::Read => "read from the lines",
+        Source::ByHand => "set by hand",
+        Source::Assumed => "assumed",
+    };
+    let _ = write!(words, " ({from})");
+    words
+}

@@ -1,0 +1,159 @@
+//! What was taken as given, and what else is in the scene.
+
+use super::Sheet;
+use maud::{Markup, html};
+use staffage_scene::{
+    Arranged, Curvature, GuideShape, Scene, StandIn, Standing, Statement, Subject, World, metres,
+    percent, subject_name,
+};
+use staffage_solver::Source;
+use std::collections::BTreeMap;
+
+/// Most names that are listed one by one.
+const NAMES: usize = 12;
+
+pub(super) fn assumed(sheet: &Sheet<'_>) -> Markup {
+    let scene = sheet.scene;
+    html! {
+        section {
+            h2 { "What was taken as given" }
+            div.two {
+                div {
+                    h3 { "Sizes and distances that everything is compared with" }
+                    ul.plain { @for given in given(scene) { li { (given) } } }
+                }
+                div {
+                    h3 { "Assumed" }
+                    ul.plain { @for assumption in assumptions(sheet) { li { (assumption) } } }
+                }
+            }
+        }
+        @if !scene.guides.is_empty() || !scene.stand_ins.is_empty() {
+            section {
+                h2 { "Guides and stand-ins in the scene" }
+                p.quiet { "They are drawn to paint by. Nothing was measured with them." }
+                div.two {
+                    div { ul.plain { @for one in &scene.stand_ins { li { (stand_in(scene, one)) } } } }
+                    div { ul.plain { @for guide in &scene.guides {
+                        li { bdi { (guide.name) } ": " (guide_words(guide.shape)) }
+                    } } }
+                }
+            }
+        }
+    }
+}
+
+/// The benchmarks, each with what it was said of.
+fn given(scene: &Scene) -> Vec<String> {
+    let mut sizes: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    let mut others = Vec::new();
+    for marker in &scene.markers {
+        for said in &marker.statements {
+            match said {
+                Statement::KnownSize { size, as_ } => {
+                    let what = if as_.is_empty() { "a size that was typed" } else { as_.as_str() };
+                    let size =
+                        format!("{what}, {} ± {}", metres(size.metres), percent(size.spread));
+                    sizes.entry(size).or_default().push(&marker.name);
+                }
+                Statement::Distance(far) => {
+                    others.push(format!("{} is {} off", marker.name, metres(far.metres)));
+                }
+                Statement::SameMake { .. }
+                | Statement::Times { .. }
+                | Statement::SameDistance { .. } => {}
+            }
+        }
+    }
+    let stated = scene.levels.iter().filter_map(|level| {
+        let metres_over = metres(level.clearance?.metres);
+        Some(format!("the eye is {metres_over} from {}", level.name))
+    });
+    let sizes = sizes.into_iter().map(|(size, names)| format!("{size}: {}", listed(&names)));
+    let all: Vec<String> = sizes.chain(stated).chain(others).collect();
+    if all.is_empty() {
+        return vec!["Nothing: all lengths are told in heights of the eye.".into()];
+    }
+    all
+}
+
+/// "a, b and 4 more".
+fn listed(names: &[&str]) -> String {
+    match names.len().checked_sub(NAMES) {
+        Some(more @ 1..) => format!("{} and {more} more", names[..NAMES].join(", ")),
+        _ => names.join(", "),
+    }
+}
+
+fn assumptions(sheet: &Sheet<'_>) -> Vec<String> {
+    let (scene, assessment) = (sheet.scene, sheet.assessment);
+    let eye = &assessment.eye;
+    let mut said = Vec::new();
+    for (quantity, name) in
+        [(eye.angle_of_view, "the angle of view"), (eye.pitch, "the pitch"), (eye.cant, "the cant")]
+    {
+        if quantity.source == Source::Assumed {
+            said.push(format!("Nothing in the painting tells {name}: a usual one was taken, and the intervals are wide."));
+        }
+    }
+    said.push("The picture is in straight perspective, as a lens without distortion draws.".into());
+    let pointing = 2300.0 * scene.pointing;
+    said.push(format!(
+        "Points were placed on the painting to within {pointing:.1} px at 2,300 px wide (one standard deviation)."
+    ));
+    said.push(
+        "Two sizes contradict when chance would set them so far apart less than once in a thousand times, and by more than the 8 % that an eye overlooks.".into(),
+    );
+    said.push(world(scene.world));
+    for (standing, words) in
+        [(Standing::Unchecked, "Nothing else tests"), (Standing::Open, "Nothing fixes the size of")]
+    {
+        let entries = assessment.ledger.iter().filter(|entry| entry.standing == standing);
+        let names: Vec<&str> =
+            entries.filter_map(|e| scene.marker(e.id)).map(|m| m.name.as_str()).collect();
+        if !names.is_empty() {
+            said.push(format!("{words}: {}.", listed(&names)));
+        }
+    }
+    said
+}
+
+fn world(world: World) -> String {
+    let earth = world.radius == World::default().radius;
+    let radius = if earth {
+        "the earth's radius".to_owned()
+    } else {
+        format!("a radius of {}", metres(world.radius))
+    };
+    match world.curvature {
+        Curvature::Nowhere => "The world is flat.".into(),
+        Curvature::Everywhere => format!("The world curves with {radius}."),
+        Curvature::WhereFelt => {
+            format!("The world curves with {radius} where things are so far off that it is felt.")
+        }
+    }
+}
+
+fn stand_in(scene: &Scene, one: &StandIn) -> String {
+    let sizes: Vec<String> = one
+        .shape
+        .sizes()
+        .into_iter()
+        .map(|(what, size)| format!("{what} {}", metres(size)))
+        .collect();
+    let count = match one.arranged {
+        Arranged::Alone => String::new(),
+        Arranged::Row { count, .. } => format!(", {count} in a row"),
+        Arranged::Crowd { count, .. } => format!(", a crowd of {count}"),
+    };
+    let level = subject_name(scene, Subject::Level(one.level));
+    format!("{}: {}, {}{count}, on {level}", one.name, one.shape.word(), sizes.join(", "))
+}
+
+fn guide_words(shape: GuideShape) -> &'static str {
+    match shape {
+        GuideShape::Steps(_) => "equal steps",
+        GuideShape::Flight(_) => "stairs or a ramp",
+        GuideShape::Round(_) => "a circle or a cylinder",
+    }
+}

@@ -1,0 +1,108 @@
+//! What contradicts, why, what would mend it, and what is kept on purpose.
+
+use super::Sheet;
+use super::key::mark;
+use maud::{Markup, html};
+use staffage_scene::{Finding, Standing, mends, standing_word, suggestion};
+
+/// Most mends that are listed for a finding; the rest would repaint more.
+const MENDS: usize = 4;
+
+/// The state of the painting in a sentence or two.
+pub(super) fn verdict(sheet: &Sheet<'_>) -> Markup {
+    let assessment = sheet.assessment;
+    let wrong = assessment.contradictions();
+    let is_kept = |finding: &&Finding| {
+        finding.intended.is_some() && finding.standing <= Standing::Contradicts
+    };
+    let kept = assessment.findings.iter().filter(is_kept).count();
+    let of = |standing| assessment.ledger.iter().filter(|e| e.standing == standing).count();
+    let (all, holds, unchecked) =
+        (assessment.ledger.len(), of(Standing::Holds), of(Standing::Unchecked));
+    let wrong = match wrong {
+        0 => "Nothing contradicts.".to_owned(),
+        1 => "One thing contradicts the rest and should be mended before the detail is painted."
+            .into(),
+        many => format!(
+            "{many} things contradict the rest and should be mended before the detail is painted."
+        ),
+    };
+    let kept = match kept {
+        0 => String::new(),
+        1 => " One contradiction is kept on purpose.".into(),
+        many => format!(" {many} contradictions are kept on purpose."),
+    };
+    html! {
+        p.verdict {
+            strong { (wrong) } (kept)
+            @if all > 0 {
+                " Of " (all) " measured things " (holds) " hold and " (unchecked)
+                @if unchecked == 1 { " is" } @else { " are" } " tested by nothing else."
+            } @else { " Nothing is measured yet." }
+        }
+    }
+}
+
+/// All findings, then what would help most.
+pub(super) fn findings(sheet: &Sheet<'_>) -> Markup {
+    let (kept, open): (Vec<&Finding>, Vec<&Finding>) =
+        sheet.assessment.findings.iter().partition(|finding| finding.intended.is_some());
+    html! {
+        section.findings {
+            h2 { "Findings" }
+            @for remark in sheet.remarks { p { strong { (remark) } } }
+            @if open.is_empty() { p { "Nothing contradicts, is strained or impossible." } }
+            div.found {
+                @for (number, finding) in open.iter().enumerate() { (one(sheet, number + 1, finding)) }
+            }
+            @if let Some(suggestion) = suggestion(sheet.scene) {
+                p { strong { "What would make it surer: " } span { (suggestion.sentence) } }
+            }
+        }
+        @if !kept.is_empty() {
+            section {
+                h2 { "Kept on purpose" }
+                @for finding in kept { (intended(sheet, finding)) }
+            }
+        }
+    }
+}
+
+fn one(sheet: &Sheet<'_>, number: usize, finding: &Finding) -> Markup {
+    let mends = mends(sheet.scene, sheet.assessment, finding);
+    html! {
+        div.finding {
+            p.what {
+                (mark(finding.standing, false)) (number) ". " (standing_word(finding.standing)) ": "
+                (finding.sentence)
+            }
+            @if !finding.because.is_empty() {
+                p.label { "Why" }
+                ol { @for step in &finding.because { li { (step.sentence) } } }
+            }
+            @if !mends.is_empty() {
+                p.label { @if mends.len() == 1 { "This mends it" } @else { "Any one of these mends it" } }
+                ul { @for mend in mends.iter().take(MENDS) { li { (mend.sentence) } } }
+            }
+        }
+    }
+}
+
+fn intended(sheet: &Sheet<'_>, finding: &Finding) -> Markup {
+    let kept = sheet.scene.kept_on_purpose(finding.about);
+    let by = kept.map(|kept| kept.by.as_str()).filter(|by| !by.is_empty());
+    html! {
+        div.finding.kept {
+            p.what {
+                (mark(finding.standing, true)) (standing_word(finding.standing)) ", kept: " (finding.sentence)
+            }
+            p {
+                "Reason: " (finding.intended.as_deref().unwrap_or_default()) ". "
+                @match by {
+                    Some(by) => { "Decided by " bdi { (by) } "." }
+                    None => { span.quiet { "Nobody is named who decided it." } }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,194 @@
+use super::*;
+use staffage_scene::{Intended, Subject, assess, load};
+use std::collections::BTreeSet;
+
+fn demo(name: &str) -> Scene {
+    let demos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo_scenes");
+    load(&demos.join(name).with_extension("ron")).unwrap()
+}
+
+fn page(scene: &Scene, remarks: &[String]) -> String {
+    let assessment = assess(scene);
+    let (file, painting) = ("quay.ron", None);
+    Sheet { scene, assessment: &assessment, file, painting, remarks }.to_html()
+}
+
+/// The words of a page without its markup.
+fn words(page: &str) -> String {
+    let body = page.split("<body>").nth(1).expect("a body");
+    let mut words = String::new();
+    let mut inside = false;
+    for c in body.chars() {
+        match c {
+            '<' => inside = true,
+            '>' => inside = false,
+            c if !inside => words.push(c),
+            _ => {}
+        }
+    }
+    words
+}
+
+#[test]
+fn a_sheet_says_what_contradicts_why_and_what_mends_it() {
+    let said = words(&page(&demo("dam_overlook"), &[]));
+    for words in [
+        "Overlook under the dam",
+        "4 things contradict the rest",
+        "gallery hand 3",
+        "Any one of these mends it",
+        "Scale it to",
+        "Kept on purpose",
+        "a guardian of stone seven metres high",
+        "read from the lines",
+        "service deck",
+        "adult, mixed, in boots, 1.70 m ± 6 %",
+        "no survey and no structural check",
+        "probability of 95 %",
+    ] {
+        assert!(said.contains(words), "{words}");
+    }
+    // The eye is 79.86° across: 36 mm / (2 tan 39.93°) = 21.5 mm.
+    assert!(said.contains("36.00 mm21.5 mm"), "{said}");
+}
+
+#[test]
+fn who_decided_stands_beside_the_reason() {
+    let mut scene = demo("dam_overlook");
+    assert!(words(&page(&scene, &[])).contains("Nobody is named who decided it."));
+    scene.intended[0].by = "Mara".into();
+    assert!(words(&page(&scene, &[])).contains("Decided by Mara."));
+}
+
+#[test]
+fn every_marker_of_a_scene_has_its_row() {
+    let scene = demo("market_street");
+    let page = page(&scene, &[]);
+    let table = page.split("\"ledger-part\"").nth(1).unwrap().split("</table>").next().unwrap();
+    assert_eq!(table.matches("<tr").count(), 1 + scene.markers.len());
+    for marker in &scene.markers {
+        assert!(table.contains(&format!("<bdi>{}</bdi>", marker.name)), "{}", marker.name);
+    }
+}
+
+/// Names that would break out of where they are put.
+const HOSTILE: [&str; 8] = [
+    "<script>alert(1)</script>",
+    "\"><img src=x onerror=alert(2)>",
+    "' onmouseover='alert(3)",
+    "a & b &lt;b&gt; &#60;script&#62;",
+    "\u{202e}evil\u{2066}\u{0}\u{1b}[31m\u{7}",
+    "</style></title><svg onload=alert(4)>",
+    "javascript:alert(5)",
+    "]]> --> <!-- שער",
+];
+
+/// A scene of which every name is hostile, as an editor may hold it before it is tidied.
+fn hostile() -> Scene {
+    let mut scene = demo("dam_overlook");
+    let mut names = HOSTILE.into_iter().cycle().map(str::to_owned);
+    let mut next = || names.next().unwrap();
+    scene.title = HOSTILE[5].into();
+    scene.markers.iter_mut().for_each(|marker| marker.name = next());
+    scene.levels.iter_mut().for_each(|level| level.name = next());
+    scene.blocks.iter_mut().for_each(|block| block.name = next());
+    let about = Subject::Marker(scene.markers[22].id);
+    scene.intended = vec![Intended { about, reason: HOSTILE[1].into(), by: HOSTILE[0].into() }];
+    scene
+}
+
+/// The tags of a page, by name, and all their attributes.
+fn tags(page: &str) -> (BTreeSet<String>, BTreeSet<String>) {
+    let (mut tags, mut attributes) = (BTreeSet::new(), BTreeSet::new());
+    let after_style = page.split("</style>").collect::<Vec<_>>();
+    assert_eq!(after_style.len(), 2, "one style sheet");
+    for tag in page.split('<').skip(1) {
+        let tag = tag.split('>').next().unwrap();
+        tags.insert(tag.split([' ', '/']).find(|w| !w.is_empty()).unwrap_or("").to_lowercase());
+        // Outside of quotes only attributes are left.
+        for (place, part) in tag.split('"').enumerate() {
+            if place % 2 == 0 {
+                let names = part.split_whitespace().filter(|w| w.ends_with('='));
+                attributes.extend(names.map(|w| w.trim_end_matches('=').to_lowercase()));
+            }
+        }
+    }
+    (tags, attributes)
+}
+
+#[test]
+fn hostile_names_stay_words() {
+    let remarks = HOSTILE.map(str::to_owned);
+    let page = page(&hostile(), &remarks);
+    let (tags, attributes) = tags(&page);
+    assert!(!tags.contains("script") && !tags.contains("img"), "{tags:?}");
+    assert!(!attributes.iter().any(|name| name.starts_with("on")), "{attributes:?}");
+    for allowed in &attributes {
+        let known = [
+            "lang",
+            "charset",
+            "name",
+            "content",
+            "http-equiv",
+            "dir",
+            "style",
+            "class",
+            "role",
+            "aria-label",
+            "viewbox",
+            "font-family",
+            "stroke-linejoin",
+            "data-name",
+            "data-about",
+            "points",
+            "fill",
+            "fill-opacity",
+            "stroke",
+            "stroke-width",
+            "stroke-opacity",
+            "stroke-dasharray",
+            "cx",
+            "cy",
+            "r",
+            "x",
+            "y",
+            "width",
+            "height",
+            "rx",
+            "font-size",
+            "text-anchor",
+        ];
+        assert!(known.contains(&allowed.as_str()), "{allowed}");
+    }
+    assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+    assert!(!page.contains(['\u{202e}', '\u{2066}', '\u{0}', '\u{1b}', '\u{7}']));
+}
+
+#[test]
+fn nothing_is_fetched_and_nothing_runs() {
+    let page = page(&hostile(), &[]);
+    assert!(page.contains("Content-Security-Policy\" content=\"default-src 'none';"));
+    let style = page.split("<style>").nth(1).unwrap().split("</style>").next().unwrap();
+    assert!(!style.contains("@import") && !style.contains("http"), "no style from elsewhere");
+    for (place, _) in page.match_indices("http") {
+        let around = page.get(place..place + 30).unwrap_or_default();
+        assert!(around.starts_with("http-equiv"), "{around}");
+    }
+}
+
+#[test]
+fn an_empty_scene_has_a_sheet_too() {
+    let said = words(&page(&Scene::default(), &[]));
+    assert!(said.contains("Untitled scene") && said.contains("No markers yet."));
+    assert!(said.contains("Nothing in the painting tells the angle of view"), "{said}");
+}
+
+#[test]
+fn a_sheet_is_known_by_its_beginning() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path().join("quay.sheet.html");
+    std::fs::write(&at, page(&Scene::default(), &[])).unwrap();
+    assert!(is_sheet(&at).unwrap());
+    std::fs::write(&at, "<!DOCTYPE html><title>mine</title>").unwrap();
+    assert!(!is_sheet(&at).unwrap());
+}
