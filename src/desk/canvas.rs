@@ -202,13 +202,17 @@ pub(crate) fn place(desk: &mut Desk, ui: &Ui, rect: Rect) {
     let was_fitted = desk.view == desk.view.fitted(frame, desk.canvas);
     desk.canvas = rect;
     turning::follow(desk, ui);
-    if desk.fit_wanted || (resized && was_fitted) {
-        desk.view = desk.view.fitted(frame, rect);
+    let fits = desk.fit_wanted || (resized && was_fitted);
+    if fits {
+        desk.view = reframe::fitted(desk, rect).unwrap_or_else(|| desk.view.fitted(frame, rect));
         desk.fit_wanted = false;
     }
     desk.view = desk.view.kept_near(frame, rect);
     if let Painted::There(tiles) = &desk.painting {
         desk.view = desk.view.aligned(rect, tiles.size(), ui.pixels_per_point());
+    }
+    if fits {
+        reframe::was_fitted(desk);
     }
 }
 

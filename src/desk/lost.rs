@@ -5,6 +5,7 @@ use crate::canvas_notes;
 use crate::choice::{Choice, PICTURE_ENDINGS};
 use crate::desk::Desk;
 use crate::files::Done;
+use crate::painting::Painted;
 use egui::{Context, Ui};
 use staffage_picture::probe;
 use std::collections::VecDeque;
@@ -26,10 +27,16 @@ const OFFERED: usize = 3;
 pub(crate) fn look_for(desk: &mut Desk, ctx: &Context, missing: &Path) {
     let scene = desk.path.as_ref().and_then(|path| path.parent()).map(Path::to_path_buf);
     let Some(folder) = scene.or_else(|| missing.parent().map(Path::to_path_buf)) else { return };
-    let size = desk.scene().painting.as_ref().map(|painting| painting.size);
+    // As the scene knows it, and as it was seen last.
+    let noted = desk.scene().painting.as_ref().map(|painting| painting.size);
+    let seen = match &desk.painting {
+        Painted::There(tiles) => Some(tiles.size()),
+        _ => None,
+    };
+    let sizes: Vec<_> = noted.into_iter().chain(seen).collect();
     let path = missing.to_path_buf();
     desk.worker.start(ctx, "Looking for the painting".into(), true, move |_| {
-        let found = candidates(&folder, &path, size);
+        let found = candidates(&folder, &path, &sizes);
         Done::Lost { path, found }
     });
 }
@@ -66,7 +73,7 @@ fn short(path: &Path, base: Option<&Path>) -> String {
 
 /// Pictures in the folder, under it, and in the folder above that may be the missing one, the likeliest first: of the
 /// same name, of the same stem with another ending, of the same size in pixels.
-fn candidates(folder: &Path, missing: &Path, size: Option<(u32, u32)>) -> Vec<PathBuf> {
+fn candidates(folder: &Path, missing: &Path, sizes: &[(u32, u32)]) -> Vec<PathBuf> {
     let (name, stem) = (missing.file_name(), missing.file_stem());
     let same = |a: Option<&OsStr>, b: Option<&OsStr>| match (a, b) {
         (Some(a), Some(b)) => a.eq_ignore_ascii_case(b),
@@ -82,7 +89,7 @@ fn candidates(folder: &Path, missing: &Path, size: Option<(u32, u32)>) -> Vec<Pa
         }
         probed += 1;
         let found = (probed <= MOST_PROBED).then(|| probe(path).ok()).flatten()?;
-        (Some((found.size.width, found.size.height)) == size).then_some(2)
+        sizes.contains(&(found.size.width, found.size.height)).then_some(2)
     };
     let pictures = pictures(folder).into_iter().filter(|path| path != missing);
     let mut found: Vec<_> =
@@ -157,7 +164,7 @@ mod tests {
         picture(&at("paint/dam.tga"), 9, 9);
         picture(&at("scenes/a/b/dam.png"), 8, 8);
         picture(&at("scenes/.cache/dam.png"), 40, 20);
-        let found = candidates(&scenes, &scenes.join("gone/dam.png"), Some((40, 20)));
+        let found = candidates(&scenes, &scenes.join("gone/dam.png"), &[(40, 20)]);
         assert_eq!(found, [at("scenes/a/b/dam.png"), at("paint/dam.tga"), at("scenes/other.png")]);
         assert_eq!(short(&found[0], Some(&scenes)), "a/b/dam.png");
         assert_eq!(short(&found[1], Some(&scenes)), "../paint/dam.tga");
@@ -165,6 +172,6 @@ mod tests {
 
     #[test]
     fn a_folder_that_is_not_there_holds_nothing() {
-        assert!(candidates(Path::new("/no/such"), Path::new("/no/such/dam.png"), None).is_empty());
+        assert!(candidates(Path::new("/no/such"), Path::new("/no/such/dam.png"), &[]).is_empty());
     }
 }

@@ -8,7 +8,8 @@ use crate::files::Done;
 use crate::gesture::Gesture;
 use crate::ink::{self, Placing};
 use crate::painting::{Painted, frame_of};
-use egui::{Context, Painter, Pos2, Shape, Stroke};
+use crate::view::{View as DeskView, frame_corners};
+use egui::{Context, Painter, Pos2, Rect, Shape, Stroke};
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, View, draw};
 use staffage_picture::{Match, Picture, Sketch};
@@ -69,6 +70,9 @@ pub(crate) struct Asked {
     number: u64,
     drag: Option<Drag>,
     preview: Option<Preview>,
+    /// The view before it was asked, and the one that shows both frames, while that is not moved.
+    before: DeskView,
+    fitted: Option<DeskView>,
 }
 
 /// What happened to the painting.
@@ -236,6 +240,9 @@ impl Desk {
             }
             ReframeAct::Leave => {
                 self.reframe.left = Some(asked.size);
+                if asked.fitted == Some(self.view) {
+                    self.view = asked.before;
+                }
                 self.reframe.asked = None;
             }
             ReframeAct::Take => {
@@ -291,6 +298,24 @@ pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
         });
     }
     desk.reframe.asked = Some(asked);
+    desk.fit_wanted = true;
+}
+
+/// The view that shows the new painting and the old frame in it, while that is asked about.
+pub(crate) fn fitted(desk: &Desk, canvas: Rect) -> Option<DeskView> {
+    let asked = desk.reframe.asked.as_ref()?;
+    let mut corners = frame_corners(frame_of(asked.size)).to_vec();
+    if asked.way == Way::Cropped {
+        corners.extend(asked.corners(desk.scene()));
+    }
+    Some(desk.view.fitted_to(&corners, canvas))
+}
+
+/// Notes that both frames are shown, so that they are again when the old one is found elsewhere.
+pub(crate) fn was_fitted(desk: &mut Desk) {
+    if let Some(asked) = &mut desk.reframe.asked {
+        asked.fitted = Some(desk.view);
+    }
 }
 
 /// The old frame in the middle, unscaled where that can be.
@@ -307,7 +332,10 @@ fn begin(desk: &Desk, size: (u32, u32)) -> Asked {
     let place = Place { corner: DVec2::ZERO, scale };
     let (way, number) = (Way::Cropped, desk.reframe.count);
     let found = Found::Nowhere;
-    let mut asked = Asked { size, old_width, way, place, found, number, drag: None, preview: None };
+    let (before, fitted) = (desk.view, None);
+    let (drag, preview) = (None, None);
+    let mut asked =
+        Asked { size, old_width, way, place, found, number, drag, preview, before, fitted };
     asked.place = asked.lined_up(scene, Edge::Middle);
     asked
 }
@@ -327,6 +355,7 @@ pub(crate) fn take_match(desk: &mut Desk, of: u64, old: Arc<Sketch>, found: Opti
     if let Some(found) = found.filter(Match::is_sure) {
         asked.place = Place { corner: found.corner.into(), scale: found.scale };
         asked.found = Found::There(found.alike);
+        desk.fit_wanted |= asked.fitted == Some(desk.view);
     }
 }
 
@@ -433,6 +462,8 @@ mod tests {
             number: 1,
             drag: None,
             preview: None,
+            before: DeskView::plain(DVec2::ZERO, 100.0),
+            fitted: None,
         };
         (scene, asked)
     }

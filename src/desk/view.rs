@@ -50,9 +50,13 @@ impl View {
     /// reaches behind the eye, what is not enlarged beyond use.
     #[must_use]
     pub fn fitted(self, frame: Frame, canvas: Rect) -> Self {
-        let corners = frame_corners(frame);
+        self.fitted_to(&frame_corners(frame), canvas)
+    }
+
+    /// The same with all of these picture points.
+    pub(crate) fn fitted_to(self, corners: &[DVec2], canvas: Rect) -> Self {
         let corners = match self.turn {
-            Some(turn) => turn.in_front(&corners, turn.depth(DVec2::ZERO) * LEAST_FITTED),
+            Some(turn) => turn.in_front(corners, turn.depth(DVec2::ZERO) * LEAST_FITTED),
             None => corners.to_vec(),
         };
         let placed = corners.into_iter().map(|at| self.on_plane(at));

@@ -1,7 +1,7 @@
 //! What a scene says, in the terms of the solver.
 
 use crate::precedence::lines_by_id;
-use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE, SLOPE};
+use crate::validate::{ANGLE_OF_VIEW, CANT, PITCH, POINTING_RANGE, SLOPE, WHOLE_FRAME};
 use crate::{
     Curvature, Family, Known, LevelId, Marker, MarkerId, POINTING, PrincipalPoint, Scene, Side,
     Span, Stands, Statement, World,
@@ -43,6 +43,7 @@ pub(crate) fn eye_evidence(scene: &Scene, dip: f64) -> EyeEvidence {
             PrincipalPoint::Free => solver::PrincipalPoint::Free,
         },
         focal: view.map(|a| solver::focal_of_view(a.to_radians())),
+        assumed_focal: scene.eye.whole_frame.filter(|w| WHOLE_FRAME.contains(w)).unwrap_or(1.0),
         pitch: radians(scene.eye.pitch.filter(|p| PITCH.contains(p))),
         cant: radians(scene.eye.cant.filter(|c| CANT.contains(c))),
         blocks: scene.blocks.iter().map(|b| radians(b.heading)).collect(),

@@ -92,6 +92,7 @@ impl Set {
                 PrincipalPoint::Free if everything => PrincipalPoint::At(self.eye.principal),
                 said => said,
             },
+            ..was
         }
     }
 }

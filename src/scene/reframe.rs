@@ -1,5 +1,6 @@
 //! A painting that came back with another shape: where everything that was placed lies in the new frame.
 
+use crate::validate::WHOLE_FRAME;
 use crate::{Frame, PrincipalPoint, Scene, Segment};
 use glam::DVec2;
 
@@ -52,9 +53,8 @@ impl Reframing {
 /// The scene with everything in it where it lies in the new frame.
 ///
 /// After a crop or an extension the eye is the same camera: the optical axis stays where it was, and
-/// an angle of view that was set by hand is that of the new frame. Distances and sizes stay as they
-/// are, but for what rests on an assumed lens, since one is assumed anew for the new frame. A picture
-/// that was stretched keeps its positions as shares of width and height and the lens that was set, which
+/// an angle of view that was set by hand is that of the new frame, and one that is assumed goes on
+/// being assumed for the old one. Distances and sizes stay as they are. A picture that was stretched keeps its positions as shares of width and height and the lens that was set, which
 /// is no longer a camera with square pixels.
 #[must_use]
 pub fn reframed(scene: &Scene, map: &Reframing, frame: Frame) -> Scene {
@@ -64,6 +64,7 @@ pub fn reframed(scene: &Scene, map: &Reframing, frame: Frame) -> Scene {
         let width = map.unit.x;
         after.pointing = scene.pointing / width;
         after.eye.angle_of_view = scene.eye.angle_of_view.map(|view| seen_across(view, width));
+        after.eye.whole_frame = cropped_out_of(scene.eye.whole_frame.unwrap_or(1.0) / width);
     }
     let place = |at: &mut DVec2| *at = map.place(*at);
     match &mut after.eye.principal {
@@ -109,6 +110,12 @@ fn each_place_of_idea(scene: &mut Scene, change: &mut impl FnMut(&mut DVec2)) {
             stand_in.arranged = stand_in.arranged.reaching(to);
         }
     }
+}
+
+/// The frame of this width that a crop comes from, unless it is a whole frame (again).
+fn cropped_out_of(width: f64) -> Option<f64> {
+    let is_whole = (width - 1.0).abs() < 1e-9;
+    (!is_whole).then(|| width.clamp(*WHOLE_FRAME.start(), *WHOLE_FRAME.end()))
 }
 
 /// The angle of view, degrees, across a frame so many times as wide with the same focal length.

@@ -146,6 +146,10 @@ pub struct EyeByHand {
     /// Where the optical axis meets the picture.
     #[serde(skip_serializing_if = "PrincipalPoint::is_centre")]
     pub principal: PrincipalPoint,
+    /// Width of the frame that this one was cropped out of, in widths of this one; under 1 where the canvas was
+    /// extended, `None` for a whole frame. A lens that is assumed is one of that frame.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub whole_frame: Option<f64>,
 }
 
 /// Where the optical axis meets the picture.

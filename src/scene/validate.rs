@@ -49,6 +49,8 @@ pub const LIFT: RangeInclusive<f64> = -1e7..=1e7;
 pub const COUNT: RangeInclusive<u32> = 1..=2_000;
 /// Slope of an incline, degrees.
 pub const SLOPE: RangeInclusive<f64> = -89.9..=89.9;
+/// Width of the frame that a painting was cropped out of, widths of its own.
+pub(crate) const WHOLE_FRAME: RangeInclusive<f64> = 1e-3..=1e3;
 /// Most things of one kind in a scene: far more than anyone draws, and few enough to answer.
 pub const MOST_THINGS: usize = 10_000;
 /// Most alternatives in a scene.
@@ -243,6 +245,10 @@ fn eye_is_sound(eye: EyeByHand) -> Result<(), Flaw> {
     set.into_iter().try_for_each(|(quantity, angle, range)| {
         angle.map_or(Ok(()), |a| in_range(|| "the eye".into(), quantity, a, &range, "°"))
     })?;
+    if let Some(width) = eye.whole_frame {
+        let quantity = "width of the whole frame";
+        in_range(|| "the eye".into(), quantity, width, &WHOLE_FRAME, " frames")?;
+    }
     match eye.principal {
         PrincipalPoint::At(at) => on_picture(|| "the principal point".into(), &[at]),
         PrincipalPoint::Centre | PrincipalPoint::Free => Ok(()),

@@ -112,6 +112,9 @@ pub struct EyeEvidence {
     pub principal: PrincipalPoint,
     /// Focal length set by hand, frame widths.
     pub focal: Option<f64>,
+    /// Focal length that is assumed while nothing tells, frame widths: 1, and for a crop that of the frame it was
+    /// cropped out of.
+    pub assumed_focal: f64,
     /// Pitch set by hand, radians.
     pub pitch: Option<f64>,
     /// Cant set by hand, radians.
@@ -135,6 +138,7 @@ impl EyeEvidence {
             pointing,
             principal: PrincipalPoint::default(),
             focal: None,
+            assumed_focal: 1.0,
             pitch: None,
             cant: None,
             blocks: vec![None],

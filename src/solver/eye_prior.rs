@@ -30,13 +30,15 @@ impl Prior {
 }
 
 /// One prior for each parameter of the eye, radians. The spreads are wide on purpose (common
-/// practice): lenses from 18 to 72 mm on a 36 mm frame, most views within 25 degrees of level, most
+/// practice): lenses from 18 to 72 mm on a 36 mm frame (the one it was cropped out of), most views within 25 degrees of level, most
 /// cants within 10, crops that leave the principal point near the middle, and eyes between a seventh
 /// and seven times as high over a level as what stands on it.
 pub(crate) fn priors(evidence: &EyeEvidence, figures: &[SeenFigure]) -> Vec<Prior> {
     let weak = |mean: f64, sd: f64| Prior::weak(mean.to_radians(), sd.to_radians());
+    let assumed = evidence.assumed_focal.ln();
+    let assumed = if assumed.is_finite() { assumed } else { 0.0 };
     let mut priors = vec![
-        Prior::weak(0.0, 0.7).unless(evidence.focal.map(f64::ln)),
+        Prior::weak(assumed, 0.7).unless(evidence.focal.map(f64::ln)),
         weak(0.0, 25.0).unless(evidence.pitch),
         weak(0.0, 10.0).unless(evidence.cant),
     ];

@@ -25,8 +25,11 @@ pub(crate) fn starts<'a>(problem: &Problem<'a>) -> impl Iterator<Item = (Eye, He
         .map(|focal| start_with(evidence, closed, focal));
     // Figures in one row leave it open how far off the horizon is.
     let level = points.figures.map(|_| Landmarks { figures: None, ..points.clone() });
-    let level = level.map(|points| start_with(evidence, &points, focal.unwrap_or(1.0)));
-    let guesses = GUESSES.into_iter().map(move |focal| start_with(evidence, &points, focal));
+    let level =
+        level.map(|points| start_with(evidence, &points, focal.unwrap_or(evidence.assumed_focal)));
+    let guesses = GUESSES
+        .into_iter()
+        .map(move |focal| start_with(evidence, &points, focal * evidence.assumed_focal));
     closed.into_iter().chain(level).chain(guesses)
 }
 

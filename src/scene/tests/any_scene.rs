@@ -226,7 +226,7 @@ fn scene() -> impl Strategy<Value = Scene> {
             principal,
             world,
         )| Scene {
-            eye: EyeByHand { angle_of_view, pitch, cant, principal },
+            eye: EyeByHand { angle_of_view, pitch, cant, principal, ..EyeByHand::default() },
             world,
             blocks: (1..3)
                 .map(|b| Block { id: BlockId(b), name: format!("block {b}"), heading: None })

@@ -5,8 +5,8 @@ mod pinhole;
 use glam::DVec2;
 use pinhole::{GROUND, Pinhole, assert_near, known, place, same_make, size};
 use staffage_scene::{
-    Assessment, Beginning, BlockId, Edit, Family, Frame, History, Marker, PrincipalPoint,
-    Reframing, Scene, Segment, Stands, apply, assess,
+    Assessment, Beginning, BlockId, Edit, EyeByHand, Family, Frame, History, Marker,
+    PrincipalPoint, Reframing, Scene, Segment, Stands, apply, assess,
 };
 
 const WIDER: Frame = Frame { ratio: 2.0, working_width: 2500 };
@@ -99,11 +99,26 @@ fn a_crop_changes_nothing_in_the_ledger() {
 
 #[test]
 fn an_eye_read_from_lines_is_read_again_from_the_crop() {
-    // A weak prior of the lens is in widths of the frame: it weighs next to nothing here.
     let before = assess(&street());
     for (u, v, width) in FRAMES {
         assert_same(&before, &assess(&after(&street(), DVec2::new(u, v), width)), 1e-5);
     }
+}
+
+#[test]
+fn an_assumed_lens_goes_on_being_that_of_the_frame_before() {
+    let scene = Scene { eye: EyeByHand::default(), ..quay() };
+    let before = assess(&scene);
+    for (u, v, width) in FRAMES {
+        let cropped = after(&scene, DVec2::new(u, v), width);
+        let assessment = assess(&cropped);
+        assert_same(&before, &assessment, 1e-9);
+        assert_near(assessment.eye.eye.focal, before.eye.eye.focal / width, 1e-9);
+    }
+    // Cropped and extended again it is the whole frame.
+    let there = after(&scene, DVec2::ZERO, 0.5);
+    assert_eq!(there.eye.whole_frame, Some(2.0));
+    assert_eq!(after(&there, DVec2::ZERO, 2.0).eye.whole_frame, None);
 }
 
 #[test]

@@ -153,12 +153,19 @@ fn the_frame_is_fitted_by_keys_alone() {
     driver.open(&file);
     let cropped = image::imageops::crop_imm(&hills(400, 200), 80, 20, 300, 160).to_image();
     cropped.save(&picture).expect("a picture");
+    let view = driver.desk().view();
     driver.press(Key::F5);
+    let corner = driver
+        .desk()
+        .view()
+        .to_screen(driver.desk().canvas(), DVec2::new(-0.5 - 80.0 / 300.0, 0.0));
+    assert!(driver.desk().canvas().contains(corner), "both frames are in sight: {corner}");
     driver.press(Key::ArrowRight);
     driver.press_with(Modifiers::SHIFT, Key::ArrowDown);
     assert!(driver.shows("-79") && driver.shows("-10"));
     driver.press(Key::Escape);
     assert!(driver.says("shown at the frame’s width") && driver.scene().frame.ratio == 2.0);
+    assert_eq!(driver.desk().view(), view, "left, it is seen as before");
     driver.click("Fit it…");
     driver.press(Key::Enter);
     assert_eq!(driver.scene().painting.as_ref().map(|p| p.size), Some((300, 160)));

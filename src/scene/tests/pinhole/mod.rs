@@ -46,6 +46,7 @@ impl Pinhole {
             pitch: Some(self.pitch),
             cant: Some(self.cant),
             principal: PrincipalPoint::At(self.principal),
+            ..EyeByHand::default()
         }
     }
 
