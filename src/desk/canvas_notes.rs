@@ -59,7 +59,9 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, canvas: &Response) {
 /// What to do on an empty frame, and what to begin with on a painting.
 fn welcome(desk: &Desk, painter: &Painter) {
     let scene = desk.scene();
-    let empty = scene.lines.is_empty() && scene.markers.is_empty() && scene.horizon.is_none();
+    let traced = !scene.lines.is_empty() || scene.horizon.is_some();
+    let drawn = !scene.stand_ins.is_empty() || !scene.guides.is_empty();
+    let empty = !traced && !drawn && scene.markers.is_empty() && desk.crosshair.is_none();
     let eye_taken_up = scene.eye != EyeByHand::default() || eye_hit::in_hand(desk);
     let elsewhere = first_steps::is_shown(desk);
     if !empty || eye_taken_up || elsewhere || desk.gesture != Gesture::Idle {

@@ -13,8 +13,8 @@ use egui::Painter;
 use glam::DVec2;
 use staffage_drawing::ghost;
 use staffage_scene::{
-    Arranged, BlockId, COUNT, Edit, LevelId, Shape, StandIn, StandInId, Subject, free_name,
-    has_sides,
+    Arranged, BlockId, COUNT, Edit, LevelId, Shape, StandIn, StandInId, Subject, Unplaced,
+    free_name, has_sides, place_stand_in,
 };
 use staffage_solver::Source;
 
@@ -174,6 +174,9 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
     if pointer.clicked {
         let Some(at) = desk.setting.under else { return Vec::new() };
         let stand_in = desk.setting.stand_in(desk, level, at, None);
+        if refused(desk, &stand_in) {
+            return Vec::new();
+        }
         let thing = Thing::Of(Subject::StandIn(stand_in.id));
         return vec![Act::Edit(Edit::PutStandIn(stand_in)), Act::Select(Some(thing))];
     }
@@ -182,6 +185,20 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer) -> Vec<Act> {
         Gesture::Pose { .. } => stand_in_hit::drag(desk, pointer),
         _ => look_mode::drag(desk, pointer),
     }
+}
+
+/// Whether a stand-in cannot stand where it would be set in; then it is said why.
+fn refused(desk: &mut Desk, stand_in: &StandIn) -> bool {
+    let placed = place_stand_in(desk.scene(), desk.assessment(), stand_in);
+    let Err(why) = placed else { return false };
+    // Once the eye's height is said, it stands there.
+    if why == Unplaced::NoScale {
+        return false;
+    }
+    let more = desk.scene().levels.len() > 1;
+    let next = if more { " G goes to the next level." } else { "" };
+    desk.told = Some(format!("Not there: {why}.{next}"));
+    true
 }
 
 /// A single one goes with the pointer to where it is let go; a row or a patch stretches from where it
@@ -203,8 +220,16 @@ fn set_in(
         acts.push(Act::Preview(Edit::PutStandIn(StandIn { id, ..stand_in })));
     }
     if pointer.released {
-        acts.push(Act::Commit);
         desk.gesture = Gesture::Idle;
+        let last = acts.iter().find_map(|act| match act {
+            Act::Preview(Edit::PutStandIn(stand_in)) => Some(stand_in.clone()),
+            _ => None,
+        });
+        if last.is_some_and(|stand_in| refused(desk, &stand_in)) {
+            desk.history.cancel();
+            return Vec::new();
+        }
+        acts.push(Act::Commit);
         acts.push(Act::Select(Some(Thing::Of(Subject::StandIn(id)))));
     }
     acts

@@ -47,10 +47,8 @@ fn the_whole_job_is_done_with_keys_alone() {
     // Two plumb edges.
     driver.press(Key::Num2);
     driver.press(Key::U);
+    driver.press(Key::Enter);
     for (aside, key) in [(Key::ArrowLeft, Key::ArrowUp), (Key::ArrowRight, Key::ArrowDown)] {
-        driver.press(Key::Enter);
-        driver.press(Key::Escape);
-        driver.press(Key::Enter);
         driver.walk(aside, 5, 0);
         driver.press(Key::Enter);
         driver.walk(key, 3, 1);

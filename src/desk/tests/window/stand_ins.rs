@@ -74,6 +74,21 @@ fn a_click_sets_an_adult_in_at_the_size_that_is_right_there() {
 }
 
 #[test]
+fn above_the_horizon_nothing_is_set_in_and_it_is_said_why() {
+    let mut driver = on_the_ground();
+    driver.click("adult chip");
+    driver.click_at(DVec2::new(0.1, -0.1));
+    assert!(driver.scene().stand_ins.is_empty());
+    assert!(driver.says("Not there: above the horizon there is no ground to stand on."));
+    driver.click("row chip");
+    driver.drag(seen(0.0, 0.0, 10.0), DVec2::new(0.2, -0.05));
+    assert!(driver.scene().stand_ins.is_empty() && driver.says("Not there"));
+    driver.drag(seen(0.0, 0.0, 10.0), seen(2.0, 0.0, 14.0));
+    assert_eq!(driver.scene().stand_ins.len(), 1);
+    assert!(!driver.says("A blank frame."), "the welcome has gone");
+}
+
+#[test]
 fn a_row_is_dragged_from_its_first_to_its_last_and_a_crowd_over_its_patch() {
     let mut driver = on_the_ground();
     driver.click("row chip");
