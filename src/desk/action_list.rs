@@ -271,6 +271,16 @@ mod tests {
     }
 
     #[test]
+    fn a_theme_is_found_by_its_name_and_the_tool_for_the_light_by_its_own() {
+        let desk = Desk::new(&egui::Context::default(), crate::Remembered::default());
+        let first = |wanted| actions_of(&found(&desk, wanted)).next().map(|action| action.name);
+        assert_eq!(first("light theme"), Some("Light theme"));
+        assert_eq!(first("dark"), Some("Dark theme"));
+        assert!(first("theme").is_some_and(|name| name.ends_with("theme")));
+        assert_eq!(first("light"), Some("Light"));
+    }
+
+    #[test]
     fn every_gesture_has_its_place_in_the_list() {
         let desk = Desk::new(&egui::Context::default(), crate::Remembered::default());
         let all = found(&desk, "");

@@ -1,15 +1,18 @@
 //! What the next line or marker will be.
 
 use crate::act::{Act, Traced};
+use crate::actions::Action;
 use crate::acts::along_block;
+use crate::canvas_actions;
 use crate::desk::Desk;
 use crate::guide_chips;
 use crate::ink::colour;
+use crate::mark_actions;
 use crate::mode::Mode;
 use crate::stand_in_chips;
 use egui::{Button, Color32, ComboBox, Response, Ui, pos2};
 use staffage_drawing::family_colour;
-use staffage_scene::{BlockId, Family, Scene, Span, family_name};
+use staffage_scene::{BlockId, Family, Incline, Scene, Span, family_name};
 
 /// Shows the chips of the mode, in the row of the modes.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -25,21 +28,31 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 fn lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let block = desk.tools.block;
     let families = [
-        (Family::Upright, "U", "edges that are plumb"),
-        (Family::RecedingLeft(block), "L", "level edges that run away to the left"),
-        (Family::RecedingRight(block), "R", "level edges that run away to the right"),
+        (Family::Upright, &canvas_actions::UPRIGHT, "edges that are plumb"),
+        (
+            Family::RecedingLeft(block),
+            &canvas_actions::LEFT,
+            "level edges that run away to the left",
+        ),
+        (
+            Family::RecedingRight(block),
+            &canvas_actions::RIGHT,
+            "level edges that run away to the right",
+        ),
     ];
-    for (family, key, what) in families {
+    for (family, action, what) in families {
         let traced = Traced::Family(family);
         let name = kind(family, desk.scene());
         let chosen = desk.tools.traced == traced;
-        if chip(ui, &name, key, what, chosen, Some(colour(family_colour(family)))).clicked() {
+        let ink = Some(colour(family_colour(family)));
+        if chip(ui, &name, Some(action), what, chosen, ink).clicked() {
             acts.push(Act::Trace(traced));
         }
     }
     let horizon = desk.tools.traced == Traced::Horizon;
     let what = "the horizon where it can be seen: the sea, a plain";
-    if chip(ui, "horizon", "H", what, horizon, Some(Color32::WHITE)).clicked() {
+    let action = Some(&canvas_actions::HORIZON);
+    if chip(ui, "horizon", action, what, horizon, Some(Color32::WHITE)).clicked() {
         acts.push(Act::Trace(Traced::Horizon));
     }
     inclines(desk, ui, acts);
@@ -58,17 +71,18 @@ pub(crate) fn kind(family: Family, scene: &Scene) -> String {
 /// First the ways to add one, which stay where they are when one is added.
 fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let what = "add a set of edges that rise or fall: a ramp, a stair, a roof";
-    if chip(ui, "+ incline", "I", what, false, None).clicked() {
+    if chip(ui, "+ incline", Some(&canvas_actions::INCLINE), what, false, None).clicked() {
         acts.push(Act::AddIncline);
     }
     if desk.scene().light().is_none() {
         let what = "add the light: its rays run from things to the ends of their shadows";
-        if chip(ui, "+ light", "Shift+L", what, false, None).clicked() {
+        if chip(ui, "+ light", Some(&canvas_actions::LIGHT), what, false, None).clicked() {
             acts.push(Act::AddLight);
         }
     }
     for incline in &desk.scene().inclines {
-        let (slope, run) = if desk.scene().is_light(incline.id) {
+        let is_light = desk.scene().is_light(incline.id);
+        let (slope, run) = if is_light {
             (
                 "from things to the ends of their shadows: the rays of the light",
                 "shadows that uprights cast on level ground",
@@ -79,16 +93,18 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 "level edges straight below those: the foot of a ramp’s wall",
             )
         };
-        let mut families = vec![(Family::Incline(incline.id), "I", slope)];
+        let action =
+            if is_light { &canvas_actions::LIGHT } else { &canvas_actions::INCLINE };
+        let mut families = vec![(Family::Incline(incline.id), action, slope)];
         // Only beside the incline that is being traced: the row must not run over.
         if desk.tools.incline() == Some(incline.id) {
-            families.push((Family::Run(incline.id), "Shift+I", run));
+            families.push((Family::Run(incline.id), &canvas_actions::LEVEL_RUN, run));
         }
-        for (family, key, what) in families {
+        for (family, action, what) in families {
             let name = family_name(desk.scene(), family);
             let chosen = desk.tools.traced == Traced::Family(family);
             let ink = Some(colour(family_colour(family)));
-            if chip(ui, &name, key, what, chosen, ink).clicked() {
+            if chip(ui, &name, Some(action), what, chosen, ink).clicked() {
                 acts.push(Act::Trace(Traced::Family(family)));
             }
         }
@@ -96,11 +112,17 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 /// The blocks to choose from; `turned` gives the act that goes over to one.
-fn blocks(desk: &Desk, ui: &mut Ui, turned: impl Fn(BlockId) -> Act, acts: &mut Vec<Act>) {
+fn blocks(
+    desk: &Desk,
+    ui: &mut Ui,
+    action: &Action,
+    turned: impl Fn(BlockId) -> Act,
+    acts: &mut Vec<Act>,
+) {
     let what = "receding lines belong to this block: walls that are square to each other";
     for block in &desk.scene().blocks {
         let chosen = desk.tools.block == block.id;
-        if chip(ui, &block.name, "B", what, chosen, None).clicked() {
+        if chip(ui, &block.name, Some(action), what, chosen, None).clicked() {
             acts.push(turned(block.id));
         }
     }
@@ -114,9 +136,9 @@ fn block_of_lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             _ => Family::RecedingRight(block),
         }))
     };
-    blocks(desk, ui, turned, acts);
+    blocks(desk, ui, &canvas_actions::NEXT_BLOCK, turned, acts);
     let what = "add a block that is turned another way";
-    if chip(ui, "+ block", "Shift+B", what, false, None).clicked() {
+    if chip(ui, "+ block", Some(&canvas_actions::ADD_BLOCK), what, false, None).clicked() {
         acts.push(Act::AddBlock);
     }
 }
@@ -124,15 +146,18 @@ fn block_of_lines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let (scene, block) = (desk.scene(), desk.tools.block);
     let mut spans = vec![
-        (Span::Upright, "U"),
-        (Span::Along(Family::RecedingLeft(block)), "L"),
-        (Span::Along(Family::RecedingRight(block)), "R"),
+        (Span::Upright, &mark_actions::UPRIGHT),
+        (Span::Along(Family::RecedingLeft(block)), &mark_actions::LEFT),
+        (Span::Along(Family::RecedingRight(block)), &mark_actions::RIGHT),
+        (Span::Facing, &mark_actions::FACING),
+        (Span::Cylinder, &mark_actions::ROUND),
+        (Span::Ball, &mark_actions::BALL),
     ];
-    spans.extend([(Span::Facing, "F"), (Span::Cylinder, "O"), (Span::Ball, "Shift+O")]);
     // At the end, so that no other chip moves when one is added; nothing runs along the light.
     let inclines = scene.inclines.iter().filter(|i| !scene.is_light(i.id));
-    spans.extend(inclines.map(|i| (Span::Along(Family::Incline(i.id)), "I")));
-    for (span, key) in spans {
+    let sloping = |i: &Incline| (Span::Along(Family::Incline(i.id)), &mark_actions::SLOPING);
+    spans.extend(inclines.map(sloping));
+    for (span, action) in spans {
         let (name, what, family) = match span {
             Span::Upright => (
                 "upright".to_owned(),
@@ -155,14 +180,14 @@ fn spans(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Span::Ball => ("ball".to_owned(), "across a ball, from outline to outline", None),
         };
         let ink = family.map(|f| colour(family_colour(f)));
-        if chip(ui, &name, key, what, desk.tools.span == span, ink).clicked() {
+        if chip(ui, &name, Some(action), what, desk.tools.span == span, ink).clicked() {
             acts.push(Act::Run(span));
         }
     }
     ui.separator();
     if scene.blocks.len() > 1 {
         let turned = |block| Act::Run(along_block(desk.tools.span, block));
-        blocks(desk, ui, turned, acts);
+        blocks(desk, ui, &mark_actions::NEXT_BLOCK, turned, acts);
         ui.separator();
     }
     levels(desk, ui, acts);
@@ -187,18 +212,20 @@ pub(crate) fn levels(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .accessible_name("Level of the next thing");
 }
 
+/// A choice in the row of the modes; its tooltip names the key of what it does.
 pub(crate) fn chip(
     ui: &mut Ui,
     name: &str,
-    key: &str,
+    action: Option<&Action>,
     what: &str,
     chosen: bool,
     ink: Option<Color32>,
 ) -> Response {
     let text = if ink.is_some() { format!("     {name}") } else { name.to_owned() };
+    let key = action.and_then(Action::key_words).map(|key| format!(" ({key})"));
     let response = ui
         .add(Button::selectable(chosen, text))
-        .on_hover_text(format!("{name} ({key}): {what}"))
+        .on_hover_text(format!("{name}{}: {what}", key.unwrap_or_default()))
         .accessible_name(format!("{name} chip"));
     if let Some(ink) = ink {
         let y = response.rect.center().y;

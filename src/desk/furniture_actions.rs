@@ -27,15 +27,15 @@ pub(crate) const EYE: Action =
         .key(Modifiers::NONE, Key::E);
 
 pub(crate) const DARK: Action =
-    Action::new("Dark", "a dark window", |_| Some(Act::SetTheme(ThemePreference::Dark)))
+    Action::new("Dark theme", "a dark window", |_| Some(Act::SetTheme(ThemePreference::Dark)))
         .on(|desk| desk.remembered.theme == ThemePreference::Dark);
 
 pub(crate) const LIGHT: Action =
-    Action::new("Light", "a light window", |_| Some(Act::SetTheme(ThemePreference::Light)))
+    Action::new("Light theme", "a light window", |_| Some(Act::SetTheme(ThemePreference::Light)))
         .on(|desk| desk.remembered.theme == ThemePreference::Light);
 
 pub(crate) const AS_SYSTEM: Action =
-    Action::new("As the system", "as dark or light as the system", |_| {
+    Action::new("Theme of the system", "as dark or light as the system", |_| {
         Some(Act::SetTheme(ThemePreference::System))
     })
     .on(|desk| desk.remembered.theme == ThemePreference::System);

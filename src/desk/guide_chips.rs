@@ -1,8 +1,10 @@
 //! What the next guide will be, as chips.
 
 use crate::act::Act;
+use crate::actions::Action;
 use crate::chips::{chip, kind, levels};
 use crate::desk::Desk;
+use crate::guide_actions;
 use crate::guide_properties::plane_words;
 use crate::guide_tools::{GuideAct, GuideKind};
 use crate::ink::colour;
@@ -13,8 +15,8 @@ use staffage_scene::{Family, Plane};
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let tools = desk.tools.guide;
     for guide in GuideKind::ALL {
-        let (word, key, what) = guide.words();
-        if chip(ui, word, key, what, tools.kind == guide, None).clicked() {
+        let (word, what) = guide.words();
+        if chip(ui, word, Some(action_of(guide)), what, tools.kind == guide, None).clicked() {
             acts.push(Act::Guide(GuideAct::Kind(guide)));
         }
     }
@@ -24,7 +26,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     if tools.kind.is_stepped() {
         families(desk, ui, &[Family::Upright, left, right], acts);
         let what = "something stands at each step: posts, sleepers; its handle says how tall";
-        if chip(ui, "posts", "Shift+P", what, tools.posts, None).clicked() {
+        if chip(ui, "posts", Some(&guide_actions::POSTS), what, tools.posts, None).clicked() {
             acts.push(Act::Guide(GuideAct::Posts));
         }
     } else if tools.kind.is_flight() {
@@ -37,21 +39,38 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
 }
 
+/// The action that chooses a kind of guide.
+fn action_of(kind: GuideKind) -> &'static Action {
+    match kind {
+        GuideKind::Repeat => &guide_actions::STEPS,
+        GuideKind::Parts => &guide_actions::PARTS,
+        GuideKind::Halve => &guide_actions::HALVES,
+        GuideKind::Stairs => &guide_actions::STAIRS,
+        GuideKind::Ramp => &guide_actions::RAMP,
+        GuideKind::Circle => &guide_actions::CIRCLE,
+        GuideKind::Cylinder => &guide_actions::CYLINDER,
+    }
+}
+
 fn families(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) {
     let tools = desk.tools.guide;
     let scene = desk.scene();
     let inclines = scene.inclines.iter().map(|incline| Family::Incline(incline.id));
     let inclines = inclines.filter(|_| tools.kind.is_stepped());
     for family in families.iter().copied().chain(inclines) {
-        let (key, what) = match family {
-            Family::Upright => ("U", "along plumb lines: storeys, rungs"),
-            Family::RecedingLeft(_) => ("L", "along the lines that run away to the left"),
-            Family::RecedingRight(_) => ("R", "along the lines that run away to the right"),
-            Family::Incline(_) | Family::Run(_) => ("", "along this incline"),
+        let (action, what) = match family {
+            Family::Upright => (Some(&guide_actions::UPRIGHT), "along plumb lines: storeys, rungs"),
+            Family::RecedingLeft(_) => {
+                (Some(&guide_actions::LEFT), "along the lines that run away to the left")
+            }
+            Family::RecedingRight(_) => {
+                (Some(&guide_actions::RIGHT), "along the lines that run away to the right")
+            }
+            Family::Incline(_) | Family::Run(_) => (None, "along this incline"),
         };
         let chosen = tools.along == family;
         let ink = Some(colour(family_colour(family)));
-        if chip(ui, &kind(family, scene), key, what, chosen, ink).clicked() {
+        if chip(ui, &kind(family, scene), action, what, chosen, ink).clicked() {
             acts.push(Act::Guide(GuideAct::Along(family)));
         }
     }
@@ -60,11 +79,17 @@ fn families(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) 
 fn planes(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) {
     let upright = families.iter().map(|family| Plane::Upright(*family));
     for plane in [Plane::Level].into_iter().chain(upright).chain([Plane::Facing]) {
-        let (key, what) = match plane {
-            Plane::Level => ("U", "it lies level: a pond, a plan; a cylinder stands"),
-            Plane::Upright(Family::RecedingLeft(_)) => ("L", "it stands in a wall to the left"),
-            Plane::Upright(_) => ("R", "it stands in a wall to the right: an arch, a wheel"),
-            Plane::Facing => ("F", "it is square to the line of sight"),
+        let (action, what) = match plane {
+            Plane::Level => {
+                (&guide_actions::UPRIGHT, "it lies level: a pond, a plan; a cylinder stands")
+            }
+            Plane::Upright(Family::RecedingLeft(_)) => {
+                (&guide_actions::LEFT, "it stands in a wall to the left")
+            }
+            Plane::Upright(_) => {
+                (&guide_actions::RIGHT, "it stands in a wall to the right: an arch, a wheel")
+            }
+            Plane::Facing => (&guide_actions::FACING, "it is square to the line of sight"),
         };
         let ink = match plane {
             Plane::Upright(family) => Some(colour(family_colour(family))),
@@ -73,7 +98,7 @@ fn planes(desk: &Desk, ui: &mut Ui, families: &[Family], acts: &mut Vec<Act>) {
         if chip(
             ui,
             &plane_words(desk.scene(), plane),
-            key,
+            Some(action),
             what,
             desk.tools.guide.plane == plane,
             ink,

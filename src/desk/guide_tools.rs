@@ -39,23 +39,22 @@ impl GuideKind {
         Self::Cylinder,
     ];
 
-    /// Its word, its key and what it is for.
-    pub(crate) fn words(self) -> (&'static str, &'static str, &'static str) {
+    /// Its word and what it is for.
+    pub(crate) fn words(self) -> (&'static str, &'static str) {
         match self {
             Self::Repeat => (
                 "steps",
-                "Z",
                 "drag over one step; it is carried on in true perspective: posts, windows, sleepers",
             ),
             Self::Parts => {
-                ("parts", "Shift+Z", "drag over the whole; it is divided into equal parts")
+                ("parts", "drag over the whole; it is divided into equal parts")
             }
-            Self::Halve => ("halves", "H", "drag over the whole; it is halved again and again"),
-            Self::Stairs => ("stairs", "I", "drag from the foot of a flight the way it climbs"),
-            Self::Ramp => ("ramp", "Shift+I", "drag from the foot of a ramp the way it climbs"),
-            Self::Circle => ("circle", "O", "drag from the centre of a circle to its rim"),
+            Self::Halve => ("halves", "drag over the whole; it is halved again and again"),
+            Self::Stairs => ("stairs", "drag from the foot of a flight the way it climbs"),
+            Self::Ramp => ("ramp", "drag from the foot of a ramp the way it climbs"),
+            Self::Circle => ("circle", "drag from the centre of a circle to its rim"),
             Self::Cylinder => {
-                ("cylinder", "Shift+O", "drag from the centre of a cylinder’s end to its rim")
+                ("cylinder", "drag from the centre of a cylinder’s end to its rim")
             }
         }
     }

@@ -23,9 +23,8 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     eye_height(desk, ui, acts);
     for ((name, shape), action) in READY.into_iter().zip(&KINDS) {
         let chosen = setting.name == name;
-        let key = action.key_words().unwrap_or_default();
         let what = format!("set in a {name}, {} high", metres(shape.height()));
-        if chip(ui, name, &key, &what, chosen, None).clicked() {
+        if chip(ui, name, Some(action), &what, chosen, None).clicked() {
             acts.push(Act::SetIn(SetIn::What(name.into(), shape)));
         }
     }
@@ -44,8 +43,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Many::Row => "drag from the first to the last of a row",
             Many::Crowd => "drag a patch of ground from corner to corner",
         };
-        let key = action.key_words().unwrap_or_default();
-        if chip(ui, many.word(), &key, what, setting.many == many, None).clicked() {
+        if chip(ui, many.word(), Some(action), what, setting.many == many, None).clicked() {
             acts.push(Act::SetIn(SetIn::Many(many)));
         }
     }

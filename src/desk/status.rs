@@ -179,7 +179,7 @@ fn at_rest(desk: &Desk) -> String {
             Span::Ball => "Drag across a ball, from one side of its outline to the other.".into(),
         },
         Mode::Guide => {
-            let (word, _, what) = desk.tools.guide.kind.words();
+            let (word, what) = desk.tools.guide.kind.words();
             format!("{word}: {what}.")
         }
         Mode::StandIn => stand_in_sentence(desk),
