@@ -171,6 +171,8 @@ pub(crate) enum Act {
     Recover(PathBuf),
     /// Open the work that was put aside here and has no file.
     TakeLeftBehind(PathBuf),
+    /// Leave it for another day.
+    LeaveBehind,
     /// Delete that work.
     ThrowAway(PathBuf),
     /// Save here from now on.

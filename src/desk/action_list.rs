@@ -273,11 +273,14 @@ mod tests {
     #[test]
     fn a_theme_is_found_by_its_name_and_the_tool_for_the_light_by_its_own() {
         let desk = Desk::new(&egui::Context::default(), crate::Remembered::default());
-        let first = |wanted| actions_of(&found(&desk, wanted)).next().map(|action| action.name);
-        assert_eq!(first("light theme"), Some("Light theme"));
-        assert_eq!(first("dark"), Some("Dark theme"));
-        assert!(first("theme").is_some_and(|name| name.ends_with("theme")));
-        assert_eq!(first("light"), Some("Light"));
+        let first = |wanted| {
+            let action = actions_of(&found(&desk, wanted)).next().expect("found");
+            (action.name, action.what)
+        };
+        assert_eq!(first("light theme"), ("Light", "the light theme of the window"));
+        assert_eq!(first("dark theme"), ("Dark", "the dark theme of the window"));
+        assert!(first("theme").1.contains("theme"));
+        assert!(first("light").1.contains("shadows"));
     }
 
     #[test]

@@ -36,7 +36,9 @@ impl Desk {
         self.told = None;
         match act {
             Act::Open(path) if !path.exists() => self.notice = Some(files::absent(&path)),
-            Act::New { .. } | Act::Open(_) | Act::Quit if self.is_changed() => {
+            Act::New { .. } | Act::Open(_) | Act::TakeLeftBehind(_) | Act::Quit
+                if self.is_changed() =>
+            {
                 self.question = Some(Question::Unsaved { then: Box::new(act) });
             }
             act => self.act_at_once(ctx, act),
@@ -132,7 +134,9 @@ impl Desk {
             Act::Stay => self.stay(),
             Act::StayWithSaved => self.stay_with_saved(),
             Act::Recover(path) => files::open_scene(self, ctx, path, files::Opening::Recovered),
+            Act::LeaveBehind => self.left_behind = None,
             Act::TakeLeftBehind(place) => {
+                self.left_behind = None;
                 files::open_scene(self, ctx, place, files::Opening::LeftBehind);
             }
             Act::ThrowAway(place) => aside::throw_away(self, &place),

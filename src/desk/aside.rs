@@ -1,10 +1,10 @@
 //! Unsaved work is put aside from time to time, so that a crash or a power cut costs little.
 
+use crate::act::Act;
 use crate::acts::sentence;
 use crate::choice::SCENE_ENDING;
 use crate::desk::Desk;
 use crate::files::{Done, as_kept};
-use crate::questions::Question;
 use egui::Context;
 use staffage_scene::{FileError, Scene, autosave, autosave_path, load};
 use std::fs;
@@ -17,23 +17,51 @@ const EVERY: f64 = 5.0;
 /// A scene without a file is put aside as if this were its name, with a number where others are.
 const UNTITLED: &str = "untitled";
 
+/// Unsaved work from before that has no file. Going on with other work does it no harm, so that it is
+/// offered in a line.
+pub(crate) struct LeftBehind {
+    /// Where it was put aside beside.
+    place: PathBuf,
+    /// What it is called.
+    name: String,
+    /// When it was put aside.
+    age: String,
+}
+
+impl LeftBehind {
+    /// What it is, and what can become of it.
+    pub(crate) fn note(&self) -> (String, [(&'static str, Act); 3]) {
+        let Self { place, name, age } = self;
+        let sentence = format!(
+            "There is unsaved work on “{name}”, put aside {age}: the program or the machine stopped before \
+             it was saved."
+        );
+        let answers = [
+            ("Take it", Act::TakeLeftBehind(place.clone())),
+            ("Throw it away", Act::ThrowAway(place.clone())),
+            ("Later", Act::LeaveBehind),
+        ];
+        (sentence, answers)
+    }
+}
+
 impl Desk {
     /// Says where unsaved scenes without a file are put aside, and offers what was left there.
     pub fn keep_unsaved_in(&mut self, folder: PathBuf) {
         let places = |n: usize| folder.join(file_name(n));
         // What was left behind stays until somebody has said what is to become of it.
         self.untitled = (1..).map(places).find(|place| !autosave_path(place).exists());
-        self.question = left_behind(&folder).and_then(|place| self.offer(place));
+        self.left_behind = left_behind(&folder).and_then(|place| self.offer(place));
         self.aside_folder = Some(folder);
     }
 
-    /// The question what is to become of work that was left behind.
-    fn offer(&mut self, place: PathBuf) -> Option<Question> {
+    /// Work that was left behind, if it can be read.
+    fn offer(&mut self, place: PathBuf) -> Option<LeftBehind> {
         let file = autosave_path(&place);
         match load(&file) {
             Ok(scene) => {
                 let written = written(&file)?;
-                Some(Question::LeftBehind { place, name: name(&scene), age: age(written) })
+                Some(LeftBehind { place, name: name(&scene), age: age(written) })
             }
             Err(error) => {
                 self.notice = Some(sentence(&error.to_string()));
@@ -89,6 +117,7 @@ fn written(path: &Path) -> Option<SystemTime> {
 
 /// Removes work that was left behind: it is not wanted.
 pub(crate) fn throw_away(desk: &mut Desk, place: &Path) {
+    desk.left_behind = None;
     if let Err(error) = fs::remove_file(autosave_path(place)) {
         desk.notice = Some(format!("The unsaved work could not be thrown away: {error}."));
     }

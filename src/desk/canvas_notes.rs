@@ -188,6 +188,10 @@ fn notes(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
             if let Some(scene) = &desk.beside {
                 beside_note(scene, ui, acts);
             }
+            if let Some(left) = &desk.left_behind {
+                let (sentence, answers) = left.note();
+                note(ui, &sentence, answers, acts);
+            }
             if let Some(notice) = &desk.notice {
                 note(ui, notice, [("Dismiss", Act::DismissNotice)], acts);
             }

@@ -93,8 +93,7 @@ fn inclines(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 "level edges straight below those: the foot of a ramp’s wall",
             )
         };
-        let action =
-            if is_light { &canvas_actions::LIGHT } else { &canvas_actions::INCLINE };
+        let action = if is_light { &canvas_actions::LIGHT } else { &canvas_actions::INCLINE };
         let mut families = vec![(Family::Incline(incline.id), action, slope)];
         // Only beside the incline that is being traced: the row must not run over.
         if desk.tools.incline() == Some(incline.id) {

@@ -109,6 +109,7 @@ pub struct Desk {
     /// The alternatives that are compared.
     pub(crate) comparing: Option<Comparing>,
     pub(crate) question: Option<Question>,
+    pub(crate) left_behind: Option<aside::LeftBehind>,
     pub(crate) after_save: Option<Act>,
     pub(crate) notice: Option<String>,
     /// What was done, until the painter does something else.
@@ -225,6 +226,7 @@ impl Desk {
             renaming: None,
             comparing: None,
             question: None,
+            left_behind: None,
             after_save: None,
             notice: None,
             told: None,

@@ -116,12 +116,15 @@ fn head(desk: &mut Desk, ui: &mut Ui, finding: &Finding, acts: &mut Vec<Act>) {
                 ui.add(Button::new(RichText::new(word).weak().small()).frame_when_inactive(false))
             };
             if intended {
-                if quiet(ui, "Release").clicked() {
+                let tip = "No longer kept on purpose: it counts again";
+                if quiet(ui, "Release").on_hover_text(tip).clicked() {
                     acts.push(Act::Edit(Edit::RemoveIntended(finding.about)));
                 }
             } else if can_be_kept(finding.standing)
                 && !asked
-                && quiet(ui, "Keep on purpose…").clicked()
+                && quiet(ui, "Keep on purpose…")
+                    .on_hover_text("It is meant so: give the reason, and it no longer counts")
+                    .clicked()
             {
                 desk.keeping = Some((finding.about, String::new()));
             }

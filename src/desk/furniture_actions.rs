@@ -26,16 +26,18 @@ pub(crate) const EYE: Action =
     Action::new("The eye", "open or close the panel of the eye", |_| Some(Act::ToggleEye))
         .key(Modifiers::NONE, Key::E);
 
-pub(crate) const DARK: Action =
-    Action::new("Dark theme", "a dark window", |_| Some(Act::SetTheme(ThemePreference::Dark)))
-        .on(|desk| desk.remembered.theme == ThemePreference::Dark);
+pub(crate) const DARK: Action = Action::new("Dark", "the dark theme of the window", |_| {
+    Some(Act::SetTheme(ThemePreference::Dark))
+})
+.on(|desk| desk.remembered.theme == ThemePreference::Dark);
 
-pub(crate) const LIGHT: Action =
-    Action::new("Light theme", "a light window", |_| Some(Act::SetTheme(ThemePreference::Light)))
-        .on(|desk| desk.remembered.theme == ThemePreference::Light);
+pub(crate) const LIGHT: Action = Action::new("Light", "the light theme of the window", |_| {
+    Some(Act::SetTheme(ThemePreference::Light))
+})
+.on(|desk| desk.remembered.theme == ThemePreference::Light);
 
 pub(crate) const AS_SYSTEM: Action =
-    Action::new("Theme of the system", "as dark or light as the system", |_| {
+    Action::new("As the system", "the theme as dark or light as the system", |_| {
         Some(Act::SetTheme(ThemePreference::System))
     })
     .on(|desk| desk.remembered.theme == ThemePreference::System);

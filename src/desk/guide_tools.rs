@@ -46,16 +46,12 @@ impl GuideKind {
                 "steps",
                 "drag over one step; it is carried on in true perspective: posts, windows, sleepers",
             ),
-            Self::Parts => {
-                ("parts", "drag over the whole; it is divided into equal parts")
-            }
+            Self::Parts => ("parts", "drag over the whole; it is divided into equal parts"),
             Self::Halve => ("halves", "drag over the whole; it is halved again and again"),
             Self::Stairs => ("stairs", "drag from the foot of a flight the way it climbs"),
             Self::Ramp => ("ramp", "drag from the foot of a ramp the way it climbs"),
             Self::Circle => ("circle", "drag from the centre of a circle to its rim"),
-            Self::Cylinder => {
-                ("cylinder", "drag from the centre of a cylinder’s end to its rim")
-            }
+            Self::Cylinder => ("cylinder", "drag from the centre of a cylinder’s end to its rim"),
         }
     }
 

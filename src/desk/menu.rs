@@ -100,14 +100,9 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.separator();
     // In one row, so that the menu is no longer than a small window.
     ui.horizontal(|ui| {
-        let themes = [
-            (&furniture::DARK, "Dark"),
-            (&furniture::LIGHT, "Light"),
-            (&furniture::AS_SYSTEM, "As the system"),
-        ];
-        for (action, word) in themes {
+        for action in [&furniture::DARK, &furniture::LIGHT, &furniture::AS_SYSTEM] {
             let on = action.is_on(desk).unwrap_or(false);
-            if ui.radio(on, word).on_hover_text(action.tooltip()).clicked() {
+            if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
                 acts.extend(action.act(desk));
             }
         }

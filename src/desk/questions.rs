@@ -46,15 +46,6 @@ pub(crate) enum Question {
         /// Working width, as typed.
         width: String,
     },
-    /// There is unsaved work from before that has no file.
-    LeftBehind {
-        /// Where it was put aside beside.
-        place: PathBuf,
-        /// What it is called.
-        name: String,
-        /// When it was put aside.
-        age: String,
-    },
     /// There is unsaved work from before beside the scene that was opened.
     Recover {
         /// The scene.
@@ -106,7 +97,6 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Question::Replace { path } => replace(ui, path, acts),
             Question::Taken { order } => products::question(ui, order, acts),
             Question::NewFrame { ratio, width } => new_frame(ui, ratio, width, acts),
-            Question::LeftBehind { place, name, age } => left_behind(ui, place, name, age, acts),
             Question::Recover { path } => recover(ui, path, acts),
         };
     });
@@ -231,7 +221,8 @@ fn new_frame(ui: &mut Ui, ratio: &mut String, width: &mut String, acts: &mut Vec
         ui.add(field).accessible_name("Width in pixels");
         ui.label("px wide");
         for rung in WORKING_WIDTHS {
-            if ui.small_button(rung.to_string()).clicked() {
+            let tip = format!("Worked at {rung} px wide");
+            if ui.small_button(rung.to_string()).on_hover_text(tip).clicked() {
                 *width = rung.to_string();
             }
         }
@@ -271,26 +262,6 @@ fn recover(ui: &mut Ui, path: &Path, acts: &mut Vec<Act>) -> bool {
         if ui.button("Stay with what was saved").clicked() {
             acts.push(Act::StayWithSaved);
             open = false;
-        }
-    });
-    open
-}
-
-fn left_behind(ui: &mut Ui, place: &Path, name: &str, age: &str, acts: &mut Vec<Act>) -> bool {
-    ui.heading(format!("There is unsaved work on “{name}”, put aside {age}."));
-    ui.weak("It has no file of its own: the program or the machine stopped before it was saved.");
-    ui.add_space(8.0);
-    let mut open = true;
-    ui.horizontal(|ui| {
-        for (word, act) in [
-            ("Take it", Act::TakeLeftBehind(place.to_path_buf())),
-            ("Throw it away", Act::ThrowAway(place.to_path_buf())),
-            ("Later", Act::Stay),
-        ] {
-            if ui.button(word).clicked() {
-                acts.push(act);
-                open = false;
-            }
         }
     });
     open

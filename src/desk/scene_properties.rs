@@ -93,7 +93,11 @@ fn levels(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     }
     ui.horizontal(|ui| {
         for (side, word) in [(Side::Below, "Add level below"), (Side::Above, "Add level above")] {
-            if ui.small_button(word).clicked() {
+            let tip = match side {
+                Side::Below => "A deck, a terrace, water: things stand on it below the eye",
+                Side::Above => "A bridge, a balcony, a ceiling: its underside is seen",
+            };
+            if ui.small_button(word).on_hover_text(tip).clicked() {
                 let level = crate::naming::new_level(scene, side);
                 let thing = Thing::Of(Subject::Level(level.id));
                 acts.push(Act::Edit(Edit::PutLevel(level)));

@@ -1,4 +1,5 @@
 use crate::palette::{GREY, WHITE, standing_colour};
+use crate::pen::SMALL;
 use crate::stage::Stage;
 use crate::{Attention, Colour, words};
 use staffage_scene::{
@@ -9,6 +10,12 @@ use staffage_scene::{
 pub(crate) fn lines(standing: Standing, attention: Attention) -> usize {
     let news = !matches!(standing, Standing::Holds | Standing::Unchecked);
     if news || attention > Attention::Involved { 2 } else { 1 }
+}
+
+/// A width that a caption surely has, points: what is measured is told as `"1 m at 1 m"` at the shortest.
+pub(crate) fn least_width(entry: Option<&Entry>) -> f64 {
+    let measured = entry.is_some_and(|entry| entry.size.and(entry.distance).is_some());
+    if measured { words::width("1 m at 1 m", SMALL) } else { 0.0 }
 }
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
@@ -87,6 +94,18 @@ mod tests {
             hidden: None,
             astray: None,
         }
+    }
+
+    #[test]
+    fn a_caption_is_never_narrower_than_its_least_width() {
+        for (size, distance) in [(0.001, 0.002), (1.0, 1.0), (9.9, 9.9), (1e3, 1e5), (0.5, 2e6)] {
+            let measure = |value: f64| Some(Measure { value, low: 0.9 * value, high: 1.1 * value });
+            let entry =
+                Entry { size: measure(size), distance: measure(distance), ..entry(Unit::Metres) };
+            let width = words::width(&measured("", Some(&entry)), SMALL);
+            assert!(width >= least_width(Some(&entry)), "{size} {distance}: {width}");
+        }
+        assert_eq!(least_width(None), 0.0);
     }
 
     #[test]

@@ -143,10 +143,15 @@ fn best_place(label: &Label, at: DVec2, crowd: &Crowd) -> Option<((f64, f64), Bo
     places.filter(|_| must_be_shown).min_by_key(|(_, place)| crowd.taken(*place))
 }
 
-/// Whether a text of so many lines finds no room beside a point of the page, however short it is: what
-/// is longer takes the same place and more.
-pub(crate) fn is_hopeless(crowd: &Crowd, at: DVec2, clearance: f64, lines: usize) -> bool {
-    let half = 0.5 * (DVec2::new(0.0, LINE * lines as f64) + 2.0 * PLATE_PADDING);
+/// Whether a text of so many lines finds no room beside a point of the page, although it were no wider
+/// than said, points: what is longer takes the same place and more.
+pub(crate) fn is_hopeless(
+    crowd: &Crowd,
+    at: DVec2,
+    clearance: f64,
+    (least_width, lines): (f64, usize),
+) -> bool {
+    let half = 0.5 * (DVec2::new(least_width, LINE * lines as f64) + 2.0 * PLATE_PADDING);
     let page = crowd.page();
     Label::AROUND.iter().all(|&side| {
         let place = place(half, clearance, at, side);

@@ -3,7 +3,15 @@
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Seek, Write};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 use tempfile::{Builder, NamedTempFile};
+
+/// How temporary files are called: hidden, and known again.
+const PREFIX: &str = ".staffage-";
+const SUFFIX: &str = ".saving";
+/// A temporary file that nobody has written to for so long is left over: the largest overlay takes
+/// seconds.
+const DEAD: Duration = Duration::from_secs(60 * 60);
 
 /// Puts `contents` at `target` in one step, and what was there before at `previous` if asked for.
 ///
@@ -13,6 +21,9 @@ pub(crate) fn replace(target: &Path, contents: &[u8], previous: Option<&Path>) -
     let target = follow_link(target)?;
     let old = existing_file(&target)?;
     let new = beside(&target, contents, old.as_ref().map(fs::Metadata::permissions))?;
+    if previous.is_some() {
+        remove_left_over(folder_of(&target));
+    }
     if let (Some(old), Some(previous)) = (old, previous) {
         let before = fs::read(&target)?;
         beside(previous, &before, Some(old.permissions()))?.persist(previous)?;
@@ -90,10 +101,28 @@ fn beside(
 /// removes itself unless it is persisted.
 fn temporary(target: &Path) -> io::Result<NamedTempFile> {
     let mut builder = Builder::new();
-    builder.prefix(".staffage-").suffix(".saving");
+    builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder_of(target))
+}
+
+/// Removes temporary files that a killed program left in a folder. What is not certainly one stays, and so
+/// does what may still be written; whatever cannot be removed is tried again next time.
+fn remove_left_over(folder: &Path) {
+    let Ok(entries) = fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let is_ours = name.to_str().is_some_and(|n| n.starts_with(PREFIX) && n.ends_with(SUFFIX));
+        // Of a link, this is about the link itself.
+        let found = entry.metadata().ok().filter(|found| is_ours && found.is_file());
+        let written = found.and_then(|found| found.modified().ok());
+        if written.and_then(|at| at.elapsed().ok()).is_some_and(|age| age > DEAD)
+            && let Err(error) = fs::remove_file(entry.path())
+        {
+            tracing::debug!(%error, file = %entry.path().display(), "left over");
+        }
+    }
 }
 
 /// The file on disk to the last byte, with the permissions of what it replaces.
@@ -129,6 +158,41 @@ mod tests {
     fn names_in(folder: &Path) -> Vec<String> {
         let names = fs::read_dir(folder).unwrap();
         names.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    }
+
+    #[test]
+    fn a_save_removes_what_a_killed_program_left_over_and_nothing_else() {
+        let folder = tempfile::tempdir().unwrap();
+        let old = std::time::SystemTime::now() - 2 * DEAD;
+        for (name, is_old) in [
+            (".staffage-a1B2c3.saving", true),
+            (".staffage-d4E5f6.saving", false),
+            (".staffage-notes.txt", true),
+            ("quay.saving", true),
+        ] {
+            fs::write(folder.path().join(name), "half a sce").unwrap();
+            let file = File::options().write(true).open(folder.path().join(name)).unwrap();
+            file.set_modified(if is_old { old } else { std::time::SystemTime::now() }).unwrap();
+        }
+        fs::create_dir(folder.path().join(".staffage-folder.saving")).unwrap();
+        let (scene, previous) =
+            (folder.path().join("quay.ron"), folder.path().join("quay.previous.ron"));
+        replace(&scene, b"autosaved", None).unwrap();
+        assert_eq!(names_in(folder.path()).len(), 6, "only a save looks around");
+        replace(&scene, b"saved", Some(&previous)).unwrap();
+        let mut left = names_in(folder.path());
+        left.sort();
+        assert_eq!(
+            left,
+            [
+                ".staffage-d4E5f6.saving",
+                ".staffage-folder.saving",
+                ".staffage-notes.txt",
+                "quay.previous.ron",
+                "quay.ron",
+                "quay.saving"
+            ]
+        );
     }
 
     #[test]

@@ -328,7 +328,7 @@ pub(crate) fn label_items(
     }
     let label = |(item, at): &(&Item<'_>, DVec2)| {
         let rank = Rank::of(emphasis.on(item.about()), item.standing, item.intended);
-        let hopeless = rank == Rank::Ordinary && is_hopeless(crowd, *at, clearance, 1);
+        let hopeless = rank == Rank::Ordinary && is_hopeless(crowd, *at, clearance, (0.0, 1));
         (!hopeless).then(|| item_label(item, *at, rank))
     };
     // What was there before has its turn after them.

@@ -469,6 +469,27 @@ fn unsaved_work_is_put_aside_offered_after_a_crash_and_gone_once_it_is_given_up(
 }
 
 #[test]
+fn work_left_behind_is_offered_in_a_line_while_other_work_goes_on() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let left = Scene { title: "left behind".into(), ..Scene::default() };
+    staffage_scene::autosave(&folder.path().join("untitled.ron"), &left).expect("put aside");
+    let mut driver = Driver::new();
+    driver.harness.state_mut().desk.keep_unsaved_in(folder.path().to_path_buf());
+    driver.settle();
+    mark(&mut driver, DVec2::new(-0.2, 0.1), DVec2::new(-0.2, 0.0));
+    assert_eq!(driver.scene().markers.len(), 1);
+    assert!(driver.says("unsaved work on “left behind”"), "it can wait");
+    driver.harness.input_mut().time = Some(60.0);
+    driver.settle();
+    assert!(folder.path().join("untitled 2.autosave.ron").exists(), "both are kept");
+    driver.click("Take it");
+    assert!(driver.says("has changes that are not saved"));
+    driver.click("Don’t save");
+    assert_eq!(driver.scene().title, "left behind");
+    assert!(driver.desk().is_changed() && !driver.says("unsaved work on"));
+}
+
+#[test]
 fn what_was_put_aside_is_gone_once_the_scene_is_as_it_was_saved() {
     let folder = tempfile::tempdir().expect("a folder");
     let (mine, other) = (folder.path().join("mine.ron"), folder.path().join("other.ron"));
