@@ -161,6 +161,9 @@ fn handover_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.separator();
     item(desk, ui, &handover::LEVELLED, acts);
     item(desk, ui, &handover::BRING_BACK, acts);
+    ui.separator();
+    item(desk, ui, &handover::SHEET, acts);
+    item(desk, ui, &handover::CAMERA, acts);
 }
 
 fn help_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

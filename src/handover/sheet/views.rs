@@ -15,7 +15,7 @@ const POINTS: f64 = 1000.0;
 const HIGHEST: f64 = 114.0;
 
 /// Size of the section and the plan, points.
-const PAPER: DVec2 = DVec2::new(1000.0, 290.0);
+const PAPER: DVec2 = DVec2::new(1000.0, 262.0);
 
 /// The painting under the ink that the canvas shows over it.
 pub(super) fn painting(sheet: &Sheet<'_>) -> Markup {
