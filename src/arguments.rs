@@ -97,6 +97,13 @@ pub(crate) enum Command {
     /// drawn is told by everything else in its painting, and all paintings are adjusted as one network.
     #[command(after_long_help = CONTINUITY_HELP)]
     Continuity(Continuity),
+
+    /// Write the painting and the ink of a scene as the layers of one OpenRaster file.
+    ///
+    /// The painting, the guides, each stand-in, row or crowd, the markers, the findings and the words are
+    /// layers of their own with these names, for paint programs that open OpenRaster (.ora).
+    #[command(after_long_help = LAYERS_HELP)]
+    Layers(Layers),
 }
 
 const CHECK_HELP: &str = "\
@@ -217,6 +224,59 @@ pub(crate) struct Overlay {
     pub(crate) alternative: Option<String>,
 
     /// Replace a file that is there already even if it is no overlay.
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+const LAYERS_HELP: &str = "\
+What is written:
+  quay.ron has its layers in quay.ora beside it. Layers of ink have 8 bits, sRGB and straight alpha, and
+  are cut to where there is ink. The painting is the undermost layer, resized to the width that was asked
+  for; it keeps 8 or 16 bits and its colour profile, and floating point is encoded with the sRGB curve
+  in 16 bits.
+
+  A file that is there already is left alone unless --force is given, for you may have painted in it.
+  A file gets its name when it is whole: nothing half-written is left when the disk is full or you press
+  Ctrl-C.
+
+Parts (--only): as for staffage overlay.
+
+Exit status:
+  0  it was written
+  2  it was not
+
+Examples:
+  staffage layers quay.ron
+  staffage layers quay.ron --width 10000 -o delivery/quay.ora";
+
+/// What to write as layers, and where.
+#[derive(Args, Debug)]
+pub(crate) struct Layers {
+    /// The scene.
+    #[arg(value_name = "SCENE")]
+    pub(crate) scene: PathBuf,
+
+    /// The file to write (.ora), or the folder to write into; beside the scene when left out.
+    #[arg(long, short, value_name = "FILE|FOLDER")]
+    pub(crate) out: Option<PathBuf>,
+
+    /// How wide, in pixels; the width that the scene is worked at when left out.
+    #[arg(long, value_name = "PX", value_parser = width())]
+    pub(crate) width: Option<u32>,
+
+    /// Only these parts, with commas between them; the painting is always there.
+    #[arg(long, value_name = "PARTS", value_delimiter = ',', value_parser = parts())]
+    pub(crate) only: Vec<Part>,
+
+    /// Leave out names, sizes and all other words.
+    #[arg(long)]
+    pub(crate) no_words: bool,
+
+    /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
+    #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
+    pub(crate) weight: f64,
+
+    /// Replace a file that is there already.
     #[arg(long)]
     pub(crate) force: bool,
 }

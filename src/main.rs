@@ -21,6 +21,7 @@ fn main() -> ExitCode {
         Some(Command::Compare(compare)) => ended(commands::compare::run(&compare)),
         Some(Command::Continuity(production)) => ended(commands::continuity::run(&production)),
         Some(Command::Overlay(overlay)) => ended(commands::overlay::run(&overlay)),
+        Some(Command::Layers(layers)) => ended(commands::layers::run(&layers)),
         Some(Command::Level(level)) => ended(commands::level::run(&level)),
         Some(Command::Camera(camera)) => ended(commands::camera::run(&camera)),
         Some(Command::Sheet(sheet)) => ended(commands::sheet::run(&sheet)),

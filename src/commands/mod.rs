@@ -8,6 +8,7 @@ mod complaint;
 pub(crate) mod continuity;
 mod gathered;
 mod interrupt;
+pub(crate) mod layers;
 pub(crate) mod level;
 pub(crate) mod overlay;
 pub(crate) mod product;

@@ -6,7 +6,7 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::errands::{Errand, Errands};
 use crate::files::{self, file_name};
-use crate::handover::{Handovers, Ink, Order, Outcome, OverlayOrder};
+use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder};
 use crate::in_step;
 use crate::levelling::{self, LevelAct, Levelling};
 use crate::overlay_preview::Previewing;
@@ -27,6 +27,8 @@ const WIDEST_COPY: u32 = 10_000;
 const REPEATING: f64 = 2.0;
 const NOWHERE: &str = "This scene has no file yet, so there is no place beside it: save it first \
      (Ctrl+S), or choose where the overlay goes.";
+const NOWHERE_FOR_LAYERS: &str =
+    "This scene has no file yet, so there is no place beside it: save it first (Ctrl+S).";
 const NOWHERE_TO_PASTE: &str =
     "The picture has nowhere to go, as this scene has no file yet: save it first (Ctrl+S).";
 
@@ -41,6 +43,8 @@ pub(crate) struct Handing {
     pub(crate) levelling: Levelling,
     /// A file that is no overlay lies where it was to be written.
     pub(crate) taken: Option<PathBuf>,
+    /// A layered file that lies where one was to be written.
+    pub(crate) layers_taken: Option<PathBuf>,
     /// Why the last handover failed.
     pub(crate) trouble: Option<String>,
     keeping: Keeping,
@@ -82,6 +86,13 @@ pub(crate) enum HandAct {
     Copy,
     /// Take the picture on the clipboard as the painting.
     Paste,
+    /// Write painting and ink as layers, even over a file that is there.
+    WriteLayers {
+        /// Over what is there.
+        replace: bool,
+    },
+    /// Leave alone the layered file that is there.
+    LeaveLayers,
     /// Write a levelled copy, or bring one back.
     Level(LevelAct),
     /// Write a sheet or a camera.
@@ -102,6 +113,7 @@ impl Handing {
             previewing: Previewing::default(),
             levelling: Levelling::default(),
             taken: None,
+            layers_taken: None,
             trouble: None,
             keeping: Keeping::default(),
             of: None,
@@ -161,6 +173,8 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::Keep(kept) => keep(desk, kept),
         HandAct::Copy => copy(desk),
         HandAct::Paste => paste(desk),
+        HandAct::WriteLayers { replace } => write_layers(desk, replace),
+        HandAct::LeaveLayers => desk.handing.layers_taken = None,
         HandAct::Level(act) => levelling::act(desk, act),
         HandAct::Product(act) => products::act(desk, act),
         HandAct::Cancel => desk.handing.errands.cancel(),
@@ -274,6 +288,20 @@ fn write(desk: &mut Desk, replace: bool) {
     send_overlay(desk, path, replace, false);
 }
 
+/// Painting and ink as layers beside the scene, the ink as the overlay has it.
+fn write_layers(desk: &mut Desk, replace: bool) {
+    desk.handing.layers_taken = None;
+    desk.handing.trouble = None;
+    let place = files::suggested_path(desk);
+    if place.parent().is_none_or(|folder| folder.as_os_str().is_empty()) {
+        desk.handing.trouble = Some(NOWHERE_FOR_LAYERS.into());
+        return;
+    }
+    let order = LayersOrder { ink: ink(desk), scene_path: plain(place), replace };
+    let words = "Writing the layered file".into();
+    desk.handing.errands.send(Errand { order: Order::Layers(order), words, by_itself: false });
+}
+
 fn send_overlay(desk: &mut Desk, path: PathBuf, replace: bool, by_itself: bool) {
     desk.handing.keeping.sent = Some(Arc::clone(desk.history.present()));
     let words = format!("Writing {}", file_name(&path));
@@ -376,6 +404,7 @@ fn follow_scene(desk: &mut Desk, ctx: &Context) {
             let handing = &mut desk.handing;
             handing.settings = settings;
             handing.taken = None;
+            handing.layers_taken = None;
             handing.levelling.taken = None;
             handing.levelling.last = None;
             handing.keeping = Keeping { sent: Some(Arc::clone(&present)), ..Keeping::default() };
@@ -428,6 +457,11 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
         }
         Outcome::Taken(_) if let Order::Product(order) = &errand.order => {
             products::taken(desk, order.clone());
+        }
+        Outcome::Taken(path) if matches!(errand.order, Order::Layers(_)) => {
+            desk.handing.levelling.panel = false;
+            desk.handing.panel = true;
+            desk.handing.layers_taken = Some(path);
         }
         Outcome::Taken(path) if !is_overlay => levelling::taken(desk, errand.order.clone(), path),
         Outcome::Taken(path) => {

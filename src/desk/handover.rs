@@ -24,6 +24,8 @@ pub enum Order {
         /// nothing is ever replaced.
         wanted: PathBuf,
     },
+    /// Write painting and ink as the layers of one file.
+    Layers(LayersOrder),
     /// Write the painting turned level, plumb or otherwise, to be painted on.
     Level(LevelOrder),
     /// Write a review sheet, or the eye as a camera with stand-ins.
@@ -81,6 +83,17 @@ pub struct ProductOrder {
     pub path: PathBuf,
     /// Whether what is there may be replaced although it is no such file. The scene, its painting and
     /// its size book never are.
+    pub replace: bool,
+}
+
+/// A layered file that is to be written beside its scene.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LayersOrder {
+    /// The ink over the painting.
+    pub ink: Ink,
+    /// The scene's file, or where it would be saved.
+    pub scene_path: PathBuf,
+    /// Whether a file that is there may be replaced. The painting never is.
     pub replace: bool,
 }
 

@@ -11,7 +11,7 @@ use crate::scene_actions::SHIFT_COMMAND;
 use egui::{Key, Modifiers};
 
 pub(crate) const HANDOVER: &[Action] =
-    &[OVERLAY, WRITE, KEEP, COPY, PASTE, LEVELLED, BRING_BACK, SHEET, CAMERA];
+    &[OVERLAY, WRITE, KEEP, COPY, PASTE, LAYERS, LEVELLED, BRING_BACK, SHEET, CAMERA];
 
 pub(crate) const OVERLAY: Action = Action::new(
     "Overlay…",
@@ -48,6 +48,14 @@ pub(crate) const PASTE: Action = Action::new(
 )
 .key(Modifiers::COMMAND, Key::V)
 .reach(Reach::UnlessTyping);
+
+pub(crate) const LAYERS: Action = Action::new(
+    "Write a layered file",
+    "write the painting and the ink as named layers of one OpenRaster file, as wide as the overlay",
+    |desk| able(desk, HandAct::WriteLayers { replace: false }),
+)
+.key(SHIFT_COMMAND, Key::E)
+.reach(Reach::Always);
 
 pub(crate) const LEVELLED: Action = Action::new(
     "Levelled copy…",

@@ -73,7 +73,9 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         Order::Product(order) => {
             format!("Nothing half-written is left of {}", file_name(&order.path))
         }
-        Order::Level(_) | Order::BringBack { .. } => "Nothing half-written is left".into(),
+        Order::Level(_) | Order::BringBack { .. } | Order::Layers(_) => {
+            "Nothing half-written is left".into()
+        }
         _ => "Nothing half-done is left".into(),
     };
     let cancel = ui.add(Button::new(CANCEL).small()).on_hover_text(tip);

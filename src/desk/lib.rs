@@ -136,8 +136,8 @@ pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};
 pub use desk::Desk;
 pub use guide_tools::ShownGuides;
 pub use handover::{
-    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order, Outcome,
-    OverlayOrder, Product, ProductOrder,
+    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LayersOrder, LevelAim, LevelOrder,
+    Order, Outcome, OverlayOrder, Product, ProductOrder,
 };
 pub use level_settings::{LevelSettings, LevelStance};
 pub use mode::Mode;

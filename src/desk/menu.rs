@@ -159,6 +159,8 @@ fn handover_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(desk, ui, &handover::COPY, acts);
     item(desk, ui, &handover::PASTE, acts);
     ui.separator();
+    item(desk, ui, &handover::LAYERS, acts);
+    ui.separator();
     item(desk, ui, &handover::LEVELLED, acts);
     item(desk, ui, &handover::BRING_BACK, acts);
     ui.separator();

@@ -47,6 +47,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             );
             ui.add_space(6.0);
             buttons(desk, ui, acts);
+            layers(desk, ui, acts);
         });
     });
 }
@@ -276,6 +277,32 @@ fn buttons(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             acts.push(Act::Hand(HandAct::Keep(kept)));
         }
     });
+}
+
+/// The same ink with the painting as one file of layers.
+fn layers(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    ui.add_space(6.0);
+    ui.separator();
+    ui.weak("Painting and ink as named layers of one file (OpenRaster), at this width:");
+    if let Some(path) = &desk.handing.layers_taken {
+        ui.label(format!("“{}” is there already and may hold work of yours.", file_name(path)))
+            .on_hover_text(path.display().to_string());
+        ui.horizontal(|ui| {
+            for (word, act) in [
+                ("Replace the layers", HandAct::WriteLayers { replace: true }),
+                ("Leave the layers", HandAct::LeaveLayers),
+            ] {
+                if ui.button(word).clicked() {
+                    acts.push(Act::Hand(act));
+                }
+            }
+        });
+        return;
+    }
+    let write = ui.button("Write the layered file");
+    if write.on_hover_text(handover_actions::LAYERS.tooltip()).clicked() {
+        acts.push(Act::Hand(HandAct::WriteLayers { replace: false }));
+    }
 }
 
 #[cfg(test)]

@@ -51,7 +51,11 @@ pub fn write_warped(
     outlet.result(encoded)
 }
 
-fn write_png(warp: &Warp<'_>, out: &mut Outlet<'_>, watch: Watch<'_>) -> Result<(), HandoverError> {
+pub(crate) fn write_png(
+    warp: &Warp<'_>,
+    out: &mut Outlet<'_>,
+    watch: Watch<'_>,
+) -> Result<(), HandoverError> {
     let (size, Layout { depth, colour, alpha }) = (warp.size(), warp.layout());
     let mut info = Info::with_size(size.width, size.height);
     info.icc_profile = warp.source().profile().map(|profile| Cow::Owned(profile.to_vec()));

@@ -1,5 +1,6 @@
 //! What leaves the program, in open formats: the ink as a picture to lay over the painting; the
-//! painting turned level and brought back; and a painting that came without a file, as one.
+//! painting turned level and brought back; painting and ink as the layers of one
+//! file; and a painting that came without a file, as one.
 //!
 //! # Conventions
 //!
@@ -34,8 +35,10 @@ mod card;
 mod deep;
 mod error;
 mod film_backs;
+mod layered;
 mod ledger_csv;
 mod levelling;
+mod ora;
 mod overlay;
 mod painting;
 mod part;
@@ -50,6 +53,7 @@ pub use card::Card;
 pub use deep::{ending, write_warped};
 pub use error::HandoverError;
 pub use film_backs::{FILM_BACKS, FilmBack};
+pub use layered::Layered;
 pub use ledger_csv::write_ledger_csv;
 pub use levelling::{Aim, LevelError, Levelling};
 pub use overlay::{Overlay, OverlayOptions, WEIGHT, WIDTH, is_overlay};

@@ -3,7 +3,7 @@ use crate::png::{self, Rows};
 use crate::stains::{Stain, Stainer};
 use crate::{HandoverError, bands};
 use glam::DVec2;
-use staffage_drawing::{Aids, Drawing, Emphasis, GroundGrid, View, draw, to_layered_svg};
+use staffage_drawing::{Aids, Drawing, Emphasis, GroundGrid, Ink, View, draw, to_layered_svg};
 use staffage_scene::{Assessment, Scene};
 use std::fs::File;
 use std::io::{self, Read, Write};
@@ -57,10 +57,10 @@ impl OverlayOptions {
 /// The ink of a scene, laid out to be written over its painting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Overlay {
-    layers: Vec<(&'static str, Drawing)>,
+    pub(crate) layers: Vec<(&'static str, Drawing)>,
     view: View,
-    width: u16,
-    height: u32,
+    pub(crate) width: u16,
+    pub(crate) height: u32,
     title: String,
 }
 
@@ -144,9 +144,14 @@ impl Overlay {
 
     /// Its ink as outlines in pixels.
     fn stains(&self) -> Vec<Stain> {
+        self.stains_of(self.layers.iter().flat_map(|(_, drawing)| drawing.ink()))
+    }
+
+    /// Some ink as outlines in pixels.
+    pub(crate) fn stains_of<'a>(&self, ink: impl Iterator<Item = &'a Ink>) -> Vec<Stain> {
         let scale = f64::from(self.width) / self.view.points_per_unit;
         let mut stainer = Stainer::new(self.view, scale);
-        self.layers.iter().flat_map(|(_, drawing)| drawing.ink()).for_each(|ink| stainer.ink(ink));
+        ink.for_each(|ink| stainer.ink(ink));
         stainer.finish()
     }
 

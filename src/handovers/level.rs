@@ -53,7 +53,7 @@ pub(super) fn bring_back(copy: &Path, replace: bool, progress: &HandoverProgress
     brought.map_or_else(refused, Outcome::Done)
 }
 
-fn watch(progress: &HandoverProgress) -> impl FnMut(f32) -> ControlFlow<()> {
+pub(super) fn watch(progress: &HandoverProgress) -> impl FnMut(f32) -> ControlFlow<()> {
     |share| {
         progress.report(share);
         if progress.is_cancelled() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
@@ -61,7 +61,7 @@ fn watch(progress: &HandoverProgress) -> impl FnMut(f32) -> ControlFlow<()> {
 }
 
 /// Why there is none, with what can be done about it in the window.
-fn refused(why: Refusal) -> Outcome {
+pub(super) fn refused(why: Refusal) -> Outcome {
     match why {
         Refusal::Cancelled => Outcome::Cancelled,
         Refusal::Taken(path) => Outcome::Taken(path),

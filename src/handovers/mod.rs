@@ -1,9 +1,10 @@
-//! Carries out what the desk hands over: overlays, levelled copies, the ink on the clipboard, a
+//! Carries out what the desk hands over: overlays, layered files, levelled copies, the ink on the clipboard, a
 //! painting from there.
 
 mod clipboard;
 #[cfg(test)]
 mod following;
+mod layers;
 mod level;
 mod overlay;
 mod pasting;
@@ -37,6 +38,7 @@ impl Handovers for Runner {
             }
             Order::CopyInk(ink) => copy(&*self.clipboard, ink, progress),
             Order::PastePainting { wanted } => pasting::paste(&*self.clipboard, wanted, progress),
+            Order::Layers(order) => layers::write(order, progress),
             Order::Level(order) => level::write(order, progress),
             Order::Product(order) => product::write(order, progress),
             Order::BringBack { copy, replace } => level::bring_back(copy, *replace, progress),
@@ -67,14 +69,17 @@ impl Handovers for Runner {
 
 /// The overlay that ink makes.
 fn laid_out(ink: &Ink) -> Result<Overlay, HandoverError> {
-    let options = OverlayOptions {
+    Overlay::new(&ink.scene, &assess(&ink.scene), &options(ink))
+}
+
+fn options(ink: &Ink) -> OverlayOptions {
+    OverlayOptions {
         width: ink.width,
         parts: ink.parts.iter().copied().map(part).collect(),
         words: ink.words,
         weight: ink.weight,
         grid: ink.grid,
-    };
-    Overlay::new(&ink.scene, &assess(&ink.scene), &options)
+    }
 }
 
 fn part(part: InkPart) -> Part {

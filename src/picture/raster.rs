@@ -14,6 +14,7 @@ use crate::limits::Limits;
 use crate::openexr_deep;
 use crate::pixels::Size;
 use crate::progress::{Progress, Stage};
+use crate::samples::encode_srgb;
 use crate::source::{self, Reader, Source};
 
 /// What a sample is.
@@ -129,6 +130,34 @@ impl Raster {
     /// Whether the file has floating-point samples of 16 bits, so that nothing is gained by writing more.
     pub fn is_half(&self) -> bool {
         self.half
+    }
+
+    /// The same picture in encoded samples: what is linear light gets 16 bits and the curve of IEC 61966-2-1,
+    /// clamped to 0–1, its alpha taken out of the colours. Encoded samples stay as they are.
+    #[must_use]
+    pub fn encoded(self) -> Self {
+        let Layout { depth, alpha, .. } = self.layout;
+        if depth != Depth::Float {
+            return self;
+        }
+        let channels = self.layout.channels();
+        let mut samples = vec![0; self.samples.len() / 2];
+        let pixels = self.samples.par_chunks_exact(4 * channels);
+        samples.par_chunks_exact_mut(2 * channels).zip(pixels).for_each(|(to, from)| {
+            let values = from.as_chunks::<4>().0;
+            let value = |i: usize| f32::from_ne_bytes(values[i]);
+            let cover = if alpha { value(channels - 1).clamp(0.0, 1.0) } else { 1.0 };
+            for (i, to) in to.as_chunks_mut::<2>().0.iter_mut().enumerate() {
+                let encoded = match i {
+                    i if alpha && i == channels - 1 => cover,
+                    i if cover > 0.0 => encode_srgb(value(i) / cover),
+                    _ => 0.0,
+                };
+                *to = ((65_535.0 * encoded).round() as u16).to_ne_bytes();
+            }
+        });
+        let layout = Layout { depth: Depth::Sixteen, ..self.layout };
+        Self { layout, samples, half: false, ..self }
     }
 
     /// How many pixels are transparent, wholly or in part, of those that `wanted` takes by column and row.
@@ -269,6 +298,20 @@ mod tests {
             let letters: Vec<u8> = turned.into_iter().step_by(2).collect();
             assert_eq!(letters, seen.as_bytes(), "orientation {exif}");
         }
+    }
+
+    #[test]
+    fn linear_light_is_encoded_with_the_curve_and_freed_of_its_alpha() {
+        let layout = Layout { depth: Depth::Float, colour: true, alpha: true };
+        // Linear 0.3185 is encoded 0.6; at half cover it is stored as half of that.
+        let light = [0.318_547_f32, 4.0, -1.0, 1.0, 0.159_273_5, 0.0, f32::NAN, 0.5];
+        let samples = light.into_iter().flat_map(f32::to_ne_bytes).collect();
+        let size = Size { width: 2, height: 1 };
+        let encoded = Raster::new(size, layout, samples).unwrap().encoded();
+        assert_eq!(encoded.layout(), Layout { depth: Depth::Sixteen, ..layout });
+        let words = encoded.samples().as_chunks::<2>().0.iter().map(|w| u16::from_ne_bytes(*w));
+        let words: Vec<u16> = words.collect();
+        assert_eq!(words, [39_321, 65_535, 0, 65_535, 39_321, 0, 0, 32_768]);
     }
 
     #[test]

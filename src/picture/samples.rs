@@ -125,7 +125,7 @@ pub(crate) fn encode_srgb_byte(light: f32) -> u8 {
 }
 
 /// The sRGB curve, IEC 61966-2-1: linear light to encoded value, clamped to 0–1; NaN gives 0.
-fn encode_srgb(light: f32) -> f32 {
+pub(crate) fn encode_srgb(light: f32) -> f32 {
     let light = unit(light);
     if light <= 0.003_130_8 { 12.92 * light } else { 1.055 * light.powf(1.0 / 2.4) - 0.055 }
 }

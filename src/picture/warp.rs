@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use crate::pixels::Size;
 use crate::raster::{Layout, Raster};
-use crate::warp_tile::{Block, Tiler, store};
+use crate::warp_tile::{Block, Shrinks, Tiler, store};
 
 /// Rows of a strip, which is one core's work, and columns of a tile, which fits into its cache.
 const STRIP: u32 = 32;
@@ -82,7 +82,8 @@ impl Projection {
 /// A picture that is to be seen through a projective map. Nothing is worked out until rows are asked for.
 ///
 /// Pixels are weighed by an eight-tap Lanczos kernel at their exact places, stretched along each axis of the
-/// source where the map shrinks much, so that nothing fine turns into patterns.
+/// source where the map shrinks (by more than 1.75, except when the whole is resized), so that nothing fine
+/// turns into patterns.
 #[derive(Clone, Copy, Debug)]
 pub struct Warp<'a> {
     source: &'a Raster,
@@ -90,6 +91,7 @@ pub struct Warp<'a> {
     size: Size,
     bleed: f64,
     layout: Layout,
+    shrinks: Shrinks,
 }
 
 impl<'a> Warp<'a> {
@@ -99,14 +101,16 @@ impl<'a> Warp<'a> {
     #[must_use]
     pub fn new(source: &'a Raster, map: Projection, size: Size, bleed: f64, alpha: bool) -> Self {
         let layout = Layout { alpha, ..source.layout() };
-        Self { source, map, size, bleed: bleed.clamp(0.0, MOST_BLEED), layout }
+        let bleed = bleed.clamp(0.0, MOST_BLEED);
+        Self { source, map, size, bleed, layout, shrinks: Shrinks::SELDOM }
     }
 
     /// Another size of the same picture, corner on corner.
     #[must_use]
     pub fn resized(source: &'a Raster, size: Size) -> Self {
         let map = Projection::between(size, source.size());
-        Self::new(source, map, size, f64::INFINITY, source.layout().alpha)
+        let warp = Self::new(source, map, size, f64::INFINITY, source.layout().alpha);
+        Self { shrinks: Shrinks::EVERYWHERE, ..warp }
     }
 
     /// Width and height of the result.
@@ -141,7 +145,7 @@ impl<'a> Warp<'a> {
             return;
         }
         out.par_chunks_mut(STRIP as usize * row).enumerate().for_each_init(
-            || Tiler::new(self.source, self.map, self.bleed),
+            || Tiler::new(self.source, self.map, self.bleed, self.shrinks),
             |tiler, (strip, out)| {
                 let top = first.saturating_add(strip as u32 * STRIP);
                 let height = ((out.len() / row) as u32).min(self.size.height.saturating_sub(top));

@@ -14,9 +14,29 @@ const BLANK: Light = [0.0; 4];
 /// Largest part of the source that is looked at for one tile, pixels, unless a single pixel needs more.
 const MOST_LIGHT: u64 = 1 << 18;
 /// Where a map shrinks by less than the first, the kernel stays as it is, and from the second on it is
-/// stretched as far as the map shrinks. What folds below the first is finer than nearly every stroke, while
-/// a stretched kernel would soften a copy that was only enlarged, here and there, on its way back.
-const SHRINKS: [f64; 2] = [1.75, 2.25];
+/// stretched as far as the map shrinks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Shrinks(f64, f64);
+
+impl Shrinks {
+    /// Whatever shrinks at all.
+    pub(crate) const EVERYWHERE: Self = Self(1.0, 1.0);
+    /// What folds then is finer than nearly every stroke, while a stretched kernel would soften a copy that
+    /// was only enlarged, here and there, on its way back.
+    pub(crate) const SELDOM: Self = Self(1.75, 2.25);
+
+    /// How far the kernel is stretched where a map shrinks so much.
+    fn stretch(self, shrinks: f64) -> f64 {
+        let Self(none, all) = self;
+        if shrinks >= all {
+            return shrinks.max(1.0);
+        }
+        if shrinks <= none {
+            return 1.0;
+        }
+        1.0 + (all - 1.0) * (shrinks - none) / (all - none)
+    }
+}
 
 /// A rectangle of pixels of the result.
 #[derive(Clone, Copy, Debug)]
@@ -41,6 +61,7 @@ pub(crate) struct Tiler<'a> {
     source: &'a Raster,
     map: Projection,
     bleed: f64,
+    shrinks: Shrinks,
     /// The part of the source.
     light: Vec<Light>,
     /// The tile.
@@ -50,9 +71,9 @@ pub(crate) struct Tiler<'a> {
 }
 
 impl<'a> Tiler<'a> {
-    pub(crate) fn new(source: &'a Raster, map: Projection, bleed: f64) -> Self {
+    pub(crate) fn new(source: &'a Raster, map: Projection, bleed: f64, shrinks: Shrinks) -> Self {
         let (light, lit, across, down) = Default::default();
-        Self { source, map, bleed, light, lit, across, down }
+        Self { source, map, bleed, shrinks, light, lit, across, down }
     }
 
     /// The pixels of a tile, row by row.
@@ -107,7 +128,7 @@ impl<'a> Tiler<'a> {
                 high[axis] = high[axis].max(place);
             }
             let [across, down] = self.stretch(x, y, px, py);
-            most = most.max(kernel_stretch(across)).max(kernel_stretch(down));
+            most = most.max(self.shrinks.stretch(across)).max(self.shrinks.stretch(down));
         }
         let size = self.source.size();
         let reach = 1.05 * LOBES as f64 * most + 2.0;
@@ -174,7 +195,7 @@ impl<'a> Tiler<'a> {
             if self.is_blank(px, py) {
                 continue;
             }
-            let [across, down] = self.stretch(x, y, px, py).map(kernel_stretch);
+            let [across, down] = self.stretch(x, y, px, py).map(|by| self.shrinks.stretch(by));
             let column = stretched(px - 0.5, across, &mut self.across) - part.left;
             let row = stretched(py - 0.5, down, &mut self.down) - part.top;
             let mut sum = BLANK;
@@ -192,15 +213,6 @@ impl<'a> Tiler<'a> {
             self.lit[first + i as usize] = floored(sum, least);
         }
     }
-}
-
-/// How far the kernel is stretched where a map shrinks so much.
-fn kernel_stretch(shrinks: f64) -> f64 {
-    let [none, all] = SHRINKS;
-    if shrinks >= all {
-        return shrinks;
-    }
-    1.0 + (all - 1.0) * ((shrinks - none) / (all - none)).max(0.0)
 }
 
 impl Block {

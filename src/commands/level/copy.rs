@@ -47,7 +47,7 @@ pub(crate) fn plan(
 }
 
 /// The file that was asked for, which must have the ending of its format; a folder gets `name`.
-pub(super) fn target(
+pub(crate) fn target(
     out: Option<&Path>,
     folder: &Path,
     name: &Path,

@@ -7,8 +7,10 @@ mod refusal;
 mod words;
 
 pub(crate) use back::{bring_back, way_back};
+pub(super) use copy::target;
 pub(crate) use copy::{plan, write_copy};
 pub(crate) use reading::Watch;
+pub(super) use reading::{read, rest};
 pub(crate) use refusal::Refusal;
 pub(crate) use words::{came_back, measured};
 
@@ -92,7 +94,7 @@ fn brought_back(asked: &Level, cancelled: &AtomicBool) -> Result<String, Refusal
 }
 
 /// Does it with a bar on a terminal's standard error, until Ctrl-C is pressed.
-fn with_bar<T>(
+pub(super) fn with_bar<T>(
     target: &Path,
     cancelled: &AtomicBool,
     work: impl FnOnce(Watch<'_>) -> Result<T, Refusal>,

@@ -17,7 +17,7 @@ pub(super) const READING: f32 = 0.4;
 const OFTEN: Duration = Duration::from_millis(20);
 
 /// The picture at full depth.
-pub(super) fn read(path: &Path, watch: Watch<'_>) -> Result<Raster, Refusal> {
+pub(crate) fn read(path: &Path, watch: Watch<'_>) -> Result<Raster, Refusal> {
     let progress = Progress::default();
     let read = thread::scope(|scope| {
         let waiting = thread::current();
@@ -43,6 +43,6 @@ pub(super) fn read(path: &Path, watch: Watch<'_>) -> Result<Raster, Refusal> {
 }
 
 /// Tells of rows as the rest of the work.
-pub(super) fn rest(watch: Watch<'_>) -> impl FnMut(Rows) -> ControlFlow<()> {
+pub(crate) fn rest(watch: Watch<'_>) -> impl FnMut(Rows) -> ControlFlow<()> {
     |rows| watch(READING + (1.0 - READING) * rows.done as f32 / rows.of.max(1) as f32)
 }

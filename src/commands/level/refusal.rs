@@ -68,7 +68,7 @@ pub(crate) enum Refusal {
 
 impl Refusal {
     /// Why a file was not written.
-    pub(super) fn failed(target: &Path, source: HandoverError) -> Self {
+    pub(crate) fn failed(target: &Path, source: HandoverError) -> Self {
         match source {
             HandoverError::Cancelled => Self::Cancelled,
             source => Self::Failed { target: target.to_owned(), source },

@@ -353,6 +353,28 @@ fn over_a_painting() -> Office {
     office
 }
 
+#[test]
+fn painting_and_ink_are_written_as_layers_as_the_overlay_is_set() {
+    let mut office = over_a_painting();
+    office.menu("Overlay…");
+    office.driver.click("5000 px wide");
+    office.clerk.answers(Outcome::Taken(office.path("wide.ora")));
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::E);
+    let order = |office: &Office| match office.clerk.last() {
+        Order::Layers(order) => order,
+        other => panic!("{other:?}"),
+    };
+    let first = order(&office);
+    assert_eq!((first.ink.width, first.replace), (5000, false));
+    assert_eq!(first.scene_path, office.path("wide.ron"));
+    assert!(office.driver.shows("“wide.ora” is there already and may hold work of yours."));
+    office.clerk.answers(Outcome::Done("Layers.".into()));
+    office.driver.click("Replace the layers");
+    assert!(order(&office).replace && office.driver.says("Layers."));
+    office.driver.click("Write the layered file");
+    assert!(!order(&office).replace);
+}
+
 fn levelled(office: &Office) -> LevelOrder {
     match office.clerk.last() {
         Order::Level(order) => order,

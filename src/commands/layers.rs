@@ -1,0 +1,123 @@
+//! `staffage layers`: painting and ink as the layers of one OpenRaster file.
+
+use super::complaint::{sentence, unreadable};
+use super::interrupt::cancelled_by_hand;
+use super::level::{Refusal, Watch, read, rest, target, with_bar};
+use super::overlay::{folder_of, same, stem_of};
+use super::say::say;
+use crate::arguments;
+use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
+use staffage_picture::Raster;
+use staffage_scene::{FileError, ParseError, Scene, assess, load, painting_path, replace_with};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+/// It was written.
+const WRITTEN: u8 = 0;
+/// It was not.
+const NOT_WRITTEN: u8 = 2;
+
+/// Writes the layers of a scene.
+///
+/// # Errors
+/// When standard output or standard error cannot be written to.
+pub(crate) fn run(asked: &arguments::Layers) -> io::Result<ExitCode> {
+    let cancelled = cancelled_by_hand();
+    let written = by_command(asked, |target, work| with_bar(target, &cancelled, work));
+    let status = match written {
+        Ok(said) => {
+            say(&said)?;
+            WRITTEN
+        }
+        Err(why) => {
+            writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
+            NOT_WRITTEN
+        }
+    };
+    Ok(ExitCode::from(status))
+}
+
+type Work<'a> = &'a mut dyn FnMut(Watch<'_>) -> Result<(u32, u32), Refusal>;
+
+fn by_command(
+    asked: &arguments::Layers,
+    with_bar: impl Fn(&Path, Work<'_>) -> Result<(u32, u32), Refusal>,
+) -> Result<String, Refusal> {
+    let path = &asked.scene;
+    let scene = load(path).map_err(|why| match why {
+        FileError::Parse { source: ParseError::SizeBook, .. } => {
+            Refusal::Unreadable(format!("“{}” is a size book, which has no layers", path.display()))
+        }
+        why => Refusal::Unreadable(unreadable(path, &why.to_string())),
+    })?;
+    let options = OverlayOptions {
+        width: asked.width.unwrap_or(scene.frame.working_width),
+        parts: if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() },
+        words: !asked.no_words,
+        weight: asked.weight,
+        grid: None,
+    };
+    let file = LayeredFile::new(path, &scene, options, asked.out.as_deref())?;
+    file.may_be_written(asked.force)?;
+    let (width, height) = with_bar(&file.target, &mut |watch| file.write(&scene, watch))?;
+    Ok(format!("{}  {width} × {height} px", file.target.display()))
+}
+
+/// A file that can be written.
+pub(crate) struct LayeredFile {
+    pub(crate) target: PathBuf,
+    painting: Option<PathBuf>,
+    options: OverlayOptions,
+}
+
+impl LayeredFile {
+    /// Where the layers of a scene would go; nothing is written.
+    pub(crate) fn new(
+        scene_path: &Path,
+        scene: &Scene,
+        options: OverlayOptions,
+        out: Option<&Path>,
+    ) -> Result<Self, Refusal> {
+        let mut name = stem_of(scene_path);
+        name.push(".ora");
+        let target = target(out, folder_of(scene_path), Path::new(&name), "ora")?;
+        Ok(Self { target, painting: painting_path(scene_path, scene), options })
+    }
+
+    /// Whether nothing is lost when it is written: a layered file may have been painted in.
+    pub(crate) fn may_be_written(&self, force: bool) -> Result<(), Refusal> {
+        if self.painting.as_ref().is_some_and(|painting| same(painting, &self.target)) {
+            return Err(Refusal::Painting(self.target.clone()));
+        }
+        if self.target.exists() && !force {
+            return Err(Refusal::Taken(self.target.clone()));
+        }
+        Ok(())
+    }
+
+    /// Writes it, and returns its width and height in pixels.
+    pub(crate) fn write(&self, scene: &Scene, watch: Watch<'_>) -> Result<(u32, u32), Refusal> {
+        let failed = |source| Refusal::failed(&self.target, source);
+        let layered = Layered::new(scene, &assess(scene), &self.options).map_err(failed)?;
+        let painting = match &self.painting {
+            Some(path) => Some(self.read(path, scene, watch)?),
+            None => None,
+        };
+        replace_with(&self.target, |out| -> Result<(), HandoverError> {
+            layered.write(painting.as_ref(), out, &mut rest(watch))?;
+            Ok(out.flush()?)
+        })
+        .map_err(failed)?;
+        Ok(layered.size())
+    }
+
+    fn read(&self, path: &Path, scene: &Scene, watch: Watch<'_>) -> Result<Raster, Refusal> {
+        let painting = read(path, watch)?;
+        let size = painting.size();
+        if !scene.frame.has_shape((size.width, size.height)) {
+            return Err(Refusal::NotTheFrame(path.to_owned()));
+        }
+        Ok(painting.encoded())
+    }
+}

@@ -1,0 +1,26 @@
+//! Painting and ink to a layered file, by the rules of `staffage layers`.
+
+use super::level::{refused, watch};
+use super::options;
+use crate::commands::layers::LayeredFile;
+use staffage_desk::{HandoverProgress, LayersOrder, Outcome};
+use std::fs;
+
+pub(super) fn write(order: &LayersOrder, progress: &HandoverProgress) -> Outcome {
+    let LayersOrder { ink, scene_path, replace } = order;
+    let written = LayeredFile::new(scene_path, &ink.scene, options(ink), None).and_then(|file| {
+        file.may_be_written(*replace)?;
+        let size = file.write(&ink.scene, &mut watch(progress))?;
+        Ok((file.target, size))
+    });
+    match written {
+        Ok((target, (width, height))) => {
+            let megabytes = fs::metadata(&target).map_or(0.0, |file| file.len() as f64 / 1e6);
+            Outcome::Done(format!(
+                "Wrote “{}”: {width} × {height} px, {megabytes:.1} MB.",
+                target.display()
+            ))
+        }
+        Err(why) => refused(why),
+    }
+}
