@@ -8,6 +8,7 @@ pub(crate) use review::{Camera, Compare, Continuity, Sheet};
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, value_parser};
 use staffage_handover::{Part, WIDTH};
+use staffage_scene::Units;
 use std::path::PathBuf;
 
 /// Perspective guides, scale markers and a checked ledger over a blocked-in painting.
@@ -124,6 +125,7 @@ Examples:
   staffage check quay.ron
   staffage check scenes && echo ready for detailing
   staffage check --alternatives quay.ron
+  staffage check --units imperial quay.ron
   staffage check --json scenes > answers.jsonl";
 
 /// What to check, and how to say it.
@@ -150,6 +152,11 @@ pub(crate) struct Check {
     /// Check every alternative, one after the other.
     #[arg(long, conflicts_with = "alternative")]
     pub(crate) alternatives: bool,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi). Numbers in
+    /// JSON are metres all the same.
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
 }
 
 const OVERLAY_HELP: &str = "\
@@ -223,6 +230,10 @@ pub(crate) struct Overlay {
     #[arg(long, value_name = "NAME")]
     pub(crate) alternative: Option<String>,
 
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi).
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
+
     /// Replace a file that is there already even if it is no overlay.
     #[arg(long)]
     pub(crate) force: bool,
@@ -275,6 +286,10 @@ pub(crate) struct Layers {
     /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
     #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
     pub(crate) weight: f64,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi).
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
 
     /// Replace a file that is there already.
     #[arg(long)]
@@ -361,6 +376,11 @@ pub(crate) struct Level {
 
 fn width() -> impl TypedValueParser<Value = u32> {
     value_parser!(u32).range(i64::from(*WIDTH.start())..=i64::from(*WIDTH.end()))
+}
+
+fn units() -> impl TypedValueParser<Value = Units> {
+    let names = Units::ALL.map(Units::name);
+    PossibleValuesParser::new(names).try_map(|name| Units::named(&name).ok_or("no such units"))
 }
 
 fn parts() -> impl TypedValueParser<Value = Part> {

@@ -132,6 +132,29 @@ fn json_names_the_alternative_of_each_object() {
 }
 
 #[test]
+fn lengths_are_told_in_feet_and_inches_where_that_is_asked_for() {
+    let folder = Folder::new();
+    folder.put("quay.ron", contradicting());
+    let metric = folder.check(&["quay.ron"]).out;
+    assert!(metric.contains("known to be 1.70 m"), "{metric}");
+    let imperial = folder.check(&["--units", "imperial", "quay.ron"]).out;
+    // 1.70 m are 5 ft 6.9 in (1 in = 0.0254 m exactly).
+    assert!(imperial.contains("known to be 5′6.9″"), "{imperial}");
+    let has_metres =
+        |line: &str| line.split([' ', '(', ')', ',']).any(|word| ["m", "cm", "km"].contains(&word));
+    assert!(!imperial.lines().any(has_metres), "{imperial}");
+    let size = |units: &str| {
+        let objects = folder.check(&["--json", "--units", units, "quay.ron"]).objects();
+        objects[0]["ledger"][0]["size"]["value"].as_f64()
+    };
+    assert!(size("metric").is_some());
+    assert_eq!(size("metric"), size("imperial"), "numbers stay metres");
+    let refused = folder.check(&["--units", "cubits", "quay.ron"]);
+    assert_eq!(refused.status, 2);
+    assert!(refused.err.contains("metric, imperial"), "{}", refused.err);
+}
+
+#[test]
 fn the_ledger_is_printed_near_to_far() {
     let folder = Folder::new();
     folder.put("quay.ron", contradicting());

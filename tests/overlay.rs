@@ -61,6 +61,18 @@ fn the_overlay_of_an_alternative_shows_what_that_has() {
 }
 
 #[test]
+fn an_overlay_tells_lengths_in_the_units_asked_for() {
+    let folder = Folder::new();
+    folder.put("quay.ron", quay());
+    let words = |units: &str| {
+        folder.run("overlay", &["--svg", "--units", units, "quay.ron"]);
+        fs::read_to_string(folder.path("quay.overlay.svg")).unwrap()
+    };
+    assert!(words("metric").contains("Foreman, 1.7"));
+    assert!(words("imperial").contains("Foreman, 5′"));
+}
+
+#[test]
 fn an_overlay_is_written_beside_its_scene() {
     let folder = Folder::new();
     folder.put("quay.ron", quay());

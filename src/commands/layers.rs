@@ -8,7 +8,9 @@ use super::say::say;
 use crate::arguments;
 use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
 use staffage_picture::Raster;
-use staffage_scene::{FileError, ParseError, Scene, assess, load, painting_path, replace_with};
+use staffage_scene::{
+    FileError, ParseError, Scene, Units, assess_in, load, painting_path, replace_with,
+};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -60,7 +62,8 @@ fn by_command(
     };
     let file = LayeredFile::new(path, &scene, options, asked.out.as_deref())?;
     file.may_be_written(asked.force)?;
-    let (width, height) = with_bar(&file.target, &mut |watch| file.write(&scene, watch))?;
+    let (width, height) =
+        with_bar(&file.target, &mut |watch| file.write(&scene, asked.units, watch))?;
     Ok(format!("{}  {width} × {height} px", file.target.display()))
 }
 
@@ -96,10 +99,16 @@ impl LayeredFile {
         Ok(())
     }
 
-    /// Writes it, and returns its width and height in pixels.
-    pub(crate) fn write(&self, scene: &Scene, watch: Watch<'_>) -> Result<(u32, u32), Refusal> {
+    /// Writes it with its lengths in these units, and returns its width and height in pixels.
+    pub(crate) fn write(
+        &self,
+        scene: &Scene,
+        units: Units,
+        watch: Watch<'_>,
+    ) -> Result<(u32, u32), Refusal> {
         let failed = |source| Refusal::failed(&self.target, source);
-        let layered = Layered::new(scene, &assess(scene), &self.options).map_err(failed)?;
+        let layered =
+            Layered::new(scene, &assess_in(scene, units), &self.options).map_err(failed)?;
         let painting = match &self.painting {
             Some(path) => Some(self.read(path, scene, watch)?),
             None => None,

@@ -4,7 +4,7 @@ use super::check::{Book, Painting, Read, write_json};
 use super::product::{Asked, Matter, Product};
 use crate::arguments;
 use staffage_handover::{Card, HandoverError, Sheet, is_sheet, write_ledger_csv};
-use staffage_scene::replace_with;
+use staffage_scene::{Units, replace_with};
 use std::fs::File;
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -69,7 +69,7 @@ fn remarks(read: &Read) -> Vec<String> {
         Book::None => {}
         Book::Unreadable(why) => remarks.push(why.clone()),
         Book::Read(differences) => {
-            remarks.extend(differences.iter().map(|difference| difference.sentence.clone()));
+            remarks.extend(differences.iter().map(|difference| difference.sentence(Units::Metric)));
         }
     }
     remarks

@@ -13,7 +13,7 @@ use crate::stand_in_mode::SetIn;
 use crate::thing::Thing;
 use crate::tone_view::LookAct;
 use crate::turning::TurnAct;
-use staffage_scene::{Edit, Family, LevelId, Span, Subject};
+use staffage_scene::{Edit, Family, LevelId, Span, Subject, Units};
 use std::path::PathBuf;
 
 /// Something the painter wants. The furniture only says so; the desk does it after the frame's
@@ -124,6 +124,8 @@ pub(crate) enum Act {
     NextSafeLines,
     /// Show the safe lines of this name; none for an empty one.
     SetSafeLines(String),
+    /// Tell lengths in these units.
+    TellIn(Units),
     /// Choose the window's brightness.
     SetTheme(egui::ThemePreference),
     /// Ask for the size of a new blank frame.

@@ -25,7 +25,7 @@ use glam::DVec2;
 use staffage_drawing::SafeLines;
 use staffage_scene::{
     Block, BlockId, Edit, EditError, Family, Frame, Incline, Plane, Scene, Segment, Span, Subject,
-    plain_absolute,
+    Units, plain_absolute,
 };
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -99,6 +99,7 @@ impl Desk {
             Act::ToggleSmooth => self.toggle_smooth(),
             Act::NextSafeLines => self.next_safe_lines(),
             Act::SetSafeLines(name) => self.remembered.safe = name,
+            Act::TellIn(units) => self.tell_in(units),
             Act::SetTheme(theme) => self.remembered.theme = theme,
             Act::ToggleActions => self.toggle_actions(),
             Act::ToggleEye => self.eye_toggled = true,
@@ -456,6 +457,14 @@ impl Desk {
     fn quit(&mut self, ctx: &Context) {
         self.may_close = true;
         ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+    }
+
+    fn tell_in(&mut self, units: Units) {
+        self.remembered.units = units;
+        // The same scene is now told otherwise, on every sheet.
+        (self.drawn, self.nodes, self.preview) = (None, None, None);
+        (self.on_sheets.section, self.on_sheets.plan) = (None, None);
+        handing::start_afresh(self);
     }
 
     fn toggle_smooth(&mut self) {

@@ -1,11 +1,11 @@
 use staffage_scene::{
-    Assessment, Evidence, Finding, MarkerId, Mend, Placement, Scene, StandIn, Unplaced, assess,
-    evidence, mends, place_stand_in,
+    Assessment, Evidence, Finding, MarkerId, Mend, Placement, Scene, StandIn, Units, Unplaced,
+    assess_in, evidence, mends, place_stand_in,
 };
 use std::cell::RefCell;
 use std::sync::Arc;
 
-/// An assessment that follows a scene: made again only when the scene is another one.
+/// An assessment that follows a scene and the units: made again only when those are others.
 pub(crate) struct Assessed {
     scene: Arc<Scene>,
     assessment: Arc<Assessment>,
@@ -18,8 +18,8 @@ pub(crate) struct Assessed {
 }
 
 impl Assessed {
-    pub(crate) fn of(scene: &Arc<Scene>) -> Self {
-        let assessment = Arc::new(assess(scene));
+    pub(crate) fn of(scene: &Arc<Scene>, units: Units) -> Self {
+        let assessment = Arc::new(assess_in(scene, units));
         Self {
             scene: Arc::clone(scene),
             assessment,
@@ -29,9 +29,9 @@ impl Assessed {
         }
     }
 
-    pub(crate) fn follow(&mut self, scene: &Arc<Scene>) {
-        if !Arc::ptr_eq(&self.scene, scene) {
-            *self = Self::of(scene);
+    pub(crate) fn follow(&mut self, scene: &Arc<Scene>, units: Units) {
+        if !Arc::ptr_eq(&self.scene, scene) || self.assessment.units != units {
+            *self = Self::of(scene, units);
         }
     }
 

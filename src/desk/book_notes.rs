@@ -7,7 +7,7 @@ use crate::desk::Desk;
 use crate::size_book::BookAct;
 use crate::thing::Thing;
 use egui::{Button, Frame, Margin, RichText, ScrollArea, Ui};
-use staffage_scene::SizeDifference;
+use staffage_scene::{SizeDifference, Units};
 use std::collections::BTreeSet;
 
 /// Tallest list of differences, points.
@@ -33,7 +33,9 @@ fn differences(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     Frame::popup(ui.style()).inner_margin(Margin::symmetric(12, 8)).show(ui, |ui| {
         ui.label(summary(differences));
         if desk.booked.listed {
-            ScrollArea::vertical().max_height(TALLEST).show(ui, |ui| list(ui, differences, acts));
+            ScrollArea::vertical()
+                .max_height(TALLEST)
+                .show(ui, |ui| list(desk.units(), ui, differences, acts));
         }
         ui.horizontal(|ui| {
             let which = if desk.booked.listed { "Fold" } else { "Which?" };
@@ -61,9 +63,9 @@ fn summary(differences: &[SizeDifference]) -> String {
 }
 
 /// Each difference; a press selects its marker.
-fn list(ui: &mut Ui, differences: &[SizeDifference], acts: &mut Vec<Act>) {
+fn list(units: Units, ui: &mut Ui, differences: &[SizeDifference], acts: &mut Vec<Act>) {
     for difference in differences {
-        let sentence = RichText::new(&difference.sentence).weak();
+        let sentence = RichText::new(difference.sentence(units)).weak();
         let row = ui.add(Button::new(sentence).frame_when_inactive(false).wrap());
         if row.on_hover_text("Select it").clicked() {
             acts.push(Act::Select(Some(Thing::marker(difference.marker))));

@@ -11,9 +11,8 @@ use egui::{Align2, Painter, PointerButton, Response, vec2};
 use glam::DVec2;
 use staffage_drawing::{Ground, Paper, SectionView};
 use staffage_scene::{
-    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, StandInId, Subject, Unit, Whereabouts,
-    bearing, carried, length, level_at, measure, movable, movable_stand_in, raised,
-    stand_in_carried, stand_in_raised,
+    Assessment, Edit, LevelId, MarkerId, Rooted, Scene, StandInId, Subject, Whereabouts, bearing,
+    carried, level_at, movable, movable_stand_in, raised, stand_in_carried, stand_in_raised,
 };
 use std::sync::Arc;
 
@@ -227,27 +226,27 @@ fn answer(desk: &Desk, hold: Hold) -> Option<String> {
     match hold {
         Hold::Foot(id) => {
             let (entry, marker) = (assessment.entry(id)?, scene.marker(id)?);
-            let off = measure(entry.distance?, entry.unit);
+            let off = assessment.units.measure(entry.distance?, entry.unit);
             let bearing = bearing(assessment, marker).map(in_words).unwrap_or_default();
             Some(format!("{off} off{bearing}"))
         }
         Hold::Head(id) => {
             let entry = assessment.entry(id)?;
-            Some(format!("{} high", measure(entry.size?, entry.unit)))
+            Some(format!("{} high", assessment.units.measure(entry.size?, entry.unit)))
         }
         Hold::Ghost(id) => {
             let (_, placement) = movable_stand_in(scene, assessment, id).ok()?;
             let first = placement.each.first()?;
             let bearing = in_words(first.foot.x.atan2(-first.foot.z));
-            Some(format!("{} off{bearing}", length(first.distance(), Unit::Metres)))
+            Some(format!("{} off{bearing}", assessment.units.metres(first.distance())))
         }
         Hold::Top(id) => {
             let height = scene.stand_in(id)?.shape.height();
-            Some(format!("{} high", length(height, Unit::Metres)))
+            Some(format!("{} high", assessment.units.metres(height)))
         }
         Hold::Level(id) => {
             let clearance = scene.level(id)?.clearance?;
-            Some(format!("{} from the eye", length(clearance.metres, Unit::Metres)))
+            Some(format!("{} from the eye", assessment.units.metres(clearance.metres)))
         }
     }
 }

@@ -15,8 +15,7 @@ use egui::{
     vec2,
 };
 use staffage_scene::{
-    Entry, Measure, Placed, Scene, Span, StandIn, Standing, Subject, Unit, length, metres,
-    stand_in_words,
+    Entry, Measure, Placed, Scene, Span, StandIn, Standing, Subject, Unit, Units, stand_in_words,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -28,6 +27,8 @@ const MARGIN: f32 = 12.0;
 /// A thing beside what it is in the other alternative: first as on show, then as in the other.
 pub(crate) struct Row {
     halves: [Option<Half>; 2],
+    /// What its lengths are told in: what reads the same is the same.
+    units: Units,
 }
 
 /// What a thing is in one alternative.
@@ -54,15 +55,15 @@ enum Value {
 
 impl Value {
     /// As in the ledger, to be compared.
-    fn words(self) -> String {
-        let end = |value: Option<f64>, unit| value.map(|v| shortened(&length(v, unit)));
+    fn words(self, units: Units) -> String {
+        let end = |value: Option<f64>, unit| value.map(|v| shortened(&units.length(v, unit)));
         match self {
             Self::Unknown => "–".into(),
-            Self::Measured(measured, unit) => short(measured, unit),
+            Self::Measured(measured, unit) => short(units, measured, unit),
             Self::Between([low, high], unit) => {
                 format!("{:?} {:?}", end(low, unit), end(high, unit))
             }
-            Self::Exact(value) => metres(value),
+            Self::Exact(value) => units.metres(value),
         }
     }
 
@@ -76,10 +77,11 @@ impl Value {
     }
 
     /// How many times as much the other is, where they differ as far as they are told.
-    fn times(self, other: Self) -> Option<f64> {
+    fn times(self, other: Self, units: Units) -> Option<f64> {
         let ((here, unit), (there, other_unit)) = (self.number()?, other.number()?);
         let ratio = there / here;
-        (self.words() != other.words() && unit == other_unit && ratio.is_finite()).then_some(ratio)
+        (self.words(units) != other.words(units) && unit == other_unit && ratio.is_finite())
+            .then_some(ratio)
     }
 }
 
@@ -105,8 +107,8 @@ impl Row {
     fn differs(&self) -> Option<Differs> {
         let [Some(here), Some(there)] = &self.halves else { return None };
         Some(Differs {
-            far: here.far.words() != there.far.words(),
-            big: here.big.words() != there.big.words(),
+            far: here.far.words(self.units) != there.far.words(self.units),
+            big: here.big.words(self.units) != there.big.words(self.units),
             standing: here.standing != there.standing,
         })
     }
@@ -135,8 +137,8 @@ impl Row {
         };
         let times = |ratio: Option<f64>, what: &str| Some(format!("×{:.2} as {what}", ratio?));
         let mut words: Vec<String> = [
-            times(here.big.times(there.big), "large"),
-            times(here.far.times(there.far), "far off"),
+            times(here.big.times(there.big, self.units), "large"),
+            times(here.far.times(there.far, self.units), "far off"),
         ]
         .into_iter()
         .flatten()
@@ -174,13 +176,14 @@ impl Row {
 /// Everything in either alternative: the markers near to far, then the stand-ins. What has one id was one
 /// thing once; else what has one name is taken for one.
 pub(crate) fn rows(of: [(&Scene, &Assessed); 2]) -> Vec<Row> {
-    let mut rows = paired(of.map(|(scene, assessed)| markers(scene, assessed)));
+    let units = of[0].1.assessment().units;
+    let mut rows = paired(units, of.map(|(scene, assessed)| markers(scene, assessed)));
     rows.sort_by(|a, b| a.distance().total_cmp(&b.distance()));
-    rows.extend(paired(of.map(|(scene, assessed)| stand_ins(scene, assessed))));
+    rows.extend(paired(units, of.map(|(scene, assessed)| stand_ins(scene, assessed))));
     rows
 }
 
-fn paired([here, there]: [Vec<Half>; 2]) -> Vec<Row> {
+fn paired(units: Units, [here, there]: [Vec<Half>; 2]) -> Vec<Row> {
     let mut left: BTreeMap<Thing, Half> = there.iter().map(|h| (h.thing, h.clone())).collect();
     let own: BTreeSet<Thing> = here.iter().map(|half| half.thing).collect();
     let mut rows: Vec<Row> = Vec::new();
@@ -191,19 +194,21 @@ fn paired([here, there]: [Vec<Half>; 2]) -> Vec<Row> {
         };
         let other = if left.contains_key(&half.thing) { Some(half.thing) } else { named() };
         let other = other.and_then(|thing| left.remove(&thing));
-        rows.push(Row { halves: [Some(half), other] });
+        rows.push(Row { halves: [Some(half), other], units });
     }
     let is_left = |half: &Half| left.contains_key(&half.thing);
-    rows.extend(there.into_iter().filter(is_left).map(|half| Row { halves: [None, Some(half)] }));
+    rows.extend(
+        there.into_iter().filter(is_left).map(|half| Row { halves: [None, Some(half)], units }),
+    );
     rows
 }
 
 fn markers(scene: &Scene, assessed: &Assessed) -> Vec<Half> {
     let entries = assessed.assessment().ledger.iter();
-    entries.map(|entry| of_marker(scene, entry)).collect()
+    entries.map(|entry| of_marker(scene, assessed.assessment().units, entry)).collect()
 }
 
-fn of_marker(scene: &Scene, entry: &Entry) -> Half {
+fn of_marker(scene: &Scene, units: Units, entry: &Entry) -> Half {
     let about = Subject::Marker(entry.id);
     let intended = scene.intended_reason(about).is_some();
     let span = scene.marker(entry.id).map_or(Span::Upright, |m| m.span);
@@ -218,7 +223,11 @@ fn of_marker(scene: &Scene, entry: &Entry) -> Half {
         far: value(entry.distance, bounds.map(|b| [b.nearest, b.farthest])),
         big: value(entry.size, bounds.map(|b| [b.smallest, b.largest])),
         standing: Some((entry.standing, intended)),
-        said: format!("{}, {}", answer(entry, span), standing::word(entry.standing, intended)),
+        said: format!(
+            "{}, {}",
+            answer(units, entry, span),
+            standing::word(entry.standing, intended)
+        ),
     }
 }
 
@@ -329,7 +338,7 @@ fn paint_row(ui: &Ui, room: Rect, rect: Rect, row: &Row, selected: bool, lit: bo
     for (side, half) in halves(room, rect.top(), ROW).into_iter().enumerate() {
         let half = half.shrink2(vec2(MARGIN, 0.0));
         match &row.halves[side] {
-            Some(said) => paint_half(ui, half, said, differs),
+            Some(said) => paint_half(ui, half, (said, row.units), differs),
             None => {
                 let font = TextStyle::Body.resolve(ui.style());
                 let ink = ui.visuals().weak_text_color();
@@ -343,7 +352,7 @@ fn paint_row(ui: &Ui, room: Rect, rect: Rect, row: &Row, selected: bool, lit: bo
     ui.painter().text(at, Align2::CENTER_CENTER, row.mark(), font, ink);
 }
 
-fn paint_half(ui: &Ui, rect: Rect, half: &Half, differs: Differs) {
+fn paint_half(ui: &Ui, rect: Rect, (half, units): (&Half, Units), differs: Differs) {
     let columns = Columns::across(rect.width());
     let intended = half.standing.is_some_and(|(_, intended)| intended);
     let plain = if intended { ui.visuals().weak_text_color() } else { ui.visuals().text_color() };
@@ -356,7 +365,7 @@ fn paint_half(ui: &Ui, rect: Rect, half: &Half, differs: Differs) {
     for (x, value, differs) in
         [(columns.far, half.far, differs.far), (columns.big, half.big, differs.big)]
     {
-        put(ui, pos2(rect.left() + x, y), value, &style(differs), ink(differs));
+        put(ui, pos2(rect.left() + x, y), (value, units), &style(differs), ink(differs));
     }
     let left = rect.left() + columns.standing;
     let standing = Rect::from_x_y_ranges(left..=left + columns.standing_width, rect.y_range());
@@ -371,14 +380,14 @@ fn paint_half(ui: &Ui, rect: Rect, half: &Half, differs: Differs) {
     }
 }
 
-fn put(ui: &Ui, at: egui::Pos2, value: Value, style: &TextStyle, ink: Color32) {
+fn put(ui: &Ui, at: egui::Pos2, (value, units): (Value, Units), style: &TextStyle, ink: Color32) {
     match value {
-        Value::Unknown => ledger::number(ui, at, None, Unit::Metres, style, ink),
+        Value::Unknown => ledger::number(ui, at, None, (Unit::Metres, units), style, ink),
         Value::Measured(measured, unit) => {
-            ledger::number(ui, at, Some(measured), unit, style, ink);
+            ledger::number(ui, at, Some(measured), (unit, units), style, ink);
         }
-        Value::Between(between, unit) => ledger::ends(ui, at, between, unit, style, ink),
-        Value::Exact(value) => ledger::put(ui, at, &metres(value), style, ink),
+        Value::Between(between, unit) => ledger::ends(ui, at, between, (unit, units), style, ink),
+        Value::Exact(value) => ledger::put(ui, at, &units.metres(value), style, ink),
     }
 }
 
@@ -431,7 +440,7 @@ mod tests {
         );
         let there = Arc::new(scene.showing(staffage_scene::AlternativeId(2)).expect("there"));
         let here = Arc::new(scene);
-        let [a, b] = [&here, &there].map(Assessed::of);
+        let [a, b] = [&here, &there].map(|scene| Assessed::of(scene, Units::Metric));
         rows([(&here, &a), (&there, &b)])
     }
 

@@ -53,7 +53,7 @@ impl Comparing {
         let from = Arc::clone(desk.history.present());
         let shown = from.alternative_shown()?.id;
         let scene = Arc::new(from.showing(other).filter(|_| other != shown)?);
-        let assessed = Assessed::of(&scene);
+        let assessed = Assessed::of(&scene, desk.units());
         let rows = compared_ledger::rows([(&from, &desk.assessed), (&scene, &assessed)]);
         Some(Self {
             laid_out: desk.laid_out,
@@ -124,7 +124,8 @@ pub(crate) fn follow(desk: &mut Desk) {
         desk.fit_wanted = true;
         return;
     }
-    if Arc::ptr_eq(&was.from, present) {
+    let units = was.assessed.assessment().units;
+    if Arc::ptr_eq(&was.from, present) && units == desk.units() {
         desk.comparing = Some(was);
         return;
     }

@@ -36,7 +36,7 @@ use crate::{
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;
 use staffage_scene::{
-    Assessment, BlockId, Family, History, InclineId, LevelId, Mend, Scene, Span, Subject,
+    Assessment, BlockId, Family, History, InclineId, LevelId, Mend, Scene, Span, Subject, Units,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -183,7 +183,7 @@ impl Desk {
         let history = History::new(scene);
         let hint_shown = !remembered.hint_seen;
         Self {
-            assessed: Assessed::of(history.present()),
+            assessed: Assessed::of(history.present(), remembered.units),
             painting: Painted::Blank,
             laid_out: 0,
             remembered,
@@ -264,6 +264,12 @@ impl Desk {
     #[must_use]
     pub fn assessment(&self) -> &Assessment {
         self.assessed.assessment()
+    }
+
+    /// What lengths are told in.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        self.remembered.units
     }
 
     /// Which part of the picture is shown.
@@ -442,7 +448,7 @@ impl Desk {
 
     /// Brings what is derived up to date with the scene.
     pub(crate) fn refresh(&mut self) {
-        self.assessed.follow(self.history.present());
+        self.assessed.follow(self.history.present(), self.remembered.units);
         let scene = self.history.present();
         self.selection.retain(|t| t.exists(scene));
         self.hovered = self.hovered.filter(|t| t.exists(scene));

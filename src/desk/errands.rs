@@ -228,6 +228,7 @@ mod tests {
             words: true,
             weight: 1.0,
             grid: None,
+            units: staffage_scene::Units::Metric,
         };
         let mut errands = Errands::default();
         errands.send(Errand { order: Order::CopyInk(ink), ..errand("breaks") });

@@ -7,7 +7,7 @@ use crate::{field, typed};
 use egui::{ComboBox, DragValue, Grid, Ui};
 use staffage_scene::{
     Climb, Division, Edit, Family, Flight, Form, Guide, GuideShape, LevelId, Plane, Post, Reach,
-    Round, RoundForm, SLOPE, Scene, Steps, family_name, guide_form, metres,
+    Round, RoundForm, SLOPE, Scene, Steps, Units, family_name, guide_form,
 };
 
 const FIELD: f32 = 90.0;
@@ -17,7 +17,7 @@ const CHOICE: f32 = 180.0;
 const PACE: std::ops::RangeInclusive<f64> = 0.60..=0.65;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, guide: &Guide, acts: &mut Vec<Act>) {
-    let form = guide_form(desk.scene(), desk.assessment(), guide);
+    let (form, units) = (guide_form(desk.scene(), desk.assessment(), guide), desk.units());
     if form.is_none() {
         ui.label("It cannot be seen there: move it off the horizon or its vanishing point.");
     }
@@ -30,7 +30,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, guide: &Guide, acts: &mut Vec<Act>)
         ui.end_row();
         match guide.shape {
             GuideShape::Steps(steps) => steps_rows(desk, ui, guide, steps, acts),
-            GuideShape::Flight(flight) => flight_rows(desk.scene(), ui, guide, flight, acts),
+            GuideShape::Flight(flight) => flight_rows(desk, ui, guide, flight, acts),
             GuideShape::Round(round) => {
                 let read = match form {
                     Some(Form::Round(form)) => Some(form),
@@ -43,7 +43,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, guide: &Guide, acts: &mut Vec<Act>)
     match &form {
         Some(Form::Flight(form)) => {
             let (run, rise) = form.extent();
-            ui.weak(format!("{} long in plan, {} high", metres(run), metres(rise)));
+            ui.weak(format!("{} long in plan, {} high", units.metres(run), units.metres(rise)));
             if form.assumed {
                 assumed(ui);
             }
@@ -155,7 +155,8 @@ fn posts(desk: &Desk, ui: &mut Ui, guide: &Guide, steps: Steps, acts: &mut Vec<A
     }
 }
 
-fn flight_rows(scene: &Scene, ui: &mut Ui, guide: &Guide, flight: Flight, acts: &mut Vec<Act>) {
+fn flight_rows(desk: &Desk, ui: &mut Ui, guide: &Guide, flight: Flight, acts: &mut Vec<Act>) {
+    let (scene, units) = (desk.scene(), desk.units());
     let of = |flight| put(guide, GuideShape::Flight(flight));
     level(scene, ui, guide, acts);
     ui.weak("climbs");
@@ -169,16 +170,16 @@ fn flight_rows(scene: &Scene, ui: &mut Ui, guide: &Guide, flight: Flight, acts: 
         acts.push(Act::Edit(of(Flight { towards, ..flight })));
     }
     ui.end_row();
-    if let Some(width) = length(ui, "width", "Width of the flight", flight.width) {
+    if let Some(width) = length(units, ui, "width", "Width of the flight", flight.width) {
         acts.push(Act::Edit(of(Flight { width, ..flight })));
     }
     let climb = |climb| of(Flight { climb, ..flight });
     match flight.climb {
         Climb::Stairs { riser, tread, count } => {
-            if let Some(riser) = length(ui, "riser", "Riser", riser) {
+            if let Some(riser) = length(units, ui, "riser", "Riser", riser) {
                 acts.push(Act::Edit(climb(Climb::Stairs { riser, tread, count })));
             }
-            if let Some(tread) = length(ui, "tread", "Tread", tread) {
+            if let Some(tread) = length(units, ui, "tread", "Tread", tread) {
                 acts.push(Act::Edit(climb(Climb::Stairs { riser, tread, count })));
             }
             ui.weak("steps");
@@ -200,7 +201,7 @@ fn flight_rows(scene: &Scene, ui: &mut Ui, guide: &Guide, flight: Flight, acts: 
             let edit = climb(Climb::Ramp { slope: degrees, run });
             field::put(&response, (degrees != slope).then_some(edit), acts);
             ui.end_row();
-            if let Some(run) = length(ui, "run in plan", "Run of the ramp", run) {
+            if let Some(run) = length(units, ui, "run in plan", "Run of the ramp", run) {
                 acts.push(Act::Edit(climb(Climb::Ramp { slope, run })));
             }
         }
@@ -215,7 +216,7 @@ fn round_rows(
     read: Option<RoundForm>,
     acts: &mut Vec<Act>,
 ) {
-    let scene = desk.scene();
+    let (scene, units) = (desk.scene(), desk.units());
     let of = |round| Act::Edit(put(guide, GuideShape::Round(round)));
     ui.weak("plane");
     let planes = planes(scene);
@@ -225,7 +226,7 @@ fn round_rows(
     }
     ui.end_row();
     level(scene, ui, guide, acts);
-    if let Some(radius) = reach(ui, "radius", round.radius, read.and_then(|r| r.radius())) {
+    if let Some(radius) = reach(units, ui, "radius", round.radius, read.and_then(|r| r.radius())) {
         acts.push(of(Round { radius, ..round }));
     }
     let Some(carried) = round.carried else {
@@ -238,7 +239,7 @@ fn round_rows(
         ui.end_row();
         return;
     };
-    if let Some(carried) = reach(ui, "carried", carried, read.and_then(|r| r.carried())) {
+    if let Some(carried) = reach(units, ui, "carried", carried, read.and_then(|r| r.carried())) {
         acts.push(of(Round { carried: Some(carried), ..round }));
     }
     ui.weak("");
@@ -249,17 +250,18 @@ fn round_rows(
 }
 
 /// A length that is said by the picture or in metres; typing one says it in metres.
-fn reach(ui: &mut Ui, word: &str, reach: Reach, read: Option<f64>) -> Option<Reach> {
+fn reach(units: Units, ui: &mut Ui, word: &str, reach: Reach, read: Option<f64>) -> Option<Reach> {
     ui.weak(word);
     let name = format!("{}{} of the circle", word[..1].to_uppercase(), &word[1..]);
     let shown = match reach {
-        Reach::Metres(said) => metres(said),
-        Reach::To(_) => read.map_or_else(String::new, metres),
+        Reach::Metres(said) => units.metres(said),
+        Reach::To(_) => read.map_or_else(String::new, |read| units.metres(read)),
     };
     let mut typed = None;
     ui.horizontal(|ui| {
         let wanted = typed::LENGTH_WANTED;
-        typed = field::parsed(ui, word, &name, &shown, FIELD, wanted, typed::length);
+        let parsed = |text: &str| typed::length(text, units);
+        typed = field::parsed(ui, word, &name, &shown, FIELD, wanted, parsed);
         if reach.point().is_some() {
             ui.weak("by its handle");
         }
@@ -268,10 +270,11 @@ fn reach(ui: &mut Ui, word: &str, reach: Reach, read: Option<f64>) -> Option<Rea
     typed.map(Reach::Metres)
 }
 
-fn length(ui: &mut Ui, word: &str, name: &str, value: f64) -> Option<f64> {
+fn length(units: Units, ui: &mut Ui, word: &str, name: &str, value: f64) -> Option<f64> {
     ui.weak(word);
     let wanted = typed::LENGTH_WANTED;
-    let typed = field::parsed(ui, word, name, &metres(value), FIELD, wanted, typed::length);
+    let read = |text: &str| typed::length(text, units);
+    let typed = field::parsed(ui, word, name, &units.metres(value), FIELD, wanted, read);
     ui.end_row();
     typed
 }

@@ -221,9 +221,14 @@ fn set(desk: &mut Desk, settings: OverlaySettings) {
     }
     handing.settings = settings;
     // Written again, once the settings rest too.
-    handing.keeping.sent = None;
-    handing.keeping.seen = None;
+    start_afresh(desk);
     remember(desk);
+}
+
+/// What is kept up to date is no longer what was sent.
+pub(crate) fn start_afresh(desk: &mut Desk) {
+    desk.handing.keeping.sent = None;
+    desk.handing.keeping.seen = None;
 }
 
 fn remember(desk: &mut Desk) {
@@ -264,6 +269,7 @@ pub(crate) fn ink(desk: &Desk) -> Ink {
         words: settings.words,
         weight: settings.weight,
         grid: desk.grid().filter(|_| settings.parts.contains(&crate::handover::InkPart::Grid)),
+        units: desk.units(),
     }
 }
 

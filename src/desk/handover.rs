@@ -5,7 +5,7 @@
 //! handover is a new variant of [`Order`]; progress, cancelling and what is said of it come with it.
 
 use staffage_drawing::GroundGrid;
-use staffage_scene::Scene;
+use staffage_scene::{Scene, Units};
 use staffage_solver::Eye;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -143,6 +143,8 @@ pub struct Ink {
     pub weight: f64,
     /// Where the grid lies.
     pub grid: Option<GroundGrid>,
+    /// What its words tell lengths in.
+    pub units: Units,
 }
 
 /// An overlay and where it goes.

@@ -3,7 +3,9 @@
 use crate::act::Act;
 use crate::desk::Desk;
 use egui::{Grid, Ui};
-use staffage_scene::{Edit, Entry, FRAME_RATIOS, Frame, Marker, Scene, Span, Unit, WORKING_WIDTHS};
+use staffage_scene::{
+    Edit, Entry, FRAME_RATIOS, Frame, Marker, Scene, Span, Unit, Units, WORKING_WIDTHS,
+};
 
 /// Height of a figure that everybody can judge by, metres (common practice).
 const FIGURE: f64 = 1.70;
@@ -67,7 +69,12 @@ pub(crate) fn rungs(ui: &mut Ui, frame: Frame, acts: &mut Vec<Act>) {
 }
 
 /// What a figure beside this marker measures on each rung of the ladder, if that is known.
-pub(crate) fn figure_words(scene: &Scene, marker: &Marker, entry: &Entry) -> Option<String> {
+pub(crate) fn figure_words(
+    units: Units,
+    scene: &Scene,
+    marker: &Marker,
+    entry: &Entry,
+) -> Option<String> {
     let size = entry.size.filter(|_| entry.unit == Unit::Metres && marker.span == Span::Upright)?;
     let share = (marker.head - marker.foot).length() * FIGURE / size.value;
     let mut widths = WORKING_WIDTHS.to_vec();
@@ -80,7 +87,8 @@ pub(crate) fn figure_words(scene: &Scene, marker: &Marker, entry: &Entry) -> Opt
         format!("{pixels} px at {}", thousands(*width))
     };
     let rungs: Vec<_> = widths.iter().map(on_rung).collect();
-    share.is_finite().then(|| format!("1.70 m here: {}", rungs.join(", ")))
+    let figure = units.metres(FIGURE);
+    share.is_finite().then(|| format!("{figure} here: {}", rungs.join(", ")))
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use egui::{
     Align, Align2, Button, Color32, FontId, Id, Layout, Pos2, Rect, Response, RichText, Role,
     ScrollArea, Sense, TextStyle, Ui, WidgetInfo, pos2, vec2,
 };
-use staffage_scene::{Assessment, Entry, MarkerId, Measure, Scene, Span, Subject, Unit, length};
+use staffage_scene::{Assessment, Entry, MarkerId, Measure, Scene, Span, Subject, Unit, Units};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -212,7 +212,7 @@ pub(crate) fn header_in(ui: &Ui, rect: Rect, columns: &Columns) {
 
 fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mut Vec<Act>) {
     let scene = Arc::clone(desk.history.present());
-    let scene = &*scene;
+    let (scene, units) = (&*scene, desk.units());
     let thing = Thing::marker(entry.id);
     let selected = desk.selection.has(thing);
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), ROW));
@@ -221,7 +221,9 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
     response.widget_info(|| {
         WidgetInfo::selected(Role::Button, true, selected, format!("Ledger row {name}"))
     });
-    ui.accesskit_node_builder(response.id, |node| node.set_description(spoken(entry, scene)));
+    ui.accesskit_node_builder(response.id, |node| {
+        node.set_description(spoken(units, entry, scene));
+    });
     paint_ground(desk, ui, rect, &response, thing);
     paint_cells(desk, ui, rect, entry, columns, &name);
     if response.hovered() {
@@ -234,11 +236,11 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
     if response.double_clicked() {
         acts.push(Act::Centre(thing));
     }
-    response.on_hover_text(tooltip(entry, scene, &name));
+    response.on_hover_text(tooltip(units, entry, scene, &name));
 }
 
-fn spoken(entry: &Entry, scene: &Scene) -> String {
-    let words = answer(entry, span(entry, scene));
+fn spoken(units: Units, entry: &Entry, scene: &Scene) -> String {
+    let words = answer(units, entry, span(entry, scene));
     format!("{words}, {}", standing::word(entry.standing, is_intended(entry, scene)))
 }
 
@@ -276,13 +278,14 @@ fn paint_cells(desk: &Desk, ui: &Ui, rect: Rect, entry: &Entry, columns: &Column
     elided(ui, what, name, &font, ink);
     let (far, big) = (pos2(rect.left() + columns.far, y), pos2(rect.left() + columns.big, y));
     let (bounds, body) = (entry.bounds.as_ref(), &TextStyle::Body);
+    let (unit, units) = ((entry.unit, desk.units()), desk.units());
     match (entry.distance, bounds) {
-        (None, Some(b)) => ends(ui, far, [b.nearest, b.farthest], b.unit, body, ink),
-        (distance, _) => number(ui, far, distance, entry.unit, body, ink),
+        (None, Some(b)) => ends(ui, far, [b.nearest, b.farthest], (b.unit, units), body, ink),
+        (distance, _) => number(ui, far, distance, unit, body, ink),
     }
     match (entry.size, bounds) {
-        (None, Some(b)) => ends(ui, big, [b.smallest, b.largest], b.unit, body, ink),
-        (size, _) => number(ui, big, size, entry.unit, body, ink),
+        (None, Some(b)) => ends(ui, big, [b.smallest, b.largest], (b.unit, units), body, ink),
+        (size, _) => number(ui, big, size, unit, body, ink),
     }
     let left = rect.left() + columns.standing;
     let standing = Rect::from_x_y_ranges(left..=left + columns.standing_width, rect.y_range());
@@ -294,7 +297,7 @@ pub(crate) fn number(
     ui: &Ui,
     at: Pos2,
     measured: Option<Measure>,
-    unit: Unit,
+    told: (Unit, Units),
     style: &TextStyle,
     ink: Color32,
 ) {
@@ -303,7 +306,7 @@ pub(crate) fn number(
         return;
     };
     let (over, under) = (at - vec2(0.0, NUMBER_UP), at + vec2(0.0, SPREAD_DOWN));
-    put(ui, over, &short(measured, unit), style, ink);
+    put(ui, over, &short(told.1, measured, told.0), style, ink);
     put(ui, under, &sureness(measured), &TextStyle::Small, ui.visuals().weak_text_color());
 }
 
@@ -312,12 +315,12 @@ pub(crate) fn ends(
     ui: &Ui,
     at: Pos2,
     [least, most]: [Option<f64>; 2],
-    unit: Unit,
+    (unit, units): (Unit, Units),
     style: &TextStyle,
     ink: Color32,
 ) {
-    let least = least.map(|value| format!("> {}", shortened(&length(value, unit))));
-    let most = most.map(|value| format!("< {}", shortened(&length(value, unit))));
+    let least = least.map(|value| format!("> {}", shortened(&units.length(value, unit))));
+    let most = most.map(|value| format!("< {}", shortened(&units.length(value, unit))));
     match (least, most) {
         (Some(least), Some(most)) => {
             put(ui, at - vec2(0.0, NUMBER_UP), &least, style, ink);
@@ -343,20 +346,20 @@ pub(crate) fn elided(ui: &Ui, rect: Rect, text: &str, font: &FontId, ink: Color3
     ui.painter().galley(at, galley, ink);
 }
 
-fn tooltip(entry: &Entry, scene: &Scene, name: &str) -> String {
+fn tooltip(units: Units, entry: &Entry, scene: &Scene, name: &str) -> String {
     let mut lines = vec![name.to_owned()];
     if let Some(distance) = entry.distance {
-        lines.push(format!("distance {} (95 %)", between(distance, entry.unit)));
+        lines.push(format!("distance {} (95 %)", between(units, distance, entry.unit)));
     }
     if let Some(size) = entry.size {
-        lines.push(format!("size {} (95 %)", between(size, entry.unit)));
+        lines.push(format!("size {} (95 %)", between(units, size, entry.unit)));
     }
-    if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, span(entry, scene))) {
+    if let Some(words) = entry.bounds.and_then(|bounds| within(units, bounds, span(entry, scene))) {
         lines.push(sentence(&words));
     }
-    lines.extend(hidden(entry).map(|words| sentence(&words)));
+    lines.extend(hidden(units, entry).map(|words| sentence(&words)));
     if let Some(expected) = entry.expected_size {
-        lines.push(format!("everything else asks for {}", between(expected, entry.unit)));
+        lines.push(format!("everything else asks for {}", between(units, expected, entry.unit)));
     }
     if matches!(entry.unit, Unit::EyeHeights(_)) {
         lines.push("eh: eye heights over its level; no size in metres reaches it".to_owned());

@@ -5,8 +5,8 @@ use crate::desk::Desk;
 use crate::{field, statements};
 use egui::{ComboBox, Grid, Ui};
 use staffage_scene::{
-    Above, Edit, Entry, Known, Level, LevelId, LevelReading, Scene, Side, Unit, VisibleHorizon,
-    measure, metres,
+    Above, Edit, Entry, Known, Level, LevelId, LevelReading, Scene, Side, Unit, Units,
+    VisibleHorizon,
 };
 
 /// Height over a lower level that is proposed while nothing tells it: a storey (common practice).
@@ -18,7 +18,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>)
     let put = |level: Level| Act::Edit(Edit::PutLevel(level));
     ui.weak(clearance_words(desk, level));
     if let Some(horizon) = reading(desk, level.id).and_then(|l| l.horizon) {
-        ui.weak(horizon_words(horizon))
+        ui.weak(horizon_words(desk.units(), horizon))
             .on_hover_text("Where the curve of the world ends it, and how far that is below the eye’s level: the dip");
     }
     Grid::new("level").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
@@ -54,7 +54,9 @@ pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
     let height = height_words(desk, level);
     let lower = level.above.and_then(|above| Some((desk.scene().level(above.level)?, above.by)));
     match lower {
-        Some((lower, by)) => format!("{height}, {} over {}", metres(by.metres), lower.name),
+        Some((lower, by)) => {
+            format!("{height}, {} over {}", desk.units().metres(by.metres), lower.name)
+        }
         None => height,
     }
 }
@@ -71,7 +73,7 @@ fn height_words(desk: &Desk, level: &Level) -> String {
             "nothing fixes its height yet".into()
         };
     };
-    let words = measure(clearance, unit);
+    let words = desk.units().measure(clearance, unit);
     match level.side {
         Side::Below => format!("{words} below the eye"),
         Side::Above => format!("{words} over the eye"),
@@ -79,10 +81,11 @@ fn height_words(desk: &Desk, level: &Level) -> String {
 }
 
 /// "seen as far as 4.8 km, 0.04° below the eye’s level".
-fn horizon_words(horizon: VisibleHorizon) -> String {
+fn horizon_words(units: Units, horizon: VisibleHorizon) -> String {
+    let far = units.metres(horizon.distance);
     let dip = horizon.dip.to_degrees();
     let decimals = if dip < 1.0 { 2 } else { 1 };
-    format!("seen as far as {}, {dip:.decimals$}° below the eye’s level", metres(horizon.distance))
+    format!("seen as far as {far}, {dip:.decimals$}° below the eye’s level")
 }
 
 /// The stated clearance, or the way to state one.
@@ -90,7 +93,7 @@ fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
     let put = |clearance| Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() }));
     ui.horizontal(|ui| match level.clearance {
         Some(stated) => {
-            if let Some(changed) = statements::known(ui, stated) {
+            if let Some(changed) = statements::known(desk.units(), ui, stated) {
                 acts.push(put(Some(changed)));
             }
             if ui.small_button("Let go").on_hover_text("Work it out from the markers").clicked() {
@@ -154,7 +157,7 @@ fn step(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
         ui.weak("by");
         ui.push_id("step", |ui| {
             ui.horizontal(|ui| {
-                if let Some(by) = statements::known(ui, above.by) {
+                if let Some(by) = statements::known(desk.units(), ui, above.by) {
                     acts.push(put(Some(Above { by, ..above })));
                 }
             });
@@ -215,6 +218,9 @@ mod tests {
     #[test]
     fn the_horizon_of_a_level_is_told_with_its_dip() {
         let horizon = VisibleHorizon { distance: 4_830.0, dip: 0.000_65 };
-        assert_eq!(horizon_words(horizon), "seen as far as 4.83 km, 0.04° below the eye’s level");
+        assert_eq!(
+            horizon_words(Units::Metric, horizon),
+            "seen as far as 4.83 km, 0.04° below the eye’s level"
+        );
     }
 }

@@ -48,21 +48,21 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
         let (rect, _) = ui.allocate_exact_size(egui::vec2(100.0, 18.0), egui::Sense::hover());
         standing::paint_shape_and_word(ui, rect, entry.standing, intended);
         if entry.bounds.is_none() {
-            ui.label(size_and_distance(entry, marker.span));
+            ui.label(size_and_distance(desk.units(), entry, marker.span));
         }
     });
-    if let Some(words) = entry.bounds.and_then(|bounds| within(bounds, marker.span)) {
+    if let Some(words) = entry.bounds.and_then(|bounds| within(desk.units(), bounds, marker.span)) {
         ui.label(sentence(&words));
     }
-    if let Some(words) = hidden(entry) {
+    if let Some(words) = hidden(desk.units(), entry) {
         ui.label(sentence(&words));
     }
     for (word, measured) in [("size", entry.size), ("distance", entry.distance)] {
         if let Some(measured) = measured {
-            ui.weak(format!("{word} {} (95 %)", between(measured, entry.unit)));
+            ui.weak(format!("{word} {} (95 %)", between(desk.units(), measured, entry.unit)));
         }
     }
-    if let Some(words) = ladder::figure_words(desk.scene(), marker, entry) {
+    if let Some(words) = ladder::figure_words(desk.units(), desk.scene(), marker, entry) {
         ui.weak(words).on_hover_text("What a figure beside it measures at each working width");
     }
     if let Some(words) = entry.lean.and_then(lean_words) {

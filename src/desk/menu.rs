@@ -98,9 +98,15 @@ fn view_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         item(desk, ui, action, acts);
     }
     ui.separator();
-    // In one row, so that the menu is no longer than a small window.
+    one_of(desk, ui, "Units", &[&view::METRES, &view::FEET], acts);
+    one_of(desk, ui, "Window", &[&furniture::DARK, &furniture::LIGHT, &furniture::AS_SYSTEM], acts);
+}
+
+/// Choices in one row, so that the menu is no longer than a small window.
+fn one_of(desk: &Desk, ui: &mut Ui, word: &str, choices: &[&Action], acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
-        for action in [&furniture::DARK, &furniture::LIGHT, &furniture::AS_SYSTEM] {
+        ui.weak(word);
+        for action in choices {
             let on = action.is_on(desk).unwrap_or(false);
             if ui.radio(on, action.name).on_hover_text(action.tooltip()).clicked() {
                 acts.extend(action.act(desk));

@@ -157,7 +157,7 @@ fn contents(
         name.request_focus();
         naming.focused = true;
     }
-    let shown = naming.picker.show(ui, WIDTH - 8.0, desk.booked.book());
+    let shown = naming.picker.show(ui, WIDTH - 8.0, desk.booked.book(), desk.units());
     let tie = support(desk, ui, naming, marker);
     like(desk, ui, naming);
     footer(desk, ui, marker);
@@ -256,7 +256,7 @@ fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
 
 fn footer(desk: &Desk, ui: &mut Ui, marker: &Marker) {
     if let Some(entry) = desk.assessment().entry(marker.id) {
-        ui.label(answer(entry, marker.span));
+        ui.label(answer(desk.units(), entry, marker.span));
     }
     ui.weak("Enter takes it · Esc leaves it plain");
 }

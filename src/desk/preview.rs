@@ -4,7 +4,7 @@ use crate::desk::Desk;
 use crate::ink::{self, Placing};
 use egui::Painter;
 use staffage_drawing::{Drawing, View, preview};
-use staffage_scene::{Assessment, Mend, Scene, apply, assess};
+use staffage_scene::{Assessment, Mend, Scene, Units, apply, assess_in};
 use std::sync::Arc;
 
 /// A drawing of what a mend would change, and what it was made from.
@@ -23,9 +23,9 @@ impl Preview {
     }
 
     /// Nothing where the mend cannot be made in this scene.
-    fn of(scene: &Arc<Scene>, mend: &Mend, view: View) -> Option<Self> {
+    fn of(scene: &Arc<Scene>, units: Units, mend: &Mend, view: View) -> Option<Self> {
         let after = apply(scene, &mend.edit).ok()?;
-        let assessment = assess(&after);
+        let assessment = assess_in(&after, units);
         let drawing = preview(scene, &after, &assessment, &mend.moves, &view);
         let after = Box::new((after, assessment));
         Some(Self { scene: Arc::clone(scene), mend: mend.clone(), after, view, drawing })
@@ -44,12 +44,13 @@ impl Preview {
 /// Draws what the mend that is pointed at would change.
 pub(crate) fn paint(desk: &mut Desk, painter: &Painter) {
     let (scene, view) = (desk.history.present(), desk.view.visible(desk.canvas));
+    let units = desk.units();
     let before = desk.preview.take();
     desk.preview = desk.pointed_at.as_ref().and_then(|mend| {
         let same = |p: &Preview| Arc::ptr_eq(&p.scene, scene) && p.mend == *mend;
         match before.filter(same) {
             Some(preview) => Some(preview.seen_from(view)),
-            None => Preview::of(scene, mend, view),
+            None => Preview::of(scene, units, mend, view),
         }
     });
     if let Some(preview) = &desk.preview {

@@ -13,7 +13,7 @@ use egui::{Context, Painter, Pos2, Rect, Shape, Stroke};
 use glam::DVec2;
 use staffage_drawing::{Drawing, Emphasis, View, draw};
 use staffage_picture::{Match, Picture, Sketch};
-use staffage_scene::{Edit, Painting, REFRAMED_WIDTH, Reframing, Scene, apply, assess};
+use staffage_scene::{Edit, Painting, REFRAMED_WIDTH, Reframing, Scene, Units, apply, assess_in};
 use std::sync::Arc;
 
 /// Reach of a corner of the outline, points.
@@ -153,7 +153,8 @@ struct Drag {
 struct Preview {
     scene: Arc<Scene>,
     map: Reframing,
-    view: View,
+    /// In which units, and from where it is seen.
+    told: (Units, View),
     drawing: Drawing,
 }
 
@@ -414,14 +415,16 @@ fn dragged(asked: &Asked, scene: &Scene, drag: Drag, at: DVec2) -> Place {
 /// Draws the scene as it would lie in the new frame, and the old frame's outline. Whether the question is open.
 pub(crate) fn paint(desk: &mut Desk, painter: &Painter) -> bool {
     let (scene, view) = (Arc::clone(desk.history.present()), desk.view.visible(desk.canvas));
+    let units = desk.units();
     let Some(asked) = &mut desk.reframe.asked else { return false };
     let map = asked.map(&scene);
-    let same = |p: &Preview| Arc::ptr_eq(&p.scene, &scene) && p.map == map && p.view == view;
+    let told = (units, view);
+    let same = |p: &Preview| Arc::ptr_eq(&p.scene, &scene) && p.map == map && p.told == told;
     if !asked.preview.as_ref().is_some_and(same) {
         let edit = Edit::Reframe { map, frame: frame_of(asked.size) };
         asked.preview = apply(&scene, &edit).ok().map(|after| {
-            let drawing = draw(&after, &assess(&after), &view, &Emphasis::default());
-            Preview { scene: Arc::clone(&scene), map, view, drawing }
+            let drawing = draw(&after, &assess_in(&after, units), &view, &Emphasis::default());
+            Preview { scene: Arc::clone(&scene), map, told, drawing }
         });
     }
     if let Some(preview) = asked.preview.as_ref().filter(|_| desk.remembered.ink) {

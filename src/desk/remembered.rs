@@ -6,6 +6,7 @@ use crate::sheets::Sheets;
 use crate::side::Parts;
 use crate::tone_view::ToneSettings;
 use serde::{Deserialize, Serialize};
+use staffage_scene::Units;
 use std::path::{Path, PathBuf};
 
 /// How many scenes are remembered.
@@ -27,6 +28,8 @@ pub struct Remembered {
     pub sheets: Sheets,
     /// Whether their distances run evenly, rather than logarithmically.
     pub linear: bool,
+    /// What lengths are told in.
+    pub units: Units,
     /// Whether enlarged pixels are smoothed.
     pub smooth: bool,
     /// Whether ends that are placed catch at plumb, families and other ends.
@@ -66,6 +69,7 @@ impl Default for Remembered {
             section: true,
             sheets: Sheets::default(),
             linear: false,
+            units: Units::default(),
             smooth: false,
             snap: true,
             loupe: true,

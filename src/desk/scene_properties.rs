@@ -37,7 +37,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>)
     levels(desk, ui, scene, acts);
     blocks(desk, ui, scene, acts);
     inclines(desk, ui, scene, acts);
-    world::show(ui, scene, acts);
+    world::show(desk.units(), ui, scene, acts);
 }
 
 /// What the size book is called and the way to put it away, or the way to choose one.

@@ -4,8 +4,8 @@ use crate::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Bounds, Entry, EyeReading, Family, LevelReading, Line, LineReading, Measure, Scene,
-    Side, Span, Subject, Unit, cant_side, distance_within, guide_words, interval, measure, metres,
-    pitch_side, size_within, stand_in_words,
+    Side, Span, Subject, Unit, Units, cant_side, distance_within, guide_words, pitch_side,
+    size_within, stand_in_words,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -121,7 +121,7 @@ pub(crate) fn eye_height<'s>(
     let reading = assessment.levels.iter().find(|l| l.id == below.id)?;
     match reading {
         LevelReading { clearance: Some(clearance), unit: Unit::Metres, .. } => {
-            Some((measure(*clearance, Unit::Metres), &below.name))
+            Some((assessment.units.measure(*clearance, Unit::Metres), &below.name))
         }
         _ => None,
     }
@@ -151,8 +151,8 @@ pub(crate) fn source(source: Source) -> &'static str {
 
 /// A length in a unit short enough for a table: "23 m", "0.92 eh".
 #[must_use]
-pub(crate) fn short(measured: Measure, unit: Unit) -> String {
-    shortened(&measure(measured, unit))
+pub(crate) fn short(units: Units, measured: Measure, unit: Unit) -> String {
+    shortened(&units.measure(measured, unit))
 }
 
 /// A length in words short enough for a table.
@@ -178,8 +178,8 @@ pub(crate) fn sureness(measured: Measure) -> String {
 
 /// A 95 % interval with its unit said once: "8.2 to 9.8 m".
 #[must_use]
-pub(crate) fn between(measured: Measure, unit: Unit) -> String {
-    let words = interval(measured, unit);
+pub(crate) fn between(units: Units, measured: Measure, unit: Unit) -> String {
+    let words = units.interval(measured, unit);
     let Some((low, high)) = words.split_once(" to ") else { return words };
     let name = |end: &str| end.split_once(' ').map(|(_, name)| name.to_owned());
     match (low.split_once(' '), name(high)) {
@@ -193,9 +193,9 @@ pub(crate) fn between(measured: Measure, unit: Unit) -> String {
 /// Size and distance of a marker, and what the curve of the world hides of it, in a sentence without
 /// its name.
 #[must_use]
-pub(crate) fn answer(entry: &Entry, span: Span) -> String {
-    let measured = size_and_distance(entry, span);
-    match hidden(entry) {
+pub(crate) fn answer(units: Units, entry: &Entry, span: Span) -> String {
+    let measured = size_and_distance(units, entry, span);
+    match hidden(units, entry) {
         Some(hidden) => format!("{measured}, {hidden}"),
         None => measured,
     }
@@ -203,20 +203,20 @@ pub(crate) fn answer(entry: &Entry, span: Span) -> String {
 
 /// What the curve of the world hides of a marker.
 #[must_use]
-pub(crate) fn hidden(entry: &Entry) -> Option<String> {
-    entry.hidden.map(|lowest| format!("its lowest {} are below the curve", metres(lowest)))
+pub(crate) fn hidden(units: Units, entry: &Entry) -> Option<String> {
+    entry.hidden.map(|lowest| format!("its lowest {} are below the curve", units.metres(lowest)))
 }
 
 /// Size and distance of a marker.
 #[must_use]
-pub(crate) fn size_and_distance(entry: &Entry, span: Span) -> String {
-    let size = entry.size.map(|s| format!("{} {}", measure(s, entry.unit), extent(span)));
-    let distance = entry.distance.map(|d| format!("{} off", measure(d, entry.unit)));
+pub(crate) fn size_and_distance(units: Units, entry: &Entry, span: Span) -> String {
+    let size = entry.size.map(|s| format!("{} {}", units.measure(s, entry.unit), extent(span)));
+    let distance = entry.distance.map(|d| format!("{} off", units.measure(d, entry.unit)));
     match (size, distance) {
         (Some(size), Some(distance)) => format!("{size}, {distance}"),
         (Some(one), None) | (None, Some(one)) => one,
         (None, None) => {
-            let bounds = entry.bounds.and_then(|bounds| within(bounds, span));
+            let bounds = entry.bounds.and_then(|bounds| within(units, bounds, span));
             bounds.unwrap_or_else(|| "nothing fixes its size yet".into())
         }
     }
@@ -224,8 +224,8 @@ pub(crate) fn size_and_distance(entry: &Entry, span: Span) -> String {
 
 /// What overlaps say of a thing that nothing fixes: "beyond 41 m, so longer than 96 m".
 #[must_use]
-pub(crate) fn within(bounds: Bounds, span: Span) -> Option<String> {
-    match (distance_within(bounds), size_within(bounds, span)) {
+pub(crate) fn within(units: Units, bounds: Bounds, span: Span) -> Option<String> {
+    match (distance_within(units, bounds), size_within(units, bounds, span)) {
         (Some(distance), Some(size)) => Some(format!("{distance}, so {size}")),
         (distance, size) => distance.or(size),
     }
@@ -289,7 +289,11 @@ pub(crate) fn description(thing: Thing, scene: &Scene, assessment: &Assessment) 
         Thing::Of(Subject::Marker(id)) => {
             let span = scene.marker(id).map_or(Span::Upright, |m| m.span);
             let said = |entry| {
-                format!("{}, {}", answer(entry, span), standing::word(entry.standing, false))
+                format!(
+                    "{}, {}",
+                    answer(assessment.units, entry, span),
+                    standing::word(entry.standing, false)
+                )
             };
             assessment.entry(id).map_or_else(String::new, said)
         }
@@ -348,6 +352,8 @@ mod tests {
     use super::*;
     use staffage_scene::assess;
 
+    const METRIC: Units = Units::Metric;
+
     fn measured(value: f64, low: f64, high: f64) -> Measure {
         Measure { value, low, high }
     }
@@ -362,8 +368,11 @@ mod tests {
 
     #[test]
     fn an_interval_names_its_unit_once_where_both_ends_share_it() {
-        assert_eq!(between(measured(9.0, 8.2, 9.8), Unit::Metres), "8.2 to 9.8 m");
-        assert_eq!(between(measured(900.0, 800.0, 1200.0), Unit::Metres), "800 m to 1.2 km");
+        assert_eq!(between(METRIC, measured(9.0, 8.2, 9.8), Unit::Metres), "8.2 to 9.8 m");
+        assert_eq!(
+            between(METRIC, measured(900.0, 800.0, 1200.0), Unit::Metres),
+            "800 m to 1.2 km"
+        );
     }
 
     #[test]
@@ -376,11 +385,17 @@ mod tests {
             unit: Unit::Metres,
         };
         let along = Span::Along(staffage_scene::Family::Upright);
-        assert_eq!(within(open, along).as_deref(), Some("beyond 41.0 m, so longer than 96.0 m"));
+        assert_eq!(
+            within(METRIC, open, along).as_deref(),
+            Some("beyond 41.0 m, so longer than 96.0 m")
+        );
         let between = Bounds { farthest: Some(90.0), smallest: None, ..open };
-        assert_eq!(within(between, along).as_deref(), Some("between 41.0 m and 90.0 m off"));
+        assert_eq!(
+            within(METRIC, between, along).as_deref(),
+            Some("between 41.0 m and 90.0 m off")
+        );
         let nothing = Bounds { nearest: None, smallest: None, ..open };
-        assert_eq!(within(nothing, along), None);
+        assert_eq!(within(METRIC, nothing, along), None);
     }
 
     #[test]

@@ -107,7 +107,7 @@ fn size(desk: &Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
         "",
         100.0,
         typed::LENGTH_WANTED,
-        typed::length,
+        |text| typed::length(text, desk.units()),
     );
     if let Some(metres) = typed {
         let size = Known { metres, spread: SPREAD };

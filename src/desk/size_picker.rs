@@ -6,7 +6,7 @@ use egui::{
     vec2,
 };
 use staffage_scene::shelf::{self, Part, Size};
-use staffage_scene::{BookEntry, Known, SizeBook, Span, metres};
+use staffage_scene::{BookEntry, Known, SizeBook, Span, Units};
 
 /// Spread of a size that was typed without one: most made things are known this well.
 const OWN_SPREAD: f64 = 0.05;
@@ -21,6 +21,8 @@ pub(crate) struct SizePicker {
     lit: usize,
     /// How the thing runs whose size is picked.
     span: Span,
+    /// What lengths are told in.
+    units: Units,
 }
 
 /// A size and what to call it.
@@ -75,12 +77,12 @@ pub(crate) struct Shown {
 
 impl SizePicker {
     pub(crate) fn of(span: Span) -> Self {
-        Self { text: String::new(), lit: 0, span }
+        Self { text: String::new(), lit: 0, span, units: Units::default() }
     }
 
     /// What Enter would take now.
     pub(crate) fn offer(&self, book: Option<&SizeBook>) -> Option<Picked> {
-        own_size(&self.text).or_else(|| {
+        own_size(&self.text, self.units).or_else(|| {
             let found = self.found(book);
             found.get(self.lit.min(found.len().saturating_sub(1))).map(|offer| offer.picked())
         })
@@ -105,12 +107,19 @@ impl SizePicker {
     }
 
     /// The field, and under it what the book and the shelf offer.
-    pub(crate) fn show(&mut self, ui: &mut Ui, width: f32, book: Option<&SizeBook>) -> Shown {
+    pub(crate) fn show(
+        &mut self,
+        ui: &mut Ui,
+        width: f32,
+        book: Option<&SizeBook>,
+        units: Units,
+    ) -> Shown {
+        self.units = units;
         let (down, up) = self.arrows(ui);
         let typing = ui
             .add(
                 TextEdit::singleline(&mut self.text)
-                    .hint_text("a thing from the shelf, or 1.8 m")
+                    .hint_text(format!("a thing from the shelf, or {}", example(units)))
                     .desired_width(width),
             )
             .accessible_name("Known size");
@@ -120,9 +129,9 @@ impl SizePicker {
         let found = self.found(book);
         self.lit = (self.lit + down).saturating_sub(up).min(found.len().saturating_sub(1));
         let mut picked = None;
-        if let Some(own) = own_size(&self.text) {
+        if let Some(own) = own_size(&self.text, self.units) {
             let spread = 100.0 * own.size.spread;
-            ui.weak(format!("your own size: {} ± {spread:.0} %", metres(own.size.metres)));
+            ui.weak(format!("your own size: {} ± {spread:.0} %", units.metres(own.size.metres)));
         } else if self.is_unreadable(book) {
             ui.colored_label(field::bad(ui), self.wanted());
         } else if !self.text.trim().is_empty() {
@@ -165,7 +174,7 @@ impl SizePicker {
                 } else if Some(i) == from_shelf && from_book.is_some() {
                     board(ui, "size shelf", width);
                 }
-                if row(ui, *offer, i == self.lit, width).clicked() {
+                if row(ui, (*offer, self.units), i == self.lit, width).clicked() {
                     picked = Some(offer.picked());
                 }
             }
@@ -186,7 +195,7 @@ fn board(ui: &mut Ui, title: &str, width: f32) {
 }
 
 /// One size to pick.
-fn row(ui: &mut Ui, offer: Offer<'_>, lit: bool, width: f32) -> Response {
+fn row(ui: &mut Ui, (offer, units): (Offer<'_>, Units), lit: bool, width: f32) -> Response {
     let (label, size) = (offer.label(), offer.picked().size);
     let (rect, response) = ui.allocate_exact_size(vec2(width, ROW), Sense::click());
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, lit, &label));
@@ -203,7 +212,7 @@ fn row(ui: &mut Ui, offer: Offer<'_>, lit: bool, width: f32) -> Response {
         ui.painter().rect_filled(rect, 3, fill);
     }
     let font = TextStyle::Body.resolve(ui.style());
-    let value = format!("{} ± {:.0} %", metres(size.metres), (100.0 * size.spread).max(1.0));
+    let value = format!("{} ± {:.0} %", units.metres(size.metres), (100.0 * size.spread).max(1.0));
     let right = ui.painter().text(
         rect.right_center() - vec2(6.0, 0.0),
         egui::Align2::RIGHT_CENTER,
@@ -222,13 +231,21 @@ fn row(ui: &mut Ui, offer: Offer<'_>, lit: bool, width: f32) -> Response {
     }
 }
 
+/// How a length is typed.
+fn example(units: Units) -> &'static str {
+    match units {
+        Units::Metric => "1.8 m",
+        Units::Imperial => "5'11",
+    }
+}
+
 /// A size from "1.8 m" or "1.8 m ± 3 %".
-fn own_size(text: &str) -> Option<Picked> {
+fn own_size(text: &str, units: Units) -> Option<Picked> {
     let (length, spread) = match text.split_once('±').or_else(|| text.split_once("+-")) {
         Some((length, spread)) => (length, typed::percent(spread)?),
         None => (text, OWN_SPREAD),
     };
-    let size = Known { metres: typed::length(length)?, spread };
+    let size = Known { metres: typed::length(length, units)?, spread };
     Some(Picked { size, called: "own size".into() })
 }
 
@@ -243,11 +260,11 @@ mod tests {
 
     #[test]
     fn a_length_is_an_own_size_with_or_without_a_spread() {
-        let own = own_size("2.5 m ± 3 %").map(|p| p.size);
+        let own = own_size("2.5 m ± 3 %", Units::Metric).map(|p| p.size);
         assert_eq!(own, Some(Known { metres: 2.5, spread: 0.03 }));
-        let own = own_size("180 cm").map(|p| p.size);
+        let own = own_size("180 cm", Units::Metric).map(|p| p.size);
         assert_eq!(own, Some(Known { metres: 1.8, spread: OWN_SPREAD }));
-        assert_eq!(own_size("adult"), None);
+        assert_eq!(own_size("adult", Units::Metric), None);
     }
 
     #[test]

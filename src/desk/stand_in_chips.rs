@@ -9,7 +9,7 @@ use crate::stand_in_mode::{Many, READY, SetIn};
 use crate::{field, typed};
 use egui::{DragValue, Id, Ui};
 use staffage_scene::shelf::{self, Group, Part};
-use staffage_scene::{COUNT, Edit, Known, Level, Shape, Span, metres, metres_over};
+use staffage_scene::{COUNT, Edit, Known, Level, Shape, Span, Units, metres_over};
 
 /// Room for a length, points.
 const LENGTH_FIELD: f32 = 62.0;
@@ -23,7 +23,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     eye_height(desk, ui, acts);
     for ((name, shape), action) in READY.into_iter().zip(&KINDS) {
         let chosen = setting.name == name;
-        let what = format!("set in a {name}, {} high", metres(shape.height()));
+        let what = format!("set in a {name}, {} high", desk.units().metres(shape.height()));
         if chip(ui, name, Some(action), &what, chosen, None).clicked() {
             acts.push(Act::SetIn(SetIn::What(name.into(), shape)));
         }
@@ -32,7 +32,7 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.separator();
     for (part, metres) in setting.shape.sizes() {
         ui.weak(part);
-        if let Some(metres) = size(ui, "next", "stand-in", part, metres) {
+        if let Some(metres) = size(desk.units(), ui, "next", "stand-in", part, metres) {
             acts.push(Act::SetIn(SetIn::Size(setting.shape.with(part, metres))));
         }
     }
@@ -77,7 +77,7 @@ fn from_shelf(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.set_width(PICKER);
         let kept: Option<SizePicker> = ui.data(|d| d.get_temp(id));
         let mut picker = kept.unwrap_or_else(|| SizePicker::of(Span::Upright));
-        let shown = picker.show(ui, PICKER - 12.0, desk.booked.book());
+        let shown = picker.show(ui, PICKER - 12.0, desk.booked.book(), desk.units());
         if let Some(picked) = shown.picked {
             let shape = shape_of(&picked.called, picked.size.metres);
             let name = picked.called.split(',').next().unwrap_or_default().to_owned();
@@ -113,10 +113,18 @@ fn shape_of(called: &str, size: f64) -> Shape {
 }
 
 /// A field for one of the sizes of a shape, named by its `part`; the new size, metres.
-pub(crate) fn size(ui: &mut Ui, salt: &str, whose: &str, part: &str, size: f64) -> Option<f64> {
+pub(crate) fn size(
+    units: Units,
+    ui: &mut Ui,
+    salt: &str,
+    whose: &str,
+    part: &str,
+    size: f64,
+) -> Option<f64> {
     let name = format!("{} of the {whose}", capital(part));
-    let (text, wanted) = (metres(size), typed::LENGTH_WANTED);
-    field::parsed(ui, (salt, part), &name, &text, LENGTH_FIELD, wanted, typed::length)
+    let (text, wanted) = (units.metres(size), typed::LENGTH_WANTED);
+    let read = |text: &str| typed::length(text, units);
+    field::parsed(ui, (salt, part), &name, &text, LENGTH_FIELD, wanted, read)
 }
 
 fn capital(word: &str) -> String {
@@ -134,7 +142,7 @@ fn eye_height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let wanted = typed::LENGTH_WANTED;
     let (salt, name) = (("eye height", level.id.0), "Height of the eye");
     let typed = field::parsed(ui, salt, name, "", LENGTH_FIELD, wanted, |text| {
-        if text.is_empty() { Some(0.0) } else { typed::length(text) }
+        if text.is_empty() { Some(0.0) } else { typed::length(text, desk.units()) }
     });
     if let Some(metres) = typed.filter(|metres| *metres > 0.0) {
         let clearance = Some(Known { metres, spread: EYE_SPREAD });

@@ -2,10 +2,10 @@
 
 use crate::act::Act;
 use crate::desk::Desk;
-use crate::field;
 use crate::stand_in_chips::size;
 use crate::stand_in_mode::Many;
 use crate::thing::Thing;
+use crate::{field, typed};
 use egui::{ComboBox, DragValue, Grid, Ui};
 use glam::DVec2;
 use staffage_scene::{
@@ -35,7 +35,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
         for (part, metres) in stand_in.shape.sizes() {
             let salt = format!("stand-in {}", stand_in.id);
             ui.weak(part);
-            if let Some(metres) = size(ui, &salt, "selected", part, metres) {
+            if let Some(metres) = size(desk.units(), ui, &salt, "selected", part, metres) {
                 let shape = stand_in.shape.with(part, metres);
                 acts.push(put(StandIn { shape, ..stand_in.clone() }));
             }
@@ -46,7 +46,12 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
         ui.end_row();
         ui.weak("lifted");
         let mut lift = stand_in.lift;
-        let number = DragValue::new(&mut lift).speed(0.05).range(LIFT).suffix(" m").max_decimals(2);
+        let units = desk.units();
+        let number = DragValue::new(&mut lift)
+            .speed(0.05)
+            .range(LIFT)
+            .custom_formatter(|metres, _| units.metres(metres))
+            .custom_parser(|text| typed::height(text, units));
         let number = ui.add(number).accessible_name("Lift");
         field::put(&number, Some(Edit::PutStandIn(StandIn { lift, ..stand_in.clone() })), acts);
         ui.end_row();

@@ -7,7 +7,7 @@ use crate::size_picker::SizePicker;
 use crate::thing::marker_name;
 use crate::typed;
 use egui::{ComboBox, Id, Key, Ui};
-use staffage_scene::{Edit, Known, Marker, MarkerId, Scene, Statement, metres};
+use staffage_scene::{Edit, Known, Marker, MarkerId, Scene, Statement, Units};
 
 /// Spread of a comparison: two of one make are alike within a few percent (common practice).
 const COMPARISON_SPREAD: f64 = 0.03;
@@ -49,11 +49,10 @@ impl Comparison {
 
 /// All statements, and the way to add one.
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
-    let scene = desk.scene();
     for (i, statement) in marker.statements.iter().enumerate() {
         ui.push_id(("statement", marker.id.0, i), |ui| {
             ui.horizontal(|ui| {
-                let changed = one(ui, scene, marker.id, statement);
+                let changed = one(desk, ui, marker.id, statement);
                 let name = format!("Take back statement {}", i + 1);
                 let removed =
                     ui.small_button("×").on_hover_text("Take it back").accessible_name(name);
@@ -77,16 +76,17 @@ fn put(marker: &Marker, change: impl FnOnce(&mut Vec<Statement>)) -> Act {
 }
 
 /// One statement with its fields; what it becomes if a field was changed.
-fn one(ui: &mut Ui, scene: &Scene, this: MarkerId, statement: &Statement) -> Option<Statement> {
+fn one(desk: &Desk, ui: &mut Ui, this: MarkerId, statement: &Statement) -> Option<Statement> {
+    let (scene, units) = (desk.scene(), desk.units());
     match statement {
         Statement::KnownSize { size, as_ } => {
             ui.label("is").on_hover_text(as_);
-            let size = known(ui, *size)?;
+            let size = known(units, ui, *size)?;
             Some(Statement::KnownSize { size, as_: as_.clone() })
         }
         Statement::Distance(distance) => {
             ui.label("is off by");
-            known(ui, *distance).map(Statement::Distance)
+            known(units, ui, *distance).map(Statement::Distance)
         }
         Statement::SameMake { of, spread } => {
             ui.label("same make as");
@@ -124,10 +124,10 @@ fn one(ui: &mut Ui, scene: &Scene, this: MarkerId, statement: &Statement) -> Opt
 }
 
 /// A length and its spread.
-pub(crate) fn known(ui: &mut Ui, known: Known) -> Option<Known> {
-    let text = metres(known.metres);
-    let length =
-        field::parsed(ui, "length", "Length", &text, 70.0, typed::LENGTH_WANTED, typed::length);
+pub(crate) fn known(units: Units, ui: &mut Ui, known: Known) -> Option<Known> {
+    let text = units.metres(known.metres);
+    let read = |text: &str| typed::length(text, units);
+    let length = field::parsed(ui, "length", "Length", &text, 70.0, typed::LENGTH_WANTED, read);
     let spread = spread_field(ui, known.spread);
     (length.is_some() || spread.is_some()).then(|| Known {
         metres: length.unwrap_or(known.metres),
@@ -216,7 +216,7 @@ fn pick_size(
     acts: &mut Vec<Act>,
 ) {
     let width = (ui.available_width() - 16.0).min(330.0);
-    let shown = picker.show(ui, width, desk.booked.book());
+    let shown = picker.show(ui, width, desk.booked.book(), desk.units());
     let fresh = picker.text.is_empty() && !shown.field.has_focus() && !shown.field.lost_focus();
     if fresh {
         shown.field.request_focus();

@@ -30,7 +30,7 @@ pub(crate) fn rows(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act
         .on_hover_text("On a level, or tied to one in another way: P floats, S its shadow")
         .accessible_name("What it stands on");
     ui.end_row();
-    details(desk.scene(), ui, marker, acts);
+    details(desk, ui, marker, acts);
 }
 
 const FLOATS: &str = "floats over …";
@@ -193,7 +193,8 @@ fn on_top(scene: &Scene, ui: &mut Ui, marker: &Marker, now: Stands) -> Option<Ma
 }
 
 /// What belongs to the way in which it is tied to its level.
-fn details(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+fn details(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
+    let scene = desk.scene();
     match marker.stands {
         Stands::Unsaid | Stands::On(_) | Stands::OnTop(_) => {}
         Stands::Over { level, plumb } => {
@@ -221,7 +222,7 @@ fn details(scene: &Scene, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
             ui.end_row();
             ui.weak("its head");
             ui.horizontal(|ui| {
-                if let Some(height) = statements::known(ui, height) {
+                if let Some(height) = statements::known(desk.units(), ui, height) {
                     acts.push(put(marker, Stands::Hidden { level, height }));
                 }
                 ui.weak("over it");

@@ -10,7 +10,7 @@ use crate::thing::Thing;
 use egui::Pos2;
 use glam::DVec2;
 use staffage_scene::{
-    Edit, Incline, InclineId, LevelId, Marker, MarkerId, SUNLIGHT, Scene, Stands, apply, assess,
+    Edit, Incline, InclineId, LevelId, Marker, MarkerId, SUNLIGHT, Scene, Stands, apply, assess_in,
 };
 
 /// Takes the next click as the point that ties a marker to its level.
@@ -24,7 +24,7 @@ pub(crate) fn gestures(desk: &mut Desk, pointer: &Pointer, id: MarkerId, by: Tie
 /// What would be read of the marker if the click were here.
 pub(crate) fn answer(desk: &Desk, id: MarkerId, by: Tie, at: Pos2) -> Option<String> {
     let after = apply(desk.scene(), &edit(desk, id, by, at)?).ok()?;
-    Some(description(Thing::marker(id), &after, &assess(&after)))
+    Some(description(Thing::marker(id), &after, &assess_in(&after, desk.units())))
 }
 
 /// The edit that ties a marker to a point on the screen.

@@ -1,23 +1,31 @@
 //! Reads what painters type: lengths, spreads, factors.
 
-use staffage_scene::{FACTOR, LENGTH, REFRACTION, SPREAD, WORLD_RADIUS};
+use staffage_scene::{
+    FACTOR, FOOT, INCH, LENGTH, MILE, REFRACTION, SPREAD, Units, WORLD_RADIUS, YARD,
+};
 
-/// Metres, exactly (international yard and pound agreement of 1959).
-const FOOT: f64 = 0.3048;
-/// A twelfth of a foot, metres.
-const INCH: f64 = 0.0254;
-
-/// A length in metres from `"1.8"`, `"1.8 m"`, `"180 cm"`, `"1,8m"`, `"1.2 km"`, `"1 m 80 cm"`,
-/// `"6 ft 2 in"`, `"6'2"`; `None` for anything else and for what no scene can hold.
+/// A length in metres from `"1.8 m"`, `"180 cm"`, `"1,8m"`, `"1.2 km"`, `"1 m 80 cm"`, `"6 ft 2 in"`,
+/// `"6'2"`, `"40 yd"`, `"0.3 mi"`, whatever lengths are told in; a number alone counts metres, or feet
+/// where those are told. `None` for anything else and for what no scene can hold.
 #[must_use]
-pub(crate) fn length(text: &str) -> Option<f64> {
-    metres(text).filter(|metres| LENGTH.contains(metres))
+pub(crate) fn length(text: &str, told: Units) -> Option<f64> {
+    metres(text, told).filter(|metres| LENGTH.contains(metres))
+}
+
+/// A length that may lie below, "-0.5 m", metres.
+#[must_use]
+pub(crate) fn height(text: &str, told: Units) -> Option<f64> {
+    let text = text.trim();
+    match text.strip_prefix(['-', '−']) {
+        Some(below) => metres(below, told).map(|metres| -metres),
+        None => metres(text, told),
+    }
 }
 
 /// The radius of a world in metres, from a length.
 #[must_use]
-pub(crate) fn radius(text: &str) -> Option<f64> {
-    metres(text).filter(|metres| WORLD_RADIUS.contains(metres))
+pub(crate) fn radius(text: &str, told: Units) -> Option<f64> {
+    metres(text, told).filter(|metres| WORLD_RADIUS.contains(metres))
 }
 
 /// A coefficient of refraction.
@@ -26,19 +34,19 @@ pub(crate) fn refraction(text: &str) -> Option<f64> {
     number(text).filter(|coefficient| REFRACTION.contains(coefficient))
 }
 
-fn metres(text: &str) -> Option<f64> {
+fn metres(text: &str, told: Units) -> Option<f64> {
     let parts: Vec<(f64, Unit)> = quantities(text)?
         .into_iter()
         .map(|(number, name)| Some((number, Unit::named(name)?)))
         .collect::<Option<_>>()?;
     match parts[..] {
-        [(number, unit)] => Some(number * unit.metres()),
+        [(number, unit)] => Some(number * unit.metres(told)),
         // Twelve inches and more are another foot.
         [(feet, Unit::Foot), (inches, Unit::Unsaid | Unit::Inch)] if inches < 12.0 => {
             Some(feet * FOOT + inches * INCH)
         }
         [(metres, Unit::Metre), (rest, Unit::Centimetre)] if rest < 100.0 => {
-            Some(metres + rest * Unit::Centimetre.metres())
+            Some(metres + rest * Unit::Centimetre.metres(told))
         }
         _ => None,
     }
@@ -108,6 +116,8 @@ enum Unit {
     Kilometre,
     Inch,
     Foot,
+    Yard,
+    Mile,
 }
 
 impl Unit {
@@ -122,19 +132,24 @@ impl Unit {
             "in" | "inch" | "inches" | "\"" | "”" | "″" | "''" | "’’" | "′′" => {
                 Self::Inch
             }
+            "yd" | "yard" | "yards" => Self::Yard,
+            "mi" | "mile" | "miles" => Self::Mile,
             _ => return None,
         })
     }
 
-    /// How many metres it is; a number without a unit is in metres.
-    fn metres(self) -> f64 {
+    /// How many metres it is; a number without a unit is in metres or in feet, as lengths are told.
+    fn metres(self, told: Units) -> f64 {
         match self {
             Self::Millimetre => 0.001,
             Self::Centimetre => 0.01,
+            Self::Unsaid if told == Units::Imperial => FOOT,
             Self::Unsaid | Self::Metre => 1.0,
             Self::Kilometre => 1000.0,
             Self::Inch => INCH,
             Self::Foot => FOOT,
+            Self::Yard => YARD,
+            Self::Mile => MILE,
         }
     }
 }
@@ -144,7 +159,7 @@ mod tests {
     use super::*;
 
     fn assert_length(text: &str, metres: f64) {
-        let read = length(text).unwrap_or_else(|| panic!("{text:?} was not read"));
+        let read = length(text, Units::Metric).unwrap_or_else(|| panic!("{text:?} was not read"));
         assert!((read - metres).abs() < 1e-9, "{text:?}: {read}, not {metres}");
     }
 
@@ -177,6 +192,34 @@ mod tests {
     }
 
     #[test]
+    fn yards_and_miles_are_read_and_a_number_alone_counts_what_is_told() {
+        // 1 yd = 0.9144 m and 1 mi = 1609.344 m exactly (the same agreement).
+        assert_length("40 yd", 36.576);
+        assert_length("0.3 miles", 482.8032);
+        assert_length("0.3 km", 300.0);
+        let told = |text| length(text, Units::Imperial);
+        assert_eq!(told("6"), Some(6.0 * FOOT));
+        assert_eq!(told("1.8 m"), Some(1.8));
+        assert_eq!(height("-2", Units::Imperial), Some(-2.0 * FOOT));
+        assert_eq!(height("−0.5 m", Units::Imperial), Some(-0.5));
+        assert_eq!(height("low", Units::Metric), None);
+    }
+
+    #[test]
+    fn what_is_told_is_read_back_as_it_was_told() {
+        for units in Units::ALL {
+            for step in 0..400 {
+                // From 4 mm to 39 km.
+                let metres = 0.004 * 1.041_f64.powi(step);
+                let words = units.metres(metres);
+                let read = length(&words, units).unwrap_or_else(|| panic!("{words} was not read"));
+                assert_eq!(units.metres(read), words, "{metres} m");
+                assert!((read / metres - 1.0).abs() < 0.015, "{words} for {metres} m");
+            }
+        }
+    }
+
+    #[test]
     fn what_is_no_length_is_refused() {
         for text in [
             "",
@@ -196,7 +239,7 @@ mod tests {
             "1e9",
             "5'-2\"",
         ] {
-            assert_eq!(length(text), None, "{text:?}");
+            assert_eq!(length(text, Units::Metric), None, "{text:?}");
         }
     }
 

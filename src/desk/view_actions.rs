@@ -5,6 +5,7 @@ use crate::actions::{Action, Reach};
 use crate::tone_view::{Look, LookAct};
 use crate::turn_actions;
 use egui::{Key, Modifiers};
+use staffage_scene::Units;
 
 pub(crate) const VIEW: &[Action] = &[
     FIT,
@@ -32,7 +33,34 @@ pub(crate) const VIEW: &[Action] = &[
     SNAP,
     LOUPE,
     SMOOTH,
+    METRES,
+    FEET,
+    OTHER_UNITS,
 ];
+
+pub(crate) const METRES: Action =
+    Action::new("Metres", "tell lengths in metres", |_| Some(Act::TellIn(Units::Metric)))
+        .on(|desk| desk.units() == Units::Metric);
+
+pub(crate) const FEET: Action = Action::new(
+    "Feet and inches",
+    "tell lengths in feet and inches, and far ones in miles",
+    |_| Some(Act::TellIn(Units::Imperial)),
+)
+.on(|desk| desk.units() == Units::Imperial);
+
+pub(crate) const OTHER_UNITS: Action = Action::new(
+    "Other units",
+    "tell lengths in feet and inches, or in metres again; scenes hold metres",
+    |desk| {
+        Some(Act::TellIn(match desk.units() {
+            Units::Metric => Units::Imperial,
+            Units::Imperial => Units::Metric,
+        }))
+    },
+)
+.key(Modifiers::COMMAND, Key::U)
+.reach(Reach::UnlessTyping);
 
 pub(crate) const FIT: Action =
     Action::new("Whole frame", "show the whole frame", |_| Some(Act::Fit))

@@ -3,12 +3,12 @@
 use crate::act::Act;
 use crate::{field, typed};
 use egui::{CollapsingHeader, ComboBox, Grid, Ui};
-use staffage_scene::{Curvature, Edit, Scene, World};
+use staffage_scene::{Curvature, Edit, MILE, Scene, Units, World};
 
 const NARROW: f32 = 90.0;
 
 /// Folded as long as it is the earth.
-pub(crate) fn show(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
+pub(crate) fn show(units: Units, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
     let world = scene.world;
     let earth = World::default();
     ui.add_space(6.0);
@@ -22,10 +22,10 @@ pub(crate) fn show(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
                 ui,
                 "radius",
                 "Radius of the world",
-                &kilometres(world.radius),
+                &exactly(units, world.radius),
                 NARROW,
                 typed::RADIUS_WANTED,
-                typed::radius,
+                |text| typed::radius(text, units),
             );
             if let Some(radius) = radius {
                 acts.push(set(World { radius, ..world }));
@@ -48,7 +48,7 @@ pub(crate) fn show(ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
             }
             ui.end_row();
         });
-        let tip = "Radius 6,371 km, refraction 0.13";
+        let tip = format!("Radius {}, refraction 0.13", exactly(units, earth.radius));
         let shaped = World { curvature: world.curvature, ..earth };
         if world != shaped && ui.button("Earth").on_hover_text(tip).clicked() {
             acts.push(set(shaped));
@@ -88,9 +88,12 @@ fn words(curvature: Curvature) -> (&'static str, &'static str) {
     }
 }
 
-/// A radius with all its figures: "6371 km".
-fn kilometres(metres: f64) -> String {
-    format!("{} km", metres / 1000.0)
+/// A radius with all its figures: "6371 km"; in miles to a hundredth.
+fn exactly(units: Units, metres: f64) -> String {
+    match units {
+        Units::Metric => format!("{} km", metres / 1000.0),
+        Units::Imperial => format!("{} mi", (metres / MILE * 100.0).round() / 100.0),
+    }
 }
 
 #[cfg(test)]
@@ -98,9 +101,17 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_earths_radius_is_told_in_miles_too() {
+        // 6,371 km are 3,958.76 statute miles.
+        assert_eq!(exactly(Units::Imperial, 6_371_000.0), "3958.76 mi");
+        let read = typed::radius("3958.76 mi", Units::Imperial);
+        assert!(read.is_some_and(|metres| (metres - 6_371_000.0).abs() < 10.0));
+    }
+
+    #[test]
     fn a_radius_is_shown_as_it_is_read() {
         for metres in [6_371_000.0, 1_737_400.0, 1000.0, 1e12] {
-            assert_eq!(typed::radius(&kilometres(metres)), Some(metres));
+            assert_eq!(typed::radius(&exactly(Units::Metric, metres), Units::Metric), Some(metres));
         }
     }
 }

@@ -3,7 +3,7 @@ use crate::pen::SMALL;
 use crate::stage::Stage;
 use crate::{Attention, Colour, words};
 use staffage_scene::{
-    Entry, Marker, Standing, Subject, Unit, distance_within, measure, standing_word,
+    Entry, Marker, Standing, Subject, Unit, Units, distance_within, standing_word,
 };
 
 /// How many lines [`caption`] has.
@@ -28,10 +28,11 @@ pub(crate) fn caption(
     let intended = stage.is_intended(Subject::Marker(marker.id));
     let ink = if intended { GREY } else { WHITE };
     let entry = stage.entry(marker.id);
-    let mut written = vec![(measured(&words::name(&marker.name), entry), ink)];
+    let units = stage.assessment.units;
+    let mut written = vec![(measured(units, &words::name(&marker.name), entry), ink)];
     let standing = stage.standing(marker.id);
     if lines(standing, attention) > 1 {
-        let words = standing_words(standing, entry, intended);
+        let words = standing_words(units, standing, entry, intended);
         written.push((words, standing_colour(standing, intended)));
     }
     written
@@ -39,9 +40,9 @@ pub(crate) fn caption(
 
 /// `"Foreman, 1.74 m at 23 m"`, `"Foreman, 0.9 at 14 eye heights"`, or as much of it as is known:
 /// `"whale, beyond 41 m"`.
-fn measured(name: &str, entry: Option<&Entry>) -> String {
+fn measured(units: Units, name: &str, entry: Option<&Entry>) -> String {
     let Some(entry) = entry else { return name.to_owned() };
-    let words = |value: Option<_>| value.map(|value| measure(value, entry.unit));
+    let words = |value: Option<_>| value.map(|value| units.measure(value, entry.unit));
     let (size, distance) = (words(entry.size), words(entry.distance));
     let size = match (entry.unit, &distance, size) {
         // The unit is said once, at the end.
@@ -51,18 +52,23 @@ fn measured(name: &str, entry: Option<&Entry>) -> String {
         (.., size) => size,
     };
     let distance = distance.map(|distance| format!("at {distance}"));
-    let distance = distance.or_else(|| entry.bounds.and_then(distance_within));
+    let distance = distance.or_else(|| entry.bounds.and_then(|b| distance_within(units, b)));
     let numbers = [size, distance].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let parts = [name, &numbers].into_iter().filter(|part| !part.is_empty());
     parts.collect::<Vec<_>>().join(", ")
 }
 
-fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> String {
+fn standing_words(
+    units: Units,
+    standing: Standing,
+    entry: Option<&Entry>,
+    intended: bool,
+) -> String {
     let word = standing_word(standing);
     if intended {
         return format!("{word}, kept on purpose");
     }
-    match entry.and_then(|entry| entry.expected_size.map(|size| measure(size, entry.unit))) {
+    match entry.and_then(|entry| entry.expected_size.map(|size| units.measure(size, entry.unit))) {
         Some(expected) if standing == Standing::Contradicts => {
             format!("{word}: {expected} expected")
         }
@@ -74,6 +80,8 @@ fn standing_words(standing: Standing, entry: Option<&Entry>, intended: bool) -> 
 mod tests {
     use super::*;
     use staffage_scene::{Bounds, LevelId, MarkerId, Measure};
+
+    const METRIC: Units = Units::Metric;
 
     fn entry(unit: Unit) -> Entry {
         let measure = |value: f64| Some(Measure { value, low: 0.97 * value, high: 1.03 * value });
@@ -110,20 +118,30 @@ mod tests {
 
     #[test]
     fn a_caption_names_size_and_distance() {
-        assert_eq!(measured("Foreman", Some(&entry(Unit::Metres))), "Foreman, 1.74 m at 23.2 m");
+        assert_eq!(
+            measured(METRIC, "Foreman", Some(&entry(Unit::Metres))),
+            "Foreman, 1.74 m at 23.2 m"
+        );
+    }
+
+    #[test]
+    fn a_caption_is_told_in_feet_and_inches_where_those_are_asked_for() {
+        let foreman = entry(Unit::Metres);
+        // 1.74 m are 5 ft 8.5 in, 23.2 m are 76 ft 1 in.
+        assert_eq!(measured(Units::Imperial, "Foreman", Some(&foreman)), "Foreman, 5′9″ at 76 ft");
     }
 
     #[test]
     fn eye_heights_are_said_once() {
         let entry = entry(Unit::EyeHeights(LevelId(1)));
-        assert_eq!(measured("Foreman", Some(&entry)), "Foreman, 1.74 at 23.2 eye heights");
+        assert_eq!(measured(METRIC, "Foreman", Some(&entry)), "Foreman, 1.74 at 23.2 eye heights");
     }
 
     #[test]
     fn what_is_not_known_is_left_out() {
         let open = Entry { size: None, distance: None, ..entry(Unit::Metres) };
-        assert_eq!(measured("Hull", Some(&open)), "Hull");
-        assert_eq!(measured("Hull", None), "Hull");
+        assert_eq!(measured(METRIC, "Hull", Some(&open)), "Hull");
+        assert_eq!(measured(METRIC, "Hull", None), "Hull");
         let bounds = Bounds {
             nearest: Some(41.0),
             farthest: None,
@@ -132,14 +150,15 @@ mod tests {
             unit: Unit::Metres,
         };
         let behind = Entry { bounds: Some(bounds), ..open };
-        assert_eq!(measured("Hull", Some(&behind)), "Hull, beyond 41.0 m");
-        assert_eq!(measured("", Some(&entry(Unit::Metres))), "1.74 m at 23.2 m");
+        assert_eq!(measured(METRIC, "Hull", Some(&behind)), "Hull, beyond 41.0 m");
+        assert_eq!(measured(METRIC, "", Some(&entry(Unit::Metres))), "1.74 m at 23.2 m");
     }
 
     #[test]
     fn a_contradiction_says_what_is_expected() {
         let entry = entry(Unit::Metres);
-        let words = |intended| standing_words(Standing::Contradicts, Some(&entry), intended);
+        let words =
+            |intended| standing_words(METRIC, Standing::Contradicts, Some(&entry), intended);
         assert_eq!(words(false), "contradicts: 1.20 m expected");
         assert_eq!(words(true), "contradicts, kept on purpose");
     }

@@ -12,7 +12,7 @@ use crate::staff::{Rod, bar, ghost, staff};
 use crate::stage::Stage;
 use crate::{Attention, Drawing};
 use glam::DVec2;
-use staffage_scene::{Entry, Marker, Span, Standing, Subject};
+use staffage_scene::{Entry, Marker, Span, Standing, Subject, Unit};
 
 /// A marker shorter than this gets neither mark nor label unless it is news, points.
 const TOO_SMALL_TO_NAME: f64 = 7.0;
@@ -85,8 +85,8 @@ fn draw_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker) {
         return;
     }
     let rod = Rod::new(marker.foot, marker.head, pen);
-    let ruler = Ruler::of(marker, stage.assessment);
     let entry = stage.entry(marker.id);
+    let ruler = Ruler::of(marker, stage.assessment, entry.map_or(Unit::Metres, |e| e.unit));
     let size = entry.and_then(|e| e.size).map(|size| size.value);
     let standing = stage.standing(marker.id);
     let accent = standing_colour(standing, stage.is_intended(Subject::Marker(marker.id)));

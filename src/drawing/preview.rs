@@ -15,7 +15,7 @@ use crate::staff::{Rod, ghost_staff};
 use crate::stage::Stage;
 use crate::{Attention, Colour, Drawing, Emphasis, View};
 use glam::DVec2;
-use staffage_scene::{Assessment, Line, Marker, Scene, Segment, Subject};
+use staffage_scene::{Assessment, Line, Marker, Scene, Segment, Subject, Unit};
 
 /// Ink of what is not so yet.
 const THEN: Colour = Colour([150, 230, 205, 255]);
@@ -90,8 +90,10 @@ fn markers(
 
 fn ghost_marker(pen: &mut Pen, stage: &Stage<'_>, marker: &Marker, rod: &Rod) {
     tie_line(pen, marker);
-    let size = stage.entry(marker.id).and_then(|entry| entry.size).map(|size| size.value);
-    ghost_staff(pen, rod, &Ruler::of(marker, stage.assessment), size, THEN);
+    let entry = stage.entry(marker.id);
+    let size = entry.and_then(|entry| entry.size).map(|size| size.value);
+    let unit = entry.map_or(Unit::Metres, |entry| entry.unit);
+    ghost_staff(pen, rod, &Ruler::of(marker, stage.assessment, unit), size, THEN);
 }
 
 /// A caption that says what would be: "then Porter, 1.70 m at 12 m".

@@ -1,10 +1,7 @@
+use crate::graduation::Scale;
 use glam::{DVec2, DVec3};
-use staffage_scene::{Assessment, Family, Marker, Span};
+use staffage_scene::{Assessment, Family, Marker, Span, Unit};
 use staffage_solver::Eye;
-
-/// Even steps on the paper's first ruler, in metres or eye heights; each is 2 or 5 times, then
-/// 10 times, the one before, so that a band still says its length when the staff has shrunk.
-const STEPS: [f64; 11] = [0.5, 1.0, 5.0, 10.0, 50.0, 1e2, 5e2, 1e3, 5e3, 1e4, 5e4];
 
 /// A marker's span as it is seen: equal lengths in the scene to positions in the picture.
 #[derive(Clone, Copy, Debug)]
@@ -14,11 +11,13 @@ pub(crate) struct Ruler {
     /// Depths of foot and head along the optical axis, in one unit. Lengths along the span are
     /// even in space and shrink with depth in the picture.
     depths: (f64, f64),
+    /// What the bands are round in.
+    scale: Scale,
 }
 
 impl Ruler {
-    /// The ruler along a marker's span.
-    pub(crate) fn of(marker: &Marker, assessment: &Assessment) -> Self {
+    /// The ruler along a marker's span, which is measured in this unit.
+    pub(crate) fn of(marker: &Marker, assessment: &Assessment, unit: Unit) -> Self {
         let eye = &assessment.eye.eye;
         let direction = match marker.span {
             Span::Upright => Some(DVec3::Y),
@@ -29,6 +28,7 @@ impl Ruler {
             foot: marker.foot,
             head: marker.head,
             depths: depths(eye, marker, direction).unwrap_or((1.0, 1.0)),
+            scale: Scale { unit, units: assessment.units },
         }
     }
 
@@ -44,7 +44,7 @@ impl Ruler {
     /// Fractions of a span `size` long at which its bands end, the last one at 1. The bands are
     /// the finest whose smallest is `smallest` or more long in the picture; none if no band is.
     pub(crate) fn bands(&self, size: f64, smallest: f64) -> Vec<f64> {
-        let step = STEPS.into_iter().find(|step| self.fits(step / size, smallest));
+        let step = self.scale.bands().find(|step| self.fits(step / size, smallest));
         let Some(part) = step.map(|step| step / size) else { return Vec::new() };
         let whole = (1.0 / part - 1e-6).floor() as usize;
         (1..=whole).map(|i| i as f64 * part).chain([1.0]).collect()
@@ -98,7 +98,7 @@ fn depths(eye: &Eye, marker: &Marker, direction: Option<DVec3>) -> Option<(f64, 
 mod tests {
     use super::*;
     use crate::samples;
-    use staffage_scene::{MarkerId, Stands};
+    use staffage_scene::{LevelId, MarkerId, Stands, Units};
 
     fn assessment(eye: Eye) -> Assessment {
         samples::empty_assessment(eye)
@@ -121,7 +121,7 @@ mod tests {
         let eye = Eye { focal: 0.7, pitch: 0.4, cant: 0.2, principal: DVec2::ZERO };
         let foot = DVec3::new(3.0, -1.6, -20.0);
         let marker = upright(&eye, foot, 30.0);
-        let ruler = Ruler::of(&marker, &assessment(eye));
+        let ruler = Ruler::of(&marker, &assessment(eye), Unit::Metres);
         for fraction in [0.0, 0.25, 0.5, 0.9, 1.0, 1.2] {
             let seen = ruler.at(fraction).unwrap();
             let true_place = eye.project(foot + fraction * 30.0 * DVec3::Y).unwrap();
@@ -134,7 +134,7 @@ mod tests {
         let mut marker = upright(&Eye::default(), DVec3::new(-1.0, 0.0, -5.0), 1.0);
         marker.span = Span::Facing;
         marker.head = DVec2::new(-marker.foot.x, marker.foot.y);
-        let ruler = Ruler::of(&marker, &assessment(Eye::default()));
+        let ruler = Ruler::of(&marker, &assessment(Eye::default()), Unit::Metres);
         assert!(ruler.at(0.5).unwrap().distance(DVec2::new(0.0, marker.foot.y)) < 1e-12);
     }
 
@@ -142,7 +142,7 @@ mod tests {
     fn a_span_that_passes_the_eye_has_no_place_in_the_picture() {
         let eye = Eye { pitch: 1.2, ..Eye::default() };
         let marker = upright(&eye, DVec3::new(0.0, 0.5, -1.0), 2.0);
-        let ruler = Ruler::of(&marker, &assessment(eye));
+        let ruler = Ruler::of(&marker, &assessment(eye), Unit::Metres);
         assert!(ruler.at(1.5).is_some());
         assert!(ruler.at(-10.0).is_none());
     }
@@ -150,7 +150,7 @@ mod tests {
     #[test]
     fn bands_coarsen_as_the_staff_shrinks() {
         let marker = upright(&Eye::default(), DVec3::new(0.0, -1.6, -10.0), 1.75);
-        let ruler = Ruler::of(&marker, &assessment(Eye::default()));
+        let ruler = Ruler::of(&marker, &assessment(Eye::default()), Unit::Metres);
         assert_eq!(ruler.bands(1.75, 0.01).len(), 4);
         assert_eq!(ruler.bands(1.75, 0.06).len(), 2);
         assert!(ruler.bands(1.75, 0.2).is_empty());
@@ -158,16 +158,29 @@ mod tests {
     }
 
     #[test]
+    fn in_imperial_units_the_bands_are_feet() {
+        let mut told = assessment(Eye::default());
+        told.units = Units::Imperial;
+        // Six feet are 1.8288 m (international yard and pound agreement of 1959).
+        let marker = upright(&Eye::default(), DVec3::new(0.0, -1.6, -10.0), 1.8288);
+        let bands = |unit| Ruler::of(&marker, &told, unit).bands(1.8288, 0.01);
+        let feet: Vec<f64> = bands(Unit::Metres).iter().map(|part| part * 6.0).collect();
+        assert_eq!(feet.len(), 6);
+        assert!(feet.iter().zip(1..).all(|(feet, n)| (feet - f64::from(n)).abs() < 1e-9));
+        assert_eq!(bands(Unit::EyeHeights(LevelId(1))).len(), 4, "eye heights are no feet");
+    }
+
+    #[test]
     fn a_whole_number_of_bands_has_no_sliver_at_the_end() {
         let marker = upright(&Eye::default(), DVec3::new(0.0, -1.6, -10.0), 2.0);
-        let ruler = Ruler::of(&marker, &assessment(Eye::default()));
+        let ruler = Ruler::of(&marker, &assessment(Eye::default()), Unit::Metres);
         assert_eq!(ruler.bands(2.0, 0.01), [0.25, 0.5, 0.75, 1.0]);
     }
 
     #[test]
     fn ugly_sizes_give_no_bands() {
         let marker = upright(&Eye::default(), DVec3::new(0.0, -1.6, -10.0), 2.0);
-        let ruler = Ruler::of(&marker, &assessment(Eye::default()));
+        let ruler = Ruler::of(&marker, &assessment(Eye::default()), Unit::Metres);
         for size in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e300] {
             assert!(ruler.bands(size, 0.001).is_empty(), "{size}");
         }

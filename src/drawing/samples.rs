@@ -4,7 +4,7 @@ use glam::{DVec2, DVec3};
 use staffage_scene::{
     Assessment, BlockId, Entry, EyeReading, Family, FamilyReading, Finding, Level, LevelId,
     LevelReading, Line, LineId, LineReading, Marker, MarkerId, Measure, Overlap, OverlapId, Scene,
-    Segment, Side, Span, Standing, Stands, Subject, Unit,
+    Segment, Side, Span, Standing, Stands, Subject, Unit, Units,
 };
 use staffage_solver::{Eye, Quantity, Source};
 
@@ -26,6 +26,7 @@ pub(crate) fn empty_assessment(eye: Eye) -> Assessment {
         levels: Vec::new(),
         ledger: Vec::new(),
         findings: Vec::new(),
+        units: Units::default(),
     }
 }
 

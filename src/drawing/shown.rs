@@ -1,3 +1,4 @@
+use crate::graduation::Scale;
 use staffage_scene::{
     Assessment, LevelId, Marker, Measure, Scene, Side, Standing, Subject, Unit, place_stand_in,
 };
@@ -8,6 +9,8 @@ use std::collections::HashMap;
 #[derive(Debug)]
 pub(crate) struct Shown<'a> {
     pub(crate) unit: Unit,
+    /// What its lengths are told in.
+    pub(crate) scale: Scale,
     /// Height of the eye over height zero.
     pub(crate) eye_height: f64,
     pub(crate) levels: Vec<Level<'a>>,
@@ -90,7 +93,8 @@ impl<'a> Shown<'a> {
         let items = items(scene, assessment, unit, eye_height);
         let ghosts = ghosts(scene, assessment, unit, eye_height);
         let left_out = left_out(assessment, unit, items.len() + ghosts.len());
-        Self { unit, eye_height, levels: levels.collect(), items, ghosts, left_out }
+        let scale = Scale { unit, units: assessment.units };
+        Self { unit, scale, eye_height, levels: levels.collect(), items, ghosts, left_out }
     }
 }
 

@@ -114,6 +114,7 @@ impl Window {
             grid: None,
             weight: 1.0,
             alternative: None,
+            units: staffage_scene::Units::Metric,
             force: false,
         };
         commands::overlay::run(&asked).unwrap();

@@ -10,7 +10,7 @@ pub(super) fn write(order: &LayersOrder, progress: &HandoverProgress) -> Outcome
     let LayersOrder { ink, scene_path, replace } = order;
     let written = LayeredFile::new(scene_path, &ink.scene, options(ink), None).and_then(|file| {
         file.may_be_written(*replace)?;
-        let size = file.write(&ink.scene, &mut watch(progress))?;
+        let size = file.write(&ink.scene, ink.units, &mut watch(progress))?;
         Ok((file.target, size))
     });
     match written {

@@ -15,7 +15,7 @@ use staffage_desk::{
     HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, Order, Outcome, OverlayOrder,
 };
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
-use staffage_scene::assess;
+use staffage_scene::assess_in;
 use staffage_solver::Eye;
 use std::ops::ControlFlow;
 
@@ -69,7 +69,7 @@ impl Handovers for Runner {
 
 /// The overlay that ink makes.
 fn laid_out(ink: &Ink) -> Result<Overlay, HandoverError> {
-    Overlay::new(&ink.scene, &assess(&ink.scene), &options(ink))
+    Overlay::new(&ink.scene, &assess_in(&ink.scene, ink.units), &options(ink))
 }
 
 fn options(ink: &Ink) -> OverlayOptions {
@@ -127,13 +127,21 @@ fn capital(words: &str) -> String {
 mod tests {
     use super::clipboard::tests::Board;
     use super::*;
-    use staffage_scene::{Frame, Scene};
+    use staffage_scene::{Frame, Scene, Units};
     use std::sync::Arc;
 
     fn ink(width: u32) -> Ink {
         let frame = Frame { ratio: 2.0, working_width: 5000 };
         let scene = Arc::new(Scene { frame, ..Scene::default() });
-        Ink { scene, width, parts: InkPart::USUAL.to_vec(), words: true, weight: 1.0, grid: None }
+        Ink {
+            scene,
+            width,
+            parts: InkPart::USUAL.to_vec(),
+            words: true,
+            weight: 1.0,
+            grid: None,
+            units: Units::Metric,
+        }
     }
 
     #[test]

@@ -68,7 +68,7 @@ fn in_window(why: &Refusal) -> String {
 mod tests {
     use super::*;
     use staffage_desk::InkPart;
-    use staffage_scene::{Painting, Scene};
+    use staffage_scene::{Painting, Scene, Units};
     use std::path::PathBuf;
     use std::sync::Arc;
 
@@ -81,6 +81,7 @@ mod tests {
             words: true,
             weight: 1.0,
             grid: None,
+            units: Units::Metric,
         }
     }
 

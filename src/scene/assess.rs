@@ -7,7 +7,7 @@ use crate::overlaps::{overlapping_nodes, read_overlaps};
 use crate::precedence::{in_order_of_ids, lines_by_id};
 use crate::{
     Assessment, Curvature, EyeReading, Family, FamilyReading, LineReading, Scene, Side, Span,
-    Standing,
+    Standing, Units,
 };
 use staffage_solver::{
     Datum, EyeFit, Ledger, NOTICEABLE, NOTICEABLE_MISS, Quantity, ReadEye, STRAINED, Snooped,
@@ -15,12 +15,18 @@ use staffage_solver::{
 };
 
 /// Reads the eye from the lines, adjusts the ledger, and says what contradicts what. Pure and
-/// deterministic: the same scene always gives the same assessment.
+/// deterministic: the same scene always gives the same assessment. Its sentences tell metres.
 #[must_use]
 pub fn assess(scene: &Scene) -> Assessment {
+    assess_in(scene, Units::Metric)
+}
+
+/// The same with sentences that tell lengths in these units.
+#[must_use]
+pub fn assess_in(scene: &Scene, units: Units) -> Assessment {
     let mut groundwork = Groundwork::of(scene);
     let lines = lines(scene, &groundwork.read);
-    let mut snooping = groundwork.snooping(scene);
+    let mut snooping = groundwork.snooping(scene, units);
     let overlaps = read_overlaps(&mut snooping);
     let ledger = entries(&snooping);
     Assessment {
@@ -29,6 +35,7 @@ pub fn assess(scene: &Scene) -> Assessment {
         levels: levels(&snooping),
         lines,
         ledger,
+        units,
     }
 }
 
@@ -76,10 +83,11 @@ impl Groundwork {
     }
 
     /// Hands out the adjusted ledger, once, with the scene it was made from.
-    pub(crate) fn snooping<'a>(&'a mut self, scene: &'a Scene) -> Snooping<'a> {
+    pub(crate) fn snooping<'a>(&'a mut self, scene: &'a Scene, units: Units) -> Snooping<'a> {
         let snooped = self.snooped.take();
         Snooping {
             scene,
+            units,
             fit: &self.read.fit,
             ledger: &self.ledger,
             pointing: self.pointing,

@@ -1,5 +1,5 @@
 use crate::shadow::Astray;
-use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Scene, Subject};
+use crate::{BlockId, Family, InclineId, LevelId, LineId, MarkerId, Scene, Subject, Units};
 use glam::{DVec2, DVec3};
 use staffage_solver::{Eye, Quantity, VanishingRegion};
 
@@ -16,6 +16,8 @@ pub struct Assessment {
     pub ledger: Vec<Entry>,
     /// What is worth saying, worst first.
     pub findings: Vec<Finding>,
+    /// What its sentences tell lengths in; its numbers are metres.
+    pub units: Units,
 }
 
 impl Assessment {

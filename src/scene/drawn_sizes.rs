@@ -108,7 +108,7 @@ impl DrawnSizes {
 pub fn drawn_sizes(scene: &Scene, of: &[Identity]) -> DrawnSizes {
     let scene = without_their_sizes(scene, of);
     let mut groundwork = Groundwork::of(&scene);
-    let snooping = groundwork.snooping(&scene);
+    let snooping = groundwork.snooping(&scene, crate::Units::default());
     let Some(snooped) = &snooping.snooped else { return DrawnSizes::default() };
     let mut network = snooped.network.clone();
     let node_of = |identity: &Identity| {

@@ -4,7 +4,7 @@ use crate::evidence::{self, solver_span};
 use crate::shadow::astray;
 use crate::{
     Bounds, Curvature, Entry, Lean, LevelReading, Marker, Measure, Scene, Side, Span, Standing,
-    Stands, Statement, Unit, VisibleHorizon,
+    Stands, Statement, Unit, Units, VisibleHorizon,
 };
 use glam::DVec2;
 use staffage_solver as solver;
@@ -17,6 +17,8 @@ use staffage_solver::{
 /// A scene with the ledger made from it and what snooping found.
 pub(crate) struct Snooping<'a> {
     pub(crate) scene: &'a Scene,
+    /// What sentences tell lengths in.
+    pub(crate) units: Units,
     pub(crate) fit: &'a EyeFit,
     pub(crate) ledger: &'a Ledger,
     /// Standard deviation of one coordinate of a picture point, frame widths.

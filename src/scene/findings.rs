@@ -6,7 +6,7 @@ use crate::why::{because, kept_paths};
 use crate::wording::{capital, dimension, factor, percent, subject_name, too_large};
 use crate::{
     Entry, Family, Finding, LevelId, LineReading, Marker, MarkerId, Measure, Scene, Side, Standing,
-    Stands, Statement, Subject, Unit, family_name, length, line_name, measure,
+    Stands, Statement, Subject, Unit, Units, family_name, line_name,
 };
 use staffage_solver::{Claim, Fault, Rejection, SIGNIFICANT, rise_per_run};
 
@@ -143,8 +143,8 @@ fn clearance_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) ->
     let sentence = format!(
         "The {side} {} is stated as {}, but what stands there makes it {}.",
         level.name,
-        length(stated, Unit::Metres),
-        length(says, Unit::Metres),
+        of.units.metres(stated),
+        of.units.metres(says),
     );
     (Subject::Level(level.id), sentence)
 }
@@ -158,21 +158,22 @@ fn step_sentence(of: &Snooping<'_>, rejection: &Rejection, place: usize) -> (Sub
     let [upper, foot] =
         [Some(level.id), level.above.map(|above| above.level)].map(|id| height_over_eye(of, id?));
     let says = upper.zip(foot).map(|(upper, foot)| upper - foot);
-    let really = height_in_words(says.unwrap_or(stated * (1.0 - rejection.row.gross_error)));
+    let really =
+        height_in_words(of.units, says.unwrap_or(stated * (1.0 - rejection.row.gross_error)));
     let sentence = format!(
         "{} is said to lie {} above {lower}, but what stands there {really}.",
         capital(&level.name),
-        length(stated, Unit::Metres),
+        of.units.metres(stated),
     );
     (Subject::Level(level.id), sentence)
 }
 
 /// What makes a height another than was said: "makes it 3.00 m", "puts it 2.00 m below".
-fn height_in_words(says: f64) -> String {
+fn height_in_words(units: Units, says: f64) -> String {
     if says > 0.0 {
-        format!("makes it {}", length(says, Unit::Metres))
+        format!("makes it {}", units.metres(says))
     } else {
-        format!("puts it {} below", length(-says, Unit::Metres))
+        format!("puts it {} below", units.metres(-says))
     }
 }
 
@@ -207,7 +208,7 @@ fn impossible_steps(of: &Snooping<'_>) -> Vec<Finding> {
         let sentence = format!(
             "{} cannot lie {} above {lower} with what is drawn on them. Say another height, or turn the two round.",
             capital(&level.name),
-            length(above.by.metres, Unit::Metres),
+            of.units.metres(above.by.metres),
         );
         let with = vec![Subject::Level(above.level)];
         Some(finding(Subject::Level(level.id), with, Standing::Impossible, sentence))
@@ -219,11 +220,11 @@ fn stands_sentence(of: &Snooping<'_>, rejection: &Rejection, marker: &Marker) ->
     if let Stands::Hidden { level, height } = marker.stands {
         let says = head_over(of, marker, level)
             .unwrap_or(height.metres * (1.0 - rejection.row.gross_error));
-        let really = height_in_words(says);
+        let really = height_in_words(of.units, says);
         let sentence = format!(
             "{}: its head is said to be {} over {}, but everything else {really}.",
             marker.name,
-            length(height.metres, Unit::Metres),
+            of.units.metres(height.metres),
             level_name(of.scene, level),
         );
         return (Subject::Marker(marker.id), sentence);
@@ -258,7 +259,8 @@ fn known_sentence(
     let Some((_, statement)) = of.statement(rejection.claim) else {
         return (about, format!("{} contradicts the rest.", marker.name));
     };
-    let distance = of.measure(of.ledger.distance_node(place)).map(|(d, unit)| measure(d, unit));
+    let distance =
+        of.measure(of.ledger.distance_node(place)).map(|(d, unit)| of.units.measure(d, unit));
     let at = distance.as_ref().map_or(String::new(), |d| format!(" at {d}"));
     let off = distance.map(|d| format!("{d} off"));
     let drawn = of.measure(of.ledger.size_node(place));
@@ -269,7 +271,7 @@ fn known_sentence(
         _ => (-rejection.row.gross_error).exp(),
     };
     let drawn = drawn.map_or("as it is".to_owned(), |(size, unit)| {
-        format!("{} {}", measure(size, unit), dimension(marker.span))
+        format!("{} {}", of.units.measure(size, unit), dimension(marker.span))
     });
     let name = &marker.name;
     let other = |of_marker: &MarkerId, with: &mut Vec<Subject>| {
@@ -282,13 +284,13 @@ fn known_sentence(
             let what = if as_.is_empty() { String::new() } else { format!(" ({as_})") };
             format!(
                 "{name} is drawn {drawn}{at}, but is known to be {} ± {}{what}: {scale}",
-                length(size.metres, Unit::Metres),
+                of.units.metres(size.metres),
                 percent(size.spread),
             )
         }
         Statement::SameMake { of: twin, .. } => {
             let twin = other(twin, with);
-            let size = said(expected);
+            let size = said(of.units, expected);
             format!("{name} is drawn {drawn}{at}, but {twin} of the same make is {size}: {scale}")
         }
         Statement::Times { of: twin, factor: times, .. } => {
@@ -296,7 +298,7 @@ fn known_sentence(
             let times = factor(*times);
             format!(
                 "{name} is drawn {drawn}{at}, but {times} times {twin} is {}: {scale}",
-                said(expected)
+                said(of.units, expected)
             )
         }
         Statement::SameDistance { of: twin, .. } => {
@@ -306,7 +308,7 @@ fn known_sentence(
         }
         Statement::Distance(distance) => format!(
             "{name} is said to be {} off, but the drawing puts it {}.",
-            length(distance.metres, Unit::Metres),
+            of.units.metres(distance.metres),
             off.unwrap_or_else(|| times_as_far(ratio)),
         ),
     };
@@ -322,8 +324,8 @@ fn times_as_far(ratio: f64) -> String {
     }
 }
 
-fn said(expected: Option<(Measure, Unit)>) -> String {
-    expected.map_or("another size".to_owned(), |(size, unit)| measure(size, unit))
+fn said(units: Units, expected: Option<(Measure, Unit)>) -> String {
+    expected.map_or("another size".to_owned(), |(size, unit)| units.measure(size, unit))
 }
 
 /// What a marker stands on, by name.
@@ -358,7 +360,7 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
     let name = &marker.name;
     let faults = &of.ledger.faults[place];
     if of.cannot_stand(place) {
-        return format!("{name}: {}", cannot_stand_sentence(of.scene, marker));
+        return format!("{name}: {}", cannot_stand_sentence(of, marker));
     }
     if of.is_at_horizon(place) {
         return format!("{name}: {}", fault_sentence(of.scene, marker, Fault::OnHorizon));
@@ -378,18 +380,19 @@ fn open_sentence(of: &Snooping<'_>, place: usize, entry: &Entry) -> String {
         (None, Some(_)) => "nothing fixes its distance yet",
         _ => "nothing fixes its size yet",
     };
-    let bounds =
-        entry.bounds.map_or(String::new(), |b| format!(", but {}", within(b, marker.span)));
+    let bounds = entry
+        .bounds
+        .map_or(String::new(), |b| format!(", but {}", within(of.units, b, marker.span)));
     format!("{name}: {missing}{bounds}. Set it on a level, or say its size or distance.")
 }
 
 /// What a marker stands on can be true of no lengths.
-fn cannot_stand_sentence(scene: &Scene, marker: &Marker) -> String {
-    let on = support_name(scene, marker);
+fn cannot_stand_sentence(of: &Snooping<'_>, marker: &Marker) -> String {
+    let on = support_name(of.scene, marker);
     match marker.stands {
         Stands::Hidden { height, .. } => format!(
             "its head cannot be {} over {on} where it is drawn. Move it, or say another height.",
-            length(height.metres, Unit::Metres)
+            of.units.metres(height.metres)
         ),
         _ => format!(
             "{on} curves away out of sight before it gets so far. Move its foot down, or let the world be flat."

@@ -2,12 +2,13 @@
 
 use crate::{
     Assessment, Climb, Division, Form, Guide, GuideShape, Placed, Scene, StandIn, family_name,
-    guide_form, metres, place_stand_in,
+    guide_form, place_stand_in,
 };
 
 /// What a guide comes to: "12 steps, 3.48 m long in plan, 2.04 m high".
 #[must_use]
 pub fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> String {
+    let units = assessment.units;
     let form = guide_form(scene, assessment, guide);
     match (&guide.shape, form) {
         (_, None) => "cannot be seen there".into(),
@@ -24,7 +25,7 @@ pub fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> Str
         }
         (_, Some(Form::Flight(form))) => {
             let (run, rise) = form.extent();
-            let size = format!("{} long in plan, {} high", metres(run), metres(rise));
+            let size = format!("{} long in plan, {} high", units.metres(run), units.metres(rise));
             match form.climb {
                 Climb::Stairs { count, .. } => format!("{count} steps, {size}"),
                 Climb::Ramp { slope, .. } => format!("slope {slope:.1}°, {size}"),
@@ -32,9 +33,9 @@ pub fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> Str
         }
         (_, Some(Form::Round(form))) => match (form.radius(), form.carried()) {
             (Some(radius), Some(by)) => {
-                format!("radius {}, carried {}", metres(radius), metres(by))
+                format!("radius {}, carried {}", units.metres(radius), units.metres(by))
             }
-            (Some(radius), None) => format!("radius {}", metres(radius)),
+            (Some(radius), None) => format!("radius {}", units.metres(radius)),
             (None, _) => guide.shape.word().into(),
         },
         (_, Some(Form::Steps(_))) => guide.shape.word().into(),
@@ -44,8 +45,9 @@ pub fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> Str
 /// What a stand-in is, how large and how far off: "figure, height 1.70 m, 23.0 m off".
 #[must_use]
 pub fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Assessment) -> String {
+    let units = assessment.units;
     let sizes = stand_in.shape.sizes();
-    let sizes = sizes.into_iter().map(|(name, size)| format!("{name} {}", metres(size)));
+    let sizes = sizes.into_iter().map(|(name, size)| format!("{name} {}", units.metres(size)));
     let sizes = sizes.collect::<Vec<_>>().join(", ");
     let what = format!("{}, {sizes}", stand_in.shape.word());
     match place_stand_in(scene, assessment, stand_in) {
@@ -54,8 +56,8 @@ pub fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Assessment
             let distances = placement.each.iter().map(Placed::distance);
             let near = distances.fold(f64::INFINITY, f64::min);
             match placement.each.len() {
-                1 => format!("{what}, {} off", metres(near)),
-                many => format!("{many} times a {what}, from {} off", metres(near)),
+                1 => format!("{what}, {} off", units.metres(near)),
+                many => format!("{many} times a {what}, from {} off", units.metres(near)),
             }
         }
     }

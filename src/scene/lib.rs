@@ -48,6 +48,7 @@ mod stand_in_place;
 mod taking_in;
 mod tidy;
 mod unchecked;
+mod units;
 mod validate;
 mod why;
 mod wording;
@@ -55,7 +56,7 @@ mod world;
 
 pub use align::{aligned, family_of, has_sides, run_at};
 pub use alternative::{Alternative, Beginning, Idea};
-pub use assess::assess;
+pub use assess::{assess, assess_in};
 pub use assessment::{
     Assessment, Bounds, Entry, EyeReading, FamilyReading, Finding, Lean, LevelReading, LineReading,
     Measure, Standing, Step, Unit, VisibleHorizon,
@@ -102,6 +103,7 @@ pub use stand_in_place::{
     Placed, Placement, Unplaced, metres_over, place_stand_in, point_on_level, stand_in_heading,
 };
 pub use unchecked::{Suggestion, suggestion};
+pub use units::{FOOT, INCH, MILE, Units, YARD};
 pub use validate::{
     ANGLE_OF_VIEW, CANT, COUNT, FACTOR, Flaw, HEADING, LENGTH, LIFT, MOST_THINGS,
     PICTURE_COORDINATE, PITCH, POINTING_RANGE, RATIO, REFRACTION, SLOPE, SPREAD, TURN,

@@ -5,9 +5,7 @@ use crate::entries::Snooping;
 use crate::findings::finding;
 use crate::why::{because_of_distances, kept_paths};
 use crate::wording::{distance_within, factor, size_within, subject_name};
-use crate::{
-    Bounds, Finding, MarkerId, Overlap, Scene, Span, Standing, Subject, Unit, length, measure,
-};
+use crate::{Bounds, Finding, MarkerId, Overlap, Scene, Span, Standing, Subject, Unit, Units};
 use staffage_solver::{
     AdjustError, Datum, Difference, Ledger, NOTICEABLE, Order, Range, SIGNIFICANT, Snooped, cycles,
     ranges, within_order,
@@ -74,7 +72,9 @@ fn turned_round(
     behind: usize,
     ratio: Option<Difference>,
 ) -> Finding {
-    let far = |place| of.measure(of.ledger.distance_node(place)).map(|(d, unit)| measure(d, unit));
+    let far = |place| {
+        of.measure(of.ledger.distance_node(place)).map(|(d, unit)| of.units.measure(d, unit))
+    };
     let distances = far(front)
         .zip(far(behind))
         .map_or(String::new(), |(front, behind)| format!(": {front} off against {behind}"));
@@ -170,7 +170,13 @@ fn keep_order(
         if let (Some(low), Some(high)) = (range[0].low, range[0].high)
             && low - high > NOTICEABLE.ln()
         {
-            findings.extend(no_room(of.scene, kept, marker, [low, high].map(f64::exp), findings));
+            findings.extend(no_room(
+                (of.scene, of.units),
+                kept,
+                marker,
+                [low, high].map(f64::exp),
+                findings,
+            ));
         }
     }
     Ok(())
@@ -218,7 +224,7 @@ fn bounds(distance: Range, size: Range, unit: Unit) -> Option<Bounds> {
 
 /// A thing that its overlaps leave no room for; once for each overlap.
 fn no_room(
-    scene: &Scene,
+    (scene, units): (&Scene, Units),
     kept: &[(Overlap, Order)],
     place: usize,
     [low, high]: [f64; 2],
@@ -237,8 +243,8 @@ fn no_room(
     let sentence = format!(
         "The overlaps leave no room for {}: it would have to lie beyond {} and nearer than {}. Turn one of them round, or remove it.",
         name(scene, id),
-        length(low, Unit::Metres),
-        length(high, Unit::Metres),
+        units.metres(low),
+        units.metres(high),
     );
     let mut with = touching[1..].to_vec();
     with.push(Subject::Marker(id));
@@ -247,8 +253,8 @@ fn no_room(
 
 /// Bounds in words, to follow a thing's name: "by its overlaps it lies beyond 41 m, so it is longer
 /// than 96 m".
-pub(crate) fn within(bounds: Bounds, span: Span) -> String {
-    match (distance_within(bounds), size_within(bounds, span)) {
+pub(crate) fn within(units: Units, bounds: Bounds, span: Span) -> String {
+    match (distance_within(units, bounds), size_within(units, bounds, span)) {
         (Some(distance), Some(size)) => {
             format!("by its overlaps it lies {distance}, so it is {size}")
         }

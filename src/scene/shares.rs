@@ -3,7 +3,7 @@
 use crate::assess::Groundwork;
 use crate::entries::Snooping;
 use crate::wording::subject_name;
-use crate::{MarkerId, Scene, Side, Stands, Statement, Subject};
+use crate::{MarkerId, Scene, Side, Stands, Statement, Subject, Units};
 use staffage_solver::{Claim, Shares, VarianceShares};
 
 /// Shares smaller than this are not worth a line.
@@ -49,7 +49,7 @@ pub fn all_evidence(scene: &Scene) -> Vec<Evidence> {
 
 fn evidence_of(scene: &Scene, places: impl Iterator<Item = usize>) -> Vec<Evidence> {
     let mut groundwork = Groundwork::of(scene);
-    let snooping = groundwork.snooping(scene);
+    let snooping = groundwork.snooping(scene, Units::default());
     let splitter = snooping.snooped.as_ref().and_then(|snooped| {
         let failed = |error: &_| tracing::warn!(%error, "what results rest on was not worked out");
         Shares::of(snooped).inspect_err(failed).ok()

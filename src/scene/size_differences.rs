@@ -2,7 +2,7 @@
 
 use crate::size_book::{BookEntry, key};
 use crate::wording::dimension;
-use crate::{Edit, Known, Marker, MarkerId, Scene, SizeBook, Statement};
+use crate::{Edit, Known, Marker, MarkerId, Scene, SizeBook, Statement, Units};
 use std::collections::HashMap;
 
 /// A size in the scene that was picked as an entry of the book and is not what the book says.
@@ -18,8 +18,18 @@ pub struct SizeDifference {
     pub scene: Known,
     /// What the book says.
     pub book: Known,
+    name: String,
+    how: &'static str,
+}
+
+impl SizeDifference {
     /// The difference in plain words.
-    pub sentence: String,
+    #[must_use]
+    pub fn sentence(&self, units: Units) -> String {
+        let Self { name, how, entry, .. } = self;
+        let [scene, book] = [self.scene, self.book].map(|size| agreed(units, size));
+        format!("{name} is said to be {scene} {how} as “{entry}”; the size book says {book}.")
+    }
 }
 
 impl SizeBook {
@@ -74,24 +84,19 @@ fn differs(a: Known, b: Known) -> bool {
 }
 
 fn difference(marker: &Marker, statement: usize, size: Known, entry: &BookEntry) -> SizeDifference {
-    let (name, how) = (&marker.name, dimension(marker.span));
     SizeDifference {
         marker: marker.id,
         statement,
         entry: entry.name.clone(),
         scene: size,
         book: entry.size,
-        sentence: format!(
-            "{name} is said to be {} {how} as “{}”; the size book says {}.",
-            agreed(size),
-            entry.name,
-            agreed(entry.size)
-        ),
+        name: marker.name.clone(),
+        how: dimension(marker.span),
     }
 }
 
-/// A size as it was typed, to the micrometre: fewer figures could hide the difference.
-fn agreed(size: Known) -> String {
-    let (metres, percent) = ((1e6 * size.metres).round() / 1e6, (1e5 * size.spread).round() / 1e3);
-    format!("{metres} m ± {percent} %")
+/// A size as it was typed: fewer figures could hide the difference.
+fn agreed(units: Units, size: Known) -> String {
+    let percent = (1e5 * size.spread).round() / 1e3;
+    format!("{} ± {percent} %", units.exactly(size.metres))
 }

@@ -3,7 +3,7 @@
 use crate::assess::Groundwork;
 use crate::entries::{Snooping, is_tested, owner};
 use crate::wording::subject_name;
-use crate::{MarkerId, Scene, Subject};
+use crate::{MarkerId, Scene, Subject, Units};
 use staffage_solver::{Adjustment, Claim, Datum, Group, Network, Row, adjust};
 use std::collections::BTreeSet;
 
@@ -32,7 +32,7 @@ pub struct Suggestion {
 #[must_use]
 pub fn suggestion(scene: &Scene) -> Option<Suggestion> {
     let mut groundwork = Groundwork::of(scene);
-    let snooping = groundwork.snooping(scene);
+    let snooping = groundwork.snooping(scene, Units::default());
     let before =
         state(&snooping, &snooping.snooped.as_ref()?.adjustment, snooping_claims(&snooping));
     let mut best: Option<Suggestion> = None;

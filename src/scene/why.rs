@@ -3,7 +3,7 @@
 
 use crate::entries::{Snooping, owner};
 use crate::wording::{capital, dimension, factor, percent, subject_name};
-use crate::{Level, MarkerId, Side, Stands, Statement, Step, Subject, Unit, length};
+use crate::{Level, MarkerId, Side, Stands, Statement, Step, Subject, Unit};
 use staffage_solver::{Claim, Leg, Paths, Rejection};
 
 /// The ways through what was kept.
@@ -109,14 +109,14 @@ impl LeadsTo {
 
 /// A statement with what follows from it, `value` being ln of the length it leads to.
 fn step(of: &Snooping<'_>, leg: Leg, value: Option<f64>, unit: Unit) -> Step {
-    let leads_to = LeadsTo(value.map(|ln| length(ln.clamp(-60.0, 60.0).exp(), unit)));
+    let leads_to = LeadsTo(value.map(|ln| of.units.length(ln.clamp(-60.0, 60.0).exp(), unit)));
     let scene = of.scene;
     let mut subjects = Vec::new();
     let sentence = match leg.claim {
         Claim::Clearance(place) => {
             let level = &scene.levels[place];
             subjects.push(Subject::Level(level.id));
-            let stated = length(level.clearance.map_or(f64::NAN, |c| c.metres), Unit::Metres);
+            let stated = of.units.metres(level.clearance.map_or(f64::NAN, |c| c.metres));
             match level.side {
                 Side::Below => format!("the eye is said to be {stated} over {}.", level.name),
                 Side::Above => format!("{} is said to be {stated} over the eye.", level.name),
@@ -158,7 +158,7 @@ fn above(
     let lower = upper.above.and_then(|above| of.scene.level(above.level));
     subjects.push(Subject::Level(upper.id));
     subjects.extend(lower.map(|l| Subject::Level(l.id)));
-    let step = length(upper.above.map_or(f64::NAN, |a| a.by.metres), Unit::Metres);
+    let step = of.units.metres(upper.above.map_or(f64::NAN, |a| a.by.metres));
     let reached = if leg.to == Some(of.ledger.clearance_node(place)) { Some(upper) } else { lower };
     let follows = reached.map_or(String::new(), |level| leads_to.so(|s| so_high(level, s)));
     let lower = lower.map_or("another level", |l| l.name.as_str());
@@ -196,7 +196,7 @@ fn stands(
         Stands::Over { .. } => "floats over".to_owned(),
         Stands::Shadow { .. } => "casts its shadow on".to_owned(),
         Stands::Hidden { height, .. } => {
-            format!("is said to have its head {} over", length(height.metres, Unit::Metres))
+            format!("is said to have its head {} over", of.units.metres(height.metres))
         }
         Stands::On(_) | Stands::OnTop(_) | Stands::Unsaid => "stands on".to_owned(),
     };
@@ -226,11 +226,11 @@ fn known(of: &Snooping<'_>, leg: Leg, leads_to: &LeadsTo, subjects: &mut Vec<Sub
         Statement::KnownSize { size, as_ } => {
             let what = if as_.is_empty() { String::new() } else { format!(" ({as_})") };
             let spread = percent(size.spread);
-            let metres = length(size.metres, Unit::Metres);
+            let metres = of.units.metres(size.metres);
             format!("{name} is known to be {metres} ± {spread} {how}{what}.")
         }
         Statement::Distance(distance) => {
-            format!("{name} is said to be {} off.", length(distance.metres, Unit::Metres))
+            format!("{name} is said to be {} off.", of.units.metres(distance.metres))
         }
         Statement::SameMake { of: twin, .. } => {
             let twin = other(*twin);

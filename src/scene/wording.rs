@@ -1,6 +1,6 @@
 //! Names and words for the things of a scene, as a painter would say them.
 
-use crate::{Bounds, Family, LineId, Scene, Span, Standing, Subject, length};
+use crate::{Bounds, Family, LineId, Scene, Span, Standing, Subject, Units};
 use staffage_solver::VanishingRegion;
 
 /// A standing in one word.
@@ -125,8 +125,8 @@ fn named(name: Option<&str>, otherwise: &str) -> String {
 
 /// What overlaps say of a distance that nothing fixes: "beyond 41 m".
 #[must_use]
-pub fn distance_within(bounds: Bounds) -> Option<String> {
-    let said = |value| length(value, bounds.unit);
+pub fn distance_within(units: Units, bounds: Bounds) -> Option<String> {
+    let said = |value| units.length(value, bounds.unit);
     match (bounds.nearest, bounds.farthest) {
         (Some(near), Some(far)) => Some(format!("between {} and {} off", said(near), said(far))),
         (Some(near), None) => Some(format!("beyond {}", said(near))),
@@ -137,13 +137,13 @@ pub fn distance_within(bounds: Bounds) -> Option<String> {
 
 /// What overlaps say of a size that nothing fixes: "longer than 96 m".
 #[must_use]
-pub fn size_within(bounds: Bounds, span: Span) -> Option<String> {
+pub fn size_within(units: Units, bounds: Bounds, span: Span) -> Option<String> {
     let [larger, smaller, kind] = match span {
         Span::Upright => ["taller", "shorter", "tall"],
         Span::Along(_) => ["longer", "shorter", "long"],
         Span::Facing | Span::Cylinder | Span::Ball => ["wider", "narrower", "wide"],
     };
-    let said = |value| length(value, bounds.unit);
+    let said = |value| units.length(value, bounds.unit);
     match (bounds.smallest, bounds.largest) {
         (Some(least), Some(most)) => {
             Some(format!("between {} and {} {kind}", said(least), said(most)))

@@ -3,7 +3,7 @@ use crate::commands::alternative;
 use crate::commands::complaint::{sentence, unreadable};
 use staffage_picture::{Limits, Pixels, Progress, Size};
 use staffage_scene::{
-    Assessment, FileError, ParseError, Scene, SizeBook, SizeDifference, assess, load,
+    Assessment, FileError, ParseError, Scene, SizeBook, SizeDifference, Units, assess_in, load,
     painting_path, size_book_path,
 };
 use std::path::{Path, PathBuf};
@@ -78,7 +78,8 @@ impl Answer {
         let painting = scenes
             .first()
             .map_or(Painting::None, |scene| painting(path, scene, &Progress::default()).0);
-        let read = |scene| Found::Scene(Box::new(Read::with(path, scene, painting.clone())));
+        let read =
+            |scene| Found::Scene(Box::new(Read::with(path, scene, asked.units, painting.clone())));
         let answer = |scene| Self { path: path.to_owned(), found: read(scene) };
         scenes.into_iter().map(answer).collect()
     }
@@ -122,11 +123,16 @@ impl Read {
     /// What there is to say of a scene in a file of this path, and its painting if it can be read.
     pub(crate) fn of(path: &Path, scene: Scene, progress: &Progress) -> (Self, Option<Pixels>) {
         let (painting, pixels) = painting(path, &scene, progress);
-        (Self::with(path, scene, painting), pixels)
+        (Self::with(path, scene, Units::default(), painting), pixels)
     }
 
-    fn with(path: &Path, scene: Scene, painting: Painting) -> Self {
-        Self { assessment: assess(&scene), painting, size_book: size_book(path, &scene), scene }
+    fn with(path: &Path, scene: Scene, units: Units, painting: Painting) -> Self {
+        Self {
+            assessment: assess_in(&scene, units),
+            painting,
+            size_book: size_book(path, &scene),
+            scene,
+        }
     }
 }
 

@@ -3,9 +3,9 @@
 use super::answer::{Answer, Book, Found, Painting, Read};
 use crate::commands::alternative;
 use staffage_scene::{
-    Above, Entry, Finding, Measure, Placed, Scene, Side, Standing, Subject, Unit, VisibleHorizon,
-    cant_side, family_name, guide_words, interval, measure, mends, metres, pitch_side,
-    place_stand_in, region_words, stand_in_words, standing_word, subject_name, suggestion,
+    Above, Entry, Finding, Measure, Placed, Scene, Side, Standing, Subject, Unit, Units,
+    VisibleHorizon, cant_side, family_name, guide_words, mends, pitch_side, place_stand_in,
+    region_words, stand_in_words, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -49,7 +49,7 @@ fn scene(out: &mut impl Write, read: &Read) -> io::Result<()> {
     stand_ins(out, read)?;
     guides(out, read)?;
     findings(out, read)?;
-    size_book(out, &read.size_book)
+    size_book(out, read.assessment.units, &read.size_book)
 }
 
 fn eye(out: &mut impl Write, read: &Read) -> io::Result<()> {
@@ -154,17 +154,18 @@ fn source(angle: Quantity) -> &'static str {
 }
 
 fn levels(out: &mut impl Write, read: &Read) -> io::Result<()> {
+    let units = read.assessment.units;
     writeln!(out, "  levels")?;
     for (level, reading) in read.scene.levels.iter().zip(&read.assessment.levels) {
         let side = match level.side {
             Side::Below => "below the eye",
             Side::Above => "above the eye",
         };
-        let step = level.above.map_or(String::new(), |above| step(&read.scene, above));
+        let step = level.above.map_or(String::new(), |above| step(read, above));
         match reading.clearance {
             Some(clearance) => {
-                let horizon = reading.horizon.map_or(String::new(), horizon);
-                let height = size(clearance, reading.unit);
+                let horizon = reading.horizon.map_or(String::new(), |seen| horizon(units, seen));
+                let height = size(units, clearance, reading.unit);
                 writeln!(out, "    {}: {height} {side}{step}{horizon}", level.name)?;
             }
             None => writeln!(out, "    {}: nothing fixes its height yet{step}", level.name)?,
@@ -174,20 +175,20 @@ fn levels(out: &mut impl Write, read: &Read) -> io::Result<()> {
 }
 
 /// How far a level is said to lie above another.
-fn step(scene: &Scene, above: Above) -> String {
-    let lower = subject_name(scene, Subject::Level(above.level));
-    format!("; said to lie {} above {lower}", metres(above.by.metres))
+fn step(read: &Read, above: Above) -> String {
+    let lower = subject_name(&read.scene, Subject::Level(above.level));
+    format!("; said to lie {} above {lower}", read.assessment.units.metres(above.by.metres))
 }
 
 /// Where a curved level is last seen.
-fn horizon(seen: VisibleHorizon) -> String {
+fn horizon(units: Units, seen: VisibleHorizon) -> String {
     let dip = seen.dip.to_degrees();
-    format!("; its horizon {} off, {dip:.2}° below the eye's level", metres(seen.distance))
+    format!("; its horizon {} off, {dip:.2}° below the eye's level", units.metres(seen.distance))
 }
 
 /// A value with its interval: `1.7 m (1.6 m to 1.9 m)`.
-fn size(value: Measure, unit: Unit) -> String {
-    format!("{} ({})", measure(value, unit), interval(value, unit))
+fn size(units: Units, value: Measure, unit: Unit) -> String {
+    format!("{} ({})", units.measure(value, unit), units.interval(value, unit))
 }
 
 fn ledger(out: &mut impl Write, read: &Read) -> io::Result<()> {
@@ -221,7 +222,7 @@ fn stand_ins(out: &mut impl Write, read: &Read) -> io::Result<()> {
         let level = subject_name(scene, Subject::Level(stand_in.level));
         let lift = match stand_in.lift {
             0.0 => String::new(),
-            lift => format!(", lifted {}", metres(lift)),
+            lift => format!(", lifted {}", read.assessment.units.metres(lift)),
         };
         let pixels = place_stand_in(scene, &read.assessment, stand_in).ok();
         let pixels = pixels.as_ref().and_then(|placed| pixel_height(read, placed.nearest()?));
@@ -251,9 +252,10 @@ fn guides(out: &mut impl Write, read: &Read) -> io::Result<()> {
 }
 
 fn row(read: &Read, entry: &Entry) -> [String; 5] {
+    let units = read.assessment.units;
     let name = read.scene.marker(entry.id).map(|m| m.name.clone()).unwrap_or_default();
     let words = |value: Option<Measure>| {
-        value.map_or_else(|| "not fixed yet".to_owned(), |value| size(value, entry.unit))
+        value.map_or_else(|| "not fixed yet".to_owned(), |value| size(units, value, entry.unit))
     };
     let kept = read.scene.intended_reason(Subject::Marker(entry.id)).is_some();
     let standing = match standing_word(entry.standing) {
@@ -262,7 +264,7 @@ fn row(read: &Read, entry: &Entry) -> [String; 5] {
     };
     let unseen = entry.detectable.map_or(String::new(), |ratio| format!("×{ratio:.1}"));
     let standing = match entry.hidden {
-        Some(hidden) => format!("{standing}, its lowest {} below the curve", metres(hidden)),
+        Some(hidden) => format!("{standing}, its lowest {} below the curve", units.metres(hidden)),
         None => standing,
     };
     [name, words(entry.distance), words(entry.size), standing, unseen]
@@ -294,7 +296,7 @@ fn findings(out: &mut impl Write, read: &Read) -> io::Result<()> {
 }
 
 /// What the scene's size book has to say, if the scene names one.
-fn size_book(out: &mut impl Write, book: &Book) -> io::Result<()> {
+fn size_book(out: &mut impl Write, units: Units, book: &Book) -> io::Result<()> {
     match book {
         Book::None => Ok(()),
         Book::Unreadable(why) => {
@@ -309,7 +311,7 @@ fn size_book(out: &mut impl Write, book: &Book) -> io::Result<()> {
             };
             writeln!(out, "  size book: {count}")?;
             differences.iter().try_for_each(|difference| {
-                writeln!(out, "    differs      {}", difference.sentence)
+                writeln!(out, "    differs      {}", difference.sentence(units))
             })
         }
     }

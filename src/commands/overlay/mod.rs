@@ -14,7 +14,7 @@ use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
 use staffage_drawing::GroundGrid;
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
-use staffage_scene::{FileError, ParseError, Scene, assess, load, replace_with};
+use staffage_scene::{FileError, ParseError, Scene, assess_in, load, replace_with};
 use std::collections::HashSet;
 use std::io::{self, IsTerminal, Write};
 use std::ops::ControlFlow;
@@ -76,7 +76,8 @@ fn write(
     target.may_be_replaced(path, &scene, asked.force)?;
     let failed = |source| Refusal::Failed { target: target.path.clone(), source };
     let options = options(&scene, asked)?;
-    let overlay = Overlay::new(&scene, &assess(&scene), &options).map_err(failed)?;
+    let overlay =
+        Overlay::new(&scene, &assess_in(&scene, asked.units), &options).map_err(failed)?;
     put_with_bar(&overlay, &target, cancelled).map_err(failed)?;
     let (width, height) = overlay.size();
     let said = format!("{}  {width} × {height} px", target.path.display());

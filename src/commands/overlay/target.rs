@@ -115,6 +115,7 @@ mod tests {
             grid: None,
             weight: 1.0,
             alternative: None,
+            units: staffage_scene::Units::Metric,
             force: false,
         }
     }

@@ -4,13 +4,13 @@ use super::GroundGrid;
 use super::grid_lines::{Floor, Stretch, is_strong};
 use crate::bounds::Bounds;
 use crate::crowd::Crowd;
-
+use crate::graduation::Scale;
 use crate::palette::{PLATE, WHITE, family_colour, on_plate};
 use crate::pen::{Pen, Type};
 use crate::stage::Stage;
 use crate::{Anchor, Colour, Drawing, PLATE_PADDING};
 use glam::{DVec2, DVec3};
-use staffage_scene::{Family, LevelId, Side, Unit};
+use staffage_scene::{FOOT, Family, LevelId, Side, Unit};
 use staffage_solver::seen_edge;
 
 /// Height of the numbers, points.
@@ -29,7 +29,7 @@ pub(crate) struct GridWords {
 pub(crate) fn ground_grid(pen: &mut Pen, stage: &Stage<'_>) -> GridWords {
     let mut words = GridWords::default();
     let Some(grid) = stage.emphasis.aids.grid else { return words };
-    let Some((floor, unit)) = floor(stage, grid) else { return words };
+    let Some((floor, scale)) = floor(stage, grid) else { return words };
     let eye = &stage.assessment.eye.eye;
     let colours = families(grid).map(family_colour);
     let corner = DVec2::new(0.5, stage.scene.frame.half_height());
@@ -51,19 +51,20 @@ pub(crate) fn ground_grid(pen: &mut Pen, stage: &Stage<'_>) -> GridWords {
             put(pen, from, to, stretch, colour);
             let strong = is_strong(stretch) && line.aside != 0.0;
             if let Some(at) = strong.then(|| number_at(eye.horizon(), page, from, to)).flatten() {
-                words.numbers.push((at, number(line.aside.abs(), unit), colour));
+                words.numbers.push((at, number(line.aside.abs(), scale), colour));
             }
         }
         if drawn.last() != Some(&line.spacing) {
             drawn.push(line.spacing);
         }
     }
-    words.legend = legend(stage, grid.level, &drawn, unit);
+    words.legend = legend(stage, grid.level, &drawn, scale);
     words
 }
 
-/// Where the level lies, in metres where they are known, else with the eye one eye height over it.
-fn floor(stage: &Stage<'_>, grid: GroundGrid) -> Option<(Floor, Unit)> {
+/// Where the level lies, in metres or feet where they are known, else with the eye one eye height over
+/// it.
+fn floor(stage: &Stage<'_>, grid: GroundGrid) -> Option<(Floor, Scale)> {
     let level = stage.scene.level(grid.level)?;
     let readings = &stage.assessment.levels;
     let reading = readings.iter().find(|reading| reading.id == grid.level);
@@ -72,6 +73,8 @@ fn floor(stage: &Stage<'_>, grid: GroundGrid) -> Option<(Floor, Unit)> {
         Some(measure) => (measure.value, Unit::Metres),
         None => (1.0, Unit::EyeHeights(grid.level)),
     };
+    let scale = Scale { unit, units: stage.assessment.units };
+    let clearance = if scale.is_in_feet() { clearance / FOOT } else { clearance };
     let up = match level.side {
         Side::Below => -clearance,
         Side::Above => clearance,
@@ -81,7 +84,7 @@ fn floor(stage: &Stage<'_>, grid: GroundGrid) -> Option<(Floor, Unit)> {
     let directions = [direction(left)?, direction(right)?];
     let focal = stage.assessment.eye.eye.focal * stage.view.points_per_unit;
     let sound = up != 0.0 && up.is_finite() && focal.is_finite() && focal > 0.0;
-    sound.then_some((Floor { up, directions, focal }, unit))
+    sound.then_some((Floor { up, directions, focal }, scale))
 }
 
 fn families(grid: GroundGrid) -> [Family; 2] {
@@ -106,24 +109,25 @@ fn number_at(horizon: DVec3, page: Bounds, from: DVec3, to: DVec3) -> Option<DVe
     Some(if off(a) > off(b) { a } else { b })
 }
 
-/// A length as short as it can be written: "20 m", "1.5 km"; bare in eye heights.
-fn number(value: f64, unit: Unit) -> String {
+/// A length of the floor as short as it can be written: "20 m", "1.5 km", "50 ft"; bare in eye heights.
+fn number(value: f64, scale: Scale) -> String {
     let plain = |value: f64| {
         let digits = format!("{value:.2}");
         digits.trim_end_matches('0').trim_end_matches('.').to_owned()
     };
-    match unit {
+    match scale.unit {
         Unit::EyeHeights(_) => plain(value),
+        Unit::Metres if scale.is_in_feet() => format!("{} ft", plain(value)),
         Unit::Metres if value >= 1000.0 => format!("{} km", plain(value / 1000.0)),
         Unit::Metres => format!("{} m", plain(value)),
     }
 }
 
 /// "grid on ground: 1 m, 5 m, 10 m apart; numbers: from the eye".
-fn legend(stage: &Stage<'_>, level: LevelId, drawn: &[f64], unit: Unit) -> Option<String> {
-    let spacings: Vec<String> = drawn.iter().map(|spacing| number(*spacing, unit)).collect();
+fn legend(stage: &Stage<'_>, level: LevelId, drawn: &[f64], scale: Scale) -> Option<String> {
+    let spacings: Vec<String> = drawn.iter().map(|spacing| number(*spacing, scale)).collect();
     let name = crate::words::name(&stage.scene.level(level)?.name);
-    let measured = match unit {
+    let measured = match scale.unit {
         Unit::Metres => "",
         Unit::EyeHeights(_) => " in eye heights",
     };
@@ -202,13 +206,16 @@ fn put_word(pen: &mut Pen, at: DVec2, text: &str, colour: Colour, anchor: Anchor
 mod tests {
     use super::super::grid_lines::GridLine;
     use super::*;
+    use staffage_scene::Units;
 
     #[test]
     fn numbers_are_as_short_as_they_can_be() {
-        assert_eq!(number(20.0, Unit::Metres), "20 m");
-        assert_eq!(number(0.5, Unit::Metres), "0.5 m");
-        assert_eq!(number(1500.0, Unit::Metres), "1.5 km");
-        assert_eq!(number(5.0, Unit::EyeHeights(LevelId(1))), "5");
+        let metric = Scale { unit: Unit::Metres, units: Units::Metric };
+        assert_eq!(number(20.0, metric), "20 m");
+        assert_eq!(number(0.5, metric), "0.5 m");
+        assert_eq!(number(1500.0, metric), "1.5 km");
+        assert_eq!(number(50.0, Scale { units: Units::Imperial, ..metric }), "50 ft");
+        assert_eq!(number(5.0, Scale { unit: Unit::EyeHeights(LevelId(1)), ..metric }), "5");
     }
 
     #[test]

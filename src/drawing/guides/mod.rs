@@ -26,7 +26,7 @@ use crate::pen::Pen;
 use crate::stage::Stage;
 use crate::{Attention, Colour, Drawing};
 use glam::{DVec2, DVec3};
-use staffage_scene::{Form, Guide, Standing, Subject, guide_form};
+use staffage_scene::{Form, Guide, Standing, Subject, Units, guide_form};
 use staffage_solver::seen_edge;
 
 /// How a guide is drawn.
@@ -60,7 +60,7 @@ pub(crate) fn guides(
             None => cannot_be(pen, guide),
         }
         drawing.push("guide", Some(about), pen.take());
-        labels.extend(label(guide, form.as_ref(), attention));
+        labels.extend(label(stage, guide, form.as_ref(), attention));
     }
 }
 
@@ -76,10 +76,15 @@ fn cannot_be(pen: &mut Pen, guide: &Guide) {
 }
 
 /// Its name where it is attended to, and what is wrong with it or only assumed.
-fn label(guide: &Guide, form: Option<&Form>, attention: Attention) -> Option<Label> {
+fn label(
+    stage: &Stage<'_>,
+    guide: &Guide,
+    form: Option<&Form>,
+    attention: Attention,
+) -> Option<Label> {
     let note = match form {
         None => Some("cannot be seen there".to_owned()),
-        Some(Form::Flight(form)) if form.assumed => Some(assumed()),
+        Some(Form::Flight(form)) if form.assumed => Some(assumed(stage.assessment.units)),
         Some(_) => None,
     };
     if attention == Attention::Plain && form.is_some() {
@@ -97,8 +102,8 @@ fn label(guide: &Guide, form: Option<&Form>, attention: Attention) -> Option<Lab
 }
 
 /// What is said of sizes while nothing tells how high the eye is.
-fn assumed() -> String {
-    let height = staffage_scene::metres(staffage_scene::ASSUMED_EYE_HEIGHT);
+fn assumed(units: Units) -> String {
+    let height = units.metres(staffage_scene::ASSUMED_EYE_HEIGHT);
     format!("as if the eye were {height} high")
 }
 

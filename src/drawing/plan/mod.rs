@@ -86,13 +86,13 @@ pub fn plan(
 
     let drawing = &mut plan.drawing;
     let farthest = places.iter().map(|(distance, _)| *distance).fold(0.0, f64::max);
-    paper::rings(&mut pen, &ground, shown.unit, 10.0 * farthest, size);
+    paper::rings(&mut pen, &ground, shown.scale, 10.0 * farthest, size);
     drawing.push("axes", None, pen.take());
     let mut labels = seen::frame(&mut pen, &ground, scene, assessment, &shown, emphasis, size);
     drawing.push("field-of-view", None, pen.take());
     paper::headings(&mut pen, scene, assessment, size);
     drawing.push("headings", None, pen.take());
-    paper::scale_bar(&mut pen, &ground, shown.unit, size);
+    paper::scale_bar(&mut pen, &ground, shown.scale, size);
     drawing.push("scale-bar", None, pen.take());
     eye_symbol(&mut pen, ground.eye);
     labels.push(eye_label(ground.eye, "eye".into()));

@@ -1,7 +1,7 @@
 //! What is on the paper of a plan before anything stands there: rings, scale, headings.
 
 use super::Ground;
-use crate::graduation::{even_values, round, round_down, round_values, spaced};
+use crate::graduation::{Scale, spaced};
 use crate::palette::{WHITE, family_colour};
 use crate::pen::Pen;
 use crate::section::number;
@@ -23,7 +23,7 @@ const ARM: f64 = 17.0;
 
 /// Rings of equal distance about the eye, none farther than said, with their numbers along the way
 /// straight ahead.
-pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, farthest: f64, size: DVec2) {
+pub(super) fn rings(pen: &mut Pen, ground: &Ground, scale: Scale, farthest: f64, size: DVec2) {
     let corners = [DVec2::ZERO, DVec2::new(size.x, 0.0), DVec2::new(0.0, size.y), size];
     let reach = corners.map(|corner| corner.distance(ground.eye)).into_iter().fold(0.0, f64::max);
     let near = ground.eye.distance(ground.eye.clamp(DVec2::ZERO, size));
@@ -33,12 +33,12 @@ pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, farthest: f64, s
         Axis::Logarithmic => {
             let (low, high) = (at(near.max(12.0)), at(reach));
             if high > 8.0 * low {
-                round_values(low, high)
+                scale.round_values(low, high)
             } else {
-                even_values(low, high, (reach - near) / ROOM)
+                scale.even_values(low, high, (reach - near) / ROOM)
             }
         }
-        Axis::Linear => even_values(at(near), at(reach), (reach - near) / ROOM),
+        Axis::Linear => scale.even_values(at(near), at(reach), (reach - near) / ROOM),
     };
     let row = (ground.eye.y).clamp(18.0, size.y - 18.0);
     for (radius, value) in spaced(values, ROOM, |value| ground.radius(value)) {
@@ -48,9 +48,9 @@ pub(super) fn rings(pen: &mut Pen, ground: &Ground, unit: Unit, farthest: f64, s
         ring(pen, ground.eye, radius, size);
         let ahead = (radius * radius - (row - ground.eye.y).powi(2)).max(0.0).sqrt();
         let at = DVec2::new(ground.eye.x + ahead, row + 9.0);
-        number(pen, at + DVec2::new(-3.0, 0.0), Anchor::Right, &round(value, unit));
+        number(pen, at + DVec2::new(-3.0, 0.0), Anchor::Right, &scale.round(value));
     }
-    if let Unit::EyeHeights(_) = unit {
+    if let Unit::EyeHeights(_) = scale.unit {
         number(pen, DVec2::new(10.0, size.y - 26.0), Anchor::Left, "eye heights");
     }
 }
@@ -74,18 +74,18 @@ fn ring(pen: &mut Pen, eye: DVec2, radius: f64, size: DVec2) {
 }
 
 /// The bar of a map's scale, at the lower left.
-pub(super) fn scale_bar(pen: &mut Pen, ground: &Ground, unit: Unit, size: DVec2) {
+pub(super) fn scale_bar(pen: &mut Pen, ground: &Ground, scale: Scale, size: DVec2) {
     if ground.axis != Axis::Linear {
         return;
     }
-    let value = round_down(BAR / ground.scale);
+    let value = scale.round_down(BAR / ground.scale);
     let (left, right) = (DVec2::new(10.0, size.y - 9.0), ground.scale * value);
     let right = left + DVec2::new(right, 0.0);
     pen.edged_line(left, right, 1.5, WHITE);
     for at in [left, 0.5 * (left + right), right] {
         pen.edged_line(at, at - DVec2::new(0.0, 5.0), 1.5, WHITE);
     }
-    number(pen, right + DVec2::new(7.0, -3.0), Anchor::Left, &round(value, unit));
+    number(pen, right + DVec2::new(7.0, -3.0), Anchor::Left, &scale.round(value));
 }
 
 /// The two ways of each block's lines, and the way the light goes, in a row at the upper right.

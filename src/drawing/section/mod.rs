@@ -16,7 +16,7 @@ use crate::{Anchor, Attention, Axis, Colour, Drawing, Emphasis, View, words};
 pub(crate) use axes::number;
 use glam::DVec2;
 pub use paper::Paper;
-use staffage_scene::{Assessment, Scene, Span, Subject, Unit, length};
+use staffage_scene::{Assessment, Scene, Span, Subject, Unit};
 
 /// Smallest paper that a section is drawn on, points.
 const SMALLEST: DVec2 = DVec2::new(120.0, 60.0);
@@ -89,7 +89,7 @@ pub fn section(
     let mut sheet = Sheet { pen, paper, emphasis, labels: Vec::new(), places: Vec::new() };
     let drawing = &mut section.drawing;
 
-    axes::axes(&mut sheet.pen, &paper, shown.unit);
+    axes::axes(&mut sheet.pen, &paper, shown.scale);
     drawing.push("axes", None, sheet.pen.take());
     sight_lines::frame(&mut sheet, assessment.eye.eye, scene.frame);
     drawing.push("sight-lines", None, sheet.pen.take());
@@ -204,7 +204,8 @@ impl Sheet<'_> {
         eye_symbol(pen, at);
         let words = match shown.levels.iter().find(|level| level.height == 0.0) {
             Some(level) if shown.eye_height != 0.0 => {
-                let (height, side) = (length(shown.eye_height.abs(), shown.unit), side(shown));
+                let height = shown.scale.units.length(shown.eye_height.abs(), shown.unit);
+                let side = side(shown);
                 format!("eye, {height} {side} {}", words::name(level.name))
             }
             _ => "eye".into(),

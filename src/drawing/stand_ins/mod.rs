@@ -13,7 +13,7 @@ use crate::stage::Stage;
 use crate::{Attention, Colour, Drawing, View, words};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
-    Assessment, Placed, Placement, Scene, Shape, StandIn, Standing, Subject, Unplaced, metres,
+    Assessment, Placed, Placement, Scene, Shape, StandIn, Standing, Subject, Units, Unplaced,
     place_stand_in,
 };
 use staffage_solver::{Eye, seen_segment};
@@ -51,7 +51,7 @@ pub(crate) fn stand_ins(
     for (stand_in, placed) in &order {
         let about = Subject::StandIn(stand_in.id);
         let attention = stage.emphasis.on(about);
-        draw_stand_in(pen, &stage.assessment.eye.eye, stand_in, placed, attention, labels);
+        draw_stand_in(pen, stage.assessment, stand_in, placed, attention, labels);
         drawing.push("stand-in", Some(about), pen.take());
     }
 }
@@ -65,7 +65,7 @@ pub fn ghost(scene: &Scene, assessment: &Assessment, stand_in: &StandIn, view: &
     let placed = place_stand_in(scene, assessment, stand_in);
     let mut labels = Vec::new();
     let attention = Attention::Hovered;
-    draw_stand_in(&mut pen, &assessment.eye.eye, stand_in, &placed, attention, &mut labels);
+    draw_stand_in(&mut pen, assessment, stand_in, &placed, attention, &mut labels);
     drawing.push("stand-in", None, pen.take());
     place_labels(labels, view, &mut Crowd::new(view.size()), &mut pen, &mut drawing);
     drawing
@@ -77,13 +77,13 @@ fn farthest(placement: &Placement) -> f64 {
 
 fn draw_stand_in(
     pen: &mut Pen,
-    eye: &Eye,
+    assessment: &Assessment,
     stand_in: &StandIn,
     placed: &Result<Placement, Unplaced>,
     attention: Attention,
     labels: &mut Vec<Label>,
 ) {
-    let bold = attention > Attention::Plain;
+    let (bold, eye) = (attention > Attention::Plain, &assessment.eye.eye);
     let (at, lines) = match placed {
         Ok(placement) => {
             let ghost = &mut Ghost { pen, eye, bold };
@@ -93,7 +93,7 @@ fn draw_stand_in(
             let heads = nearest_first(placement).into_iter();
             let mut heads = heads.filter_map(|one| eye.project(one.head()));
             let Some(at) = heads.find(|&head| pen.reaches(head)) else { return };
-            (at, caption(stand_in, placement))
+            (at, caption(assessment.units, stand_in, placement))
         }
         Err(why) => {
             let standing = match why {
@@ -128,20 +128,21 @@ fn nearest_first(placement: &Placement) -> Vec<&Placed> {
 }
 
 /// `"hull, 96.0 m × 12.0 m × 9.00 m at 340 m"`, `"people, 143 of 200 fit, 12.0 m to 40.0 m off"`.
-fn caption(stand_in: &StandIn, placement: &Placement) -> String {
+fn caption(units: Units, stand_in: &StandIn, placement: &Placement) -> String {
     let name = words::name(&stand_in.name);
     let near = nearest_first(placement).first().map_or(0.0, |one| one.distance());
     let (wanted, count) = (stand_in.arranged.count() as usize, placement.each.len());
     if wanted == 1 {
-        let sizes = stand_in.shape.sizes().into_iter().map(|(_, size)| metres(size));
+        let sizes = stand_in.shape.sizes().into_iter().map(|(_, size)| units.metres(size));
         let sizes = sizes.collect::<Vec<_>>().join(" × ");
-        return format!("{name}, {sizes} at {}", metres(near));
+        return format!("{name}, {sizes} at {}", units.metres(near));
     }
     let many = match count < wanted {
         true => format!("{count} of {wanted} fit"),
         false => format!("{count} of them"),
     };
-    format!("{name}, {many}, {} to {} off", metres(near), metres(farthest(placement)))
+    let [near, far] = [near, farthest(placement)].map(|length| units.metres(length));
+    format!("{name}, {many}, {near} to {far} off")
 }
 
 impl Ghost<'_> {

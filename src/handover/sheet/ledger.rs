@@ -4,9 +4,9 @@ use super::Sheet;
 use super::key::mark;
 use maud::{Markup, html};
 use staffage_scene::{
-    Entry, Marker, MarkerId, Measure, Scene, Standing, Stands, Statement, Subject, Unit, dimension,
-    distance_within, interval, length, measure, metres, percent, size_within, standing_word,
-    subject_name,
+    Entry, Marker, MarkerId, Measure, Scene, Standing, Stands, Statement, Subject, Unit, Units,
+    dimension, distance_within, interval, length, measure, metres, percent, size_within,
+    standing_word, subject_name,
 };
 
 pub(super) fn ledger(sheet: &Sheet<'_>) -> Markup {
@@ -47,13 +47,13 @@ fn row(sheet: &Sheet<'_>, entry: &Entry) -> Markup {
             } }
             td { (quantity(entry.distance, entry.unit, ""))
                 @if let Some(bounds) = entry.bounds.filter(|_| entry.distance.is_none()) {
-                    br; (distance_within(bounds).unwrap_or_default())
+                    br; (distance_within(Units::Metric, bounds).unwrap_or_default())
                 }
             }
             td { (range(entry.distance, entry.unit)) }
             td { (quantity(entry.size, entry.unit, how))
                 @if let Some(bounds) = entry.bounds.filter(|_| entry.size.is_none()) {
-                    br; (size_within(bounds, marker.span).unwrap_or_default())
+                    br; (size_within(Units::Metric, bounds, marker.span).unwrap_or_default())
                 }
                 @if let Some(expected) = entry.expected_size {
                     br; strong.nowrap { "should be " (measure(expected, entry.unit)) }

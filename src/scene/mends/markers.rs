@@ -6,7 +6,7 @@ use super::{Candidate, in_words};
 use crate::wording::{dimension, small, subject_name};
 use crate::{
     Assessment, Edit, Entry, Known, LevelId, Marker, MarkerId, Scene, Segment, Span, Standing,
-    Stands, Statement, Subject, Unit, apply, assess, length,
+    Stands, Statement, Subject, Unit, apply, assess,
 };
 use glam::DVec2;
 
@@ -148,7 +148,7 @@ impl Studio<'_> {
         let what = match drawn {
             Some(drawn) => format!("Scale it to {:.0} %", 100.0 * size / drawn),
             None => {
-                let size = length(size, self.entry.unit);
+                let size = self.assessment.units.length(size, self.entry.unit);
                 format!("Draw it {size} {}", dimension(marker.span))
             }
         };
@@ -170,7 +170,8 @@ impl Studio<'_> {
     /// The marker moved as it is, up or down the picture, to where it is this far off.
     fn moved_to_distance(&self, distance: f64) -> Option<Candidate> {
         let by = self.shift(|at| Some(self.ruler.distance(at)? / distance))?;
-        let (to, far) = (in_words(self.scene, by), length(distance, self.entry.unit));
+        let (to, far) =
+            (in_words(self.scene, by), self.assessment.units.length(distance, self.entry.unit));
         Some(self.shifted(by, format!("Move the whole of it {to}, to where it is {far} off.")))
     }
 
@@ -294,7 +295,10 @@ impl Studio<'_> {
                 let stands = Stands::Hidden { level, height: Known { metres, ..height } };
                 Candidate::said(
                     Edit::PutMarker(Marker { stands, ..self.marker.clone() }),
-                    format!("Say that its head is {} over {on}.", length(metres, Unit::Metres)),
+                    format!(
+                        "Say that its head is {} over {on}.",
+                        self.assessment.units.metres(metres)
+                    ),
                 )
             })
             .collect()
@@ -326,7 +330,7 @@ impl Studio<'_> {
         match *statement {
             Statement::KnownSize { size, .. } => {
                 let metres = self.drawn_size().filter(|_| in_metres)?;
-                let said = length(metres, Unit::Metres);
+                let said = self.assessment.units.metres(metres);
                 let sentence = format!("Take it as drawn, {said} {}.", dimension(self.marker.span));
                 let size = Known { metres, ..size };
                 Some((Some(Statement::KnownSize { size, as_: String::new() }), sentence))
@@ -336,7 +340,8 @@ impl Studio<'_> {
             }
             Statement::Distance(distance) => {
                 let metres = self.drawn_distance().filter(|_| in_metres)?;
-                let sentence = format!("Take it as drawn, {} off.", length(metres, Unit::Metres));
+                let sentence =
+                    format!("Take it as drawn, {} off.", self.assessment.units.metres(metres));
                 Some((Some(Statement::Distance(Known { metres, ..distance })), sentence))
             }
             Statement::SameDistance { of, .. } => {

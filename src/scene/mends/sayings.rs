@@ -4,7 +4,7 @@ use super::Candidate;
 use crate::wording::subject_name;
 use crate::{
     Above, Assessment, Edit, Finding, Known, Level, LevelId, Overlap, Scene, Side, Subject, Unit,
-    length,
+    Units,
 };
 
 /// A level whose stated height disagrees with what stands there.
@@ -15,7 +15,7 @@ pub(super) fn of_level(scene: &Scene, assessment: &Assessment, id: LevelId) -> V
     let mut candidates = Vec::new();
     let reading = assessment.levels.iter().find(|l| l.id == id && l.unit == Unit::Metres);
     if let Some((read, stated)) = reading.and_then(|l| l.clearance).zip(level.clearance) {
-        let said = length(read.value, Unit::Metres);
+        let said = assessment.units.metres(read.value);
         candidates.push(Candidate::said(
             with(Some(Known { metres: read.value, ..stated })),
             format!("Say {said} for {name}, as what stands there has it."),
@@ -45,13 +45,13 @@ fn of_step(scene: &Scene, assessment: &Assessment, level: &Level) -> Vec<Candida
         && upper > foot
     {
         let metres = upper - foot;
-        let said = length(metres, Unit::Metres);
+        let said = assessment.units.metres(metres);
         candidates.push(Candidate::said(
             with(Some(Above { by: Known { metres, ..above.by }, ..above })),
             format!("Say that {name} lies {said} above {lower}, as what stands there has it."),
         ));
     }
-    candidates.extend(turned_round(scene, level, above));
+    candidates.extend(turned_round(scene, assessment.units, level, above));
     candidates.push(Candidate::said(
         with(None),
         format!("Say nothing of how far {name} lies above {lower}."),
@@ -60,10 +60,10 @@ fn of_step(scene: &Scene, assessment: &Assessment, level: &Level) -> Vec<Candida
 }
 
 /// A step said the other way round, if the lower level is said to lie above no other.
-fn turned_round(scene: &Scene, level: &Level, above: Above) -> Option<Candidate> {
+fn turned_round(scene: &Scene, units: Units, level: &Level, above: Above) -> Option<Candidate> {
     let lower = scene.level(above.level).filter(|l| l.above.is_none())?;
     let up = Above { level: level.id, ..above };
-    let by = length(above.by.metres, Unit::Metres);
+    let by = units.metres(above.by.metres);
     let what = format!("that {} lies {by} above {}", lower.name, level.name);
     let edits = vec![
         Edit::PutLevel(Level { above: None, ..level.clone() }),

@@ -4,7 +4,7 @@ use glam::DVec2;
 use proptest::prelude::*;
 use staffage_scene::{
     BookEntry, Edit, Known, LevelId, Marker, MarkerId, Scene, SizeBook, Span, Stands, Statement,
-    apply,
+    Units, apply,
 };
 use std::fs;
 
@@ -66,13 +66,17 @@ fn a_size_that_differs_is_said_with_both_sizes() {
     assert_eq!((gate.marker, gate.statement), (MarkerId(4), 1));
     assert_eq!((gate.scene.metres, gate.book.metres), (28.5, 30.0));
     assert_eq!(
-        gate.sentence,
+        gate.sentence(Units::Metric),
         "north gate is said to be 28.5 m ± 4 % tall as “Gate house”; the size book says 30 m ± 4 %."
     );
     assert_eq!(
-        hauler.sentence,
+        hauler.sentence(Units::Metric),
         "far hauler is said to be 96 m ± 6.5 % across as “hauler”; the size book says 96 m ± 4 %."
     );
+    // 28.5 m are 93.503937 ft, 30 m are 98.425197 ft (1 ft = 0.3048 m exactly).
+    let imperial = gate.sentence(Units::Imperial);
+    assert!(imperial.contains("93.503937 ft ± 4 % tall"), "{imperial}");
+    assert!(imperial.contains("says 98.425197 ft"), "{imperial}");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::SubjectRecord;
 use crate::commands::check::answer::{Book, Read};
 use serde::Serialize;
-use staffage_scene::{Known, Scene, SizeDifference, Subject};
+use staffage_scene::{Known, Scene, SizeDifference, Subject, Units};
 
 #[derive(Serialize)]
 pub(super) struct BookRecord<'a> {
@@ -21,7 +21,8 @@ impl<'a> BookRecord<'a> {
             Book::Read(differences) => (None, differences.as_slice()),
             Book::Unreadable(why) => (Some(why.as_str()), &[][..]),
         };
-        let record = |difference| DifferenceRecord::of(&read.scene, difference);
+        let record =
+            |difference| DifferenceRecord::of(&read.scene, read.assessment.units, difference);
         let differences = differences.iter().map(record).collect();
         Some(Self { path, readable: remark.is_none(), remark, differences })
     }
@@ -30,7 +31,7 @@ impl<'a> BookRecord<'a> {
 /// A known size of a marker that is not what the size book says.
 #[derive(Serialize)]
 struct DifferenceRecord<'a> {
-    sentence: &'a str,
+    sentence: String,
     about: SubjectRecord,
     /// Which of the marker's statements, from 0.
     statement: usize,
@@ -40,9 +41,9 @@ struct DifferenceRecord<'a> {
 }
 
 impl<'a> DifferenceRecord<'a> {
-    fn of(scene: &Scene, difference: &'a SizeDifference) -> Self {
+    fn of(scene: &Scene, units: Units, difference: &'a SizeDifference) -> Self {
         Self {
-            sentence: &difference.sentence,
+            sentence: difference.sentence(units),
             about: SubjectRecord::of(scene, Subject::Marker(difference.marker)),
             statement: difference.statement,
             entry: &difference.entry,

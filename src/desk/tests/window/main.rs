@@ -24,3 +24,4 @@ mod stillness;
 mod ties;
 mod tones;
 mod turned;
+mod units;
