@@ -12,10 +12,17 @@ pub(crate) fn lines(standing: Standing, attention: Attention) -> usize {
     if news || attention > Attention::Involved { 2 } else { 1 }
 }
 
-/// A width that a caption surely has, points: what is measured is told as `"1 m at 1 m"` at the shortest.
-pub(crate) fn least_width(entry: Option<&Entry>) -> f64 {
-    let measured = entry.is_some_and(|entry| entry.size.and(entry.distance).is_some());
-    if measured { words::width("1 m at 1 m", SMALL) } else { 0.0 }
+/// A width that a caption surely has, points: what is measured is told as `"1 m at 1 m"` at the shortest,
+/// or as `"1′ at 1′"`.
+pub(crate) fn least_width(units: Units, entry: Option<&Entry>) -> f64 {
+    if entry.is_none_or(|entry| entry.size.and(entry.distance).is_none()) {
+        return 0.0;
+    }
+    let shortest = match units {
+        Units::Metric => "1 m at 1 m",
+        Units::Imperial => "1′ at 1′",
+    };
+    words::width(shortest, SMALL)
 }
 
 /// What is written beside a marker: its name with size and distance, and under it how it stands
@@ -110,10 +117,13 @@ mod tests {
             let measure = |value: f64| Some(Measure { value, low: 0.9 * value, high: 1.1 * value });
             let entry =
                 Entry { size: measure(size), distance: measure(distance), ..entry(Unit::Metres) };
-            let width = words::width(&measured("", Some(&entry)), SMALL);
-            assert!(width >= least_width(Some(&entry)), "{size} {distance}: {width}");
+            for units in [Units::Metric, Units::Imperial] {
+                let width = words::width(&measured(units, "", Some(&entry)), SMALL);
+                let least = least_width(units, Some(&entry));
+                assert!(width >= least, "{size} {distance} {units:?}: {width}");
+            }
         }
-        assert_eq!(least_width(None), 0.0);
+        assert_eq!(least_width(Units::Metric, None), 0.0);
     }
 
     #[test]

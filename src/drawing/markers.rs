@@ -54,7 +54,7 @@ impl Named<'_> {
     fn label(&self, stage: &Stage<'_>, crowd: &Crowd) -> Option<Label> {
         let Self { marker, at, clearance, rank, attention } = *self;
         let lines = caption::lines(stage.standing(marker.id), attention);
-        let least = (caption::least_width(stage.entry(marker.id)), lines);
+        let least = (caption::least_width(stage.assessment.units, stage.entry(marker.id)), lines);
         let place = stage.view.on_page(at);
         if rank == Rank::Ordinary && is_hopeless(crowd, place, clearance, least) {
             return None;

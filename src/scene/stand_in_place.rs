@@ -129,13 +129,15 @@ pub fn point_on_level(
     if near_enough && point.is_finite() { Ok(point) } else { Err(Unplaced::AtHorizon) }
 }
 
-/// The heading of a stand-in's depth, clockwise from straight ahead, radians.
+/// The heading of a stand-in's depth, clockwise from straight ahead, radians; a turn that is no number
+/// turns nothing.
 #[must_use]
 pub fn stand_in_heading(assessment: &Assessment, stand_in: &StandIn) -> f64 {
     let of_block = stand_in.along.and_then(|block| {
         assessment.eye.headings.iter().find(|(id, _)| *id == block).map(|(_, h)| h.value)
     });
-    of_block.unwrap_or(0.0) + stand_in.turn.to_radians()
+    let turn = if stand_in.turn.is_finite() { stand_in.turn } else { 0.0 };
+    of_block.unwrap_or(0.0) + turn.to_radians()
 }
 
 /// Where a stand-in stands. Pure and deterministic: the same seed deals the same crowd.
