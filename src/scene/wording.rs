@@ -200,9 +200,10 @@ pub(crate) fn too_large(ratio: f64) -> String {
     }
 }
 
-/// A factor to two or three figures.
+/// A factor to two or three figures; what is past all sense has none.
 pub(crate) fn factor(ratio: f64) -> String {
     match ratio {
+        r if r > 1e6 => "over a million".to_owned(),
         r if r < 1.995 => format!("{r:.2}"),
         r if r < 99.5 => format!("{r:.1}"),
         r => format!("{r:.0}"),
@@ -235,5 +236,7 @@ mod tests {
         assert_eq!(too_large(1.6), "1.60 times too large");
         assert_eq!(too_large(0.5), "2.0 times too small");
         assert_eq!(too_large(150.0), "150 times too large");
+        assert_eq!(too_large(f64::INFINITY), "over a million times too large");
+        assert_eq!(too_large(0.0), "over a million times too small");
     }
 }
