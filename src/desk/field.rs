@@ -80,10 +80,9 @@ fn draft(
     if !is_valid(kept.as_deref().unwrap_or(value)) {
         edit = edit.text_color(bad(ui));
     }
+    let was_focused = ui.memory(|m| m.has_focus(id.with("text")));
     let response = ui.add(edit).accessible_name(name);
-    if response.gained_focus() && !ui.input(|i| i.pointer.any_down() || i.pointer.any_released()) {
-        select_all(ui, &response, &text);
-    }
+    follow_focus(ui, &response, &text, was_focused, !wanted.is_empty());
     let is_bad = !is_valid(&text);
     if response.lost_focus() && is_bad && ui.input(|i| i.key_pressed(Key::Enter)) {
         response.request_focus();
@@ -104,7 +103,26 @@ fn draft(
     (!given_up && text != value && is_valid(&text)).then_some(text)
 }
 
-/// What is typed into a field that was reached by a key takes the place of what stood there.
+/// What is typed into a field that was reached by a key takes the place of what stood there, and so it
+/// does in a measure that was clicked; in other text a click begins at the letter.
+fn follow_focus(ui: &Ui, field: &Response, text: &str, was_focused: bool, is_measure: bool) {
+    let clicked_into = field.id.with("clicked into");
+    if field.gained_focus() {
+        let by_pointer = ui.input(|i| i.pointer.any_down() || i.pointer.any_released());
+        if by_pointer {
+            ui.data_mut(|d| d.insert_temp(clicked_into, true));
+        } else {
+            select_all(ui, field, text);
+        }
+    }
+    if field.clicked() && is_measure {
+        let first = ui.data_mut(|d| d.remove_temp::<bool>(clicked_into)).unwrap_or(false);
+        if first || !was_focused {
+            select_all(ui, field, text);
+        }
+    }
+}
+
 fn select_all(ui: &Ui, field: &Response, text: &str) {
     let mut state = TextEditState::load(ui.ctx(), field.id).unwrap_or_default();
     let whole = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));

@@ -149,6 +149,16 @@ fn tab_goes_from_size_to_size_and_what_is_typed_takes_the_old_one_s_place() {
 }
 
 #[test]
+fn a_click_into_a_size_lets_what_is_typed_take_its_place() {
+    let mut driver = on_the_ground();
+    set_in(&mut driver, "box", seen(0.0, 0.0, 30.0));
+    driver.click("Depth of the selected");
+    driver.harness.event(egui::Event::Text("300".into()));
+    driver.press(Key::Enter);
+    assert_eq!(only(&driver).shape, Shape::Box { width: 2.0, depth: 300.0, height: 2.0 });
+}
+
+#[test]
 fn stand_ins_are_reached_nudged_and_deleted_by_keys() {
     let mut driver = on_the_ground();
     set_in(&mut driver, "adult", seen(0.0, 0.0, 10.0));
