@@ -76,9 +76,11 @@ fn welcome(desk: &Desk, painter: &Painter) {
         let lines = [
             "A blank frame.".to_owned(),
             "Drop a painting here or open one (Ctrl+O),".to_owned(),
-            "or trace lines straight away (2).".to_owned(),
+            "or drag the horizon and stand figures in (5).".to_owned(),
         ];
-        plate(painter, desk.canvas.center(), Align2::CENTER_CENTER, &lines, 14.0);
+        // Clear of the horizon, which is there to be dragged.
+        let at = desk.canvas.center_top() + vec2(0.0, 12.0);
+        plate(painter, at, Align2::CENTER_TOP, &lines, 14.0);
     }
 }
 

@@ -4,7 +4,7 @@ use crate::act::Act;
 use crate::desk::Desk;
 use crate::eye_quantity::EyeQuantity;
 use crate::furniture_actions::EYE;
-use crate::{field, optical_axis, sentences};
+use crate::{eye_height, field, optical_axis, sentences};
 use egui::{
     Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, SetOpenCommand, TextStyle, Ui,
 };
@@ -149,10 +149,24 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     angles(desk, ui, Room::Panel, acts);
     optical_axis::show(desk, ui, acts);
     ui.add_space(4.0);
-    ui.weak(match sentences::eye_height(desk.assessment(), desk.scene()) {
-        Some((height, level)) => format!("The eye is {height} over {level}."),
-        None => "How high the eye is, nothing says yet: give one marker its size.".into(),
-    });
+    height(desk, ui, acts);
+}
+
+/// How high it is: to be said where nothing else tells it, and changed where it was said.
+fn height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let said = desk.scene().levels.iter().find(|level| level.clearance.is_some());
+    if let Some(level) = eye_height::level_without_scale(desk).or(said) {
+        ui.horizontal(|ui| {
+            ui.label("Height");
+            eye_height::field(desk, ui, level, acts);
+            ui.weak(format!("over {}", level.name));
+        });
+        if level.clearance.is_none() {
+            ui.weak("Say it, or mark a figure and give it its size.");
+        }
+    } else if let Some((height, level)) = sentences::eye_height(desk.assessment(), desk.scene()) {
+        ui.weak(format!("The eye is {height} over {level}."));
+    }
 }
 
 /// Where the angles are shown.
@@ -184,7 +198,11 @@ fn lens(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let shown = sentences::full_frame_focal(view);
     let mut focal = shown;
     let label = ui.label("as a lens").on_hover_text("Focal length on a 36 × 24 mm camera");
-    let value = DragValue::new(&mut focal).range(2.0..=2000.0).speed(0.2).fixed_decimals(0);
+    let value = DragValue::new(&mut focal)
+        .update_while_editing(false)
+        .range(2.0..=2000.0)
+        .speed(0.2)
+        .fixed_decimals(0);
     let response = ui.add(value.suffix(" mm")).labelled_by(label.id);
     let edit = (focal != shown).then(|| {
         let degrees = sentences::angle_of_full_frame(focal).to_degrees();
@@ -202,6 +220,7 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
     let response = ui
         .add(
             DragValue::new(&mut degrees)
+                .update_while_editing(false)
                 .range(angle.range())
                 .speed(0.1)
                 .fixed_decimals(1)

@@ -117,7 +117,10 @@ fn steps_rows(desk: &Desk, ui: &mut Ui, guide: &Guide, steps: Steps, acts: &mut 
     ui.end_row();
     ui.weak(if matches!(steps.division, Division::Halve(_)) { "times" } else { "number" });
     let mut changed = number;
-    let value = DragValue::new(&mut changed).range(steps.division.range()).speed(0.1);
+    let value = DragValue::new(&mut changed)
+        .update_while_editing(false)
+        .range(steps.division.range())
+        .speed(0.1);
     let response = ui
         .add(value)
         .on_hover_text("How many (PageUp, PageDown in Guide mode)")
@@ -184,7 +187,10 @@ fn flight_rows(desk: &Desk, ui: &mut Ui, guide: &Guide, flight: Flight, acts: &m
             }
             ui.weak("steps");
             let mut number = count;
-            let value = DragValue::new(&mut number).range(staffage_scene::STEPS).speed(0.1);
+            let value = DragValue::new(&mut number)
+                .update_while_editing(false)
+                .range(staffage_scene::STEPS)
+                .speed(0.1);
             let response = ui
                 .add(value)
                 .on_hover_text("How many (PageUp, PageDown in Guide mode)")
@@ -196,7 +202,11 @@ fn flight_rows(desk: &Desk, ui: &mut Ui, guide: &Guide, flight: Flight, acts: &m
         Climb::Ramp { slope, run } => {
             ui.weak("slope");
             let mut degrees = slope;
-            let value = DragValue::new(&mut degrees).range(SLOPE).speed(0.1).suffix("°");
+            let value = DragValue::new(&mut degrees)
+                .update_while_editing(false)
+                .range(SLOPE)
+                .speed(0.1)
+                .suffix("°");
             let response = ui.add(value).accessible_name("Slope of the ramp");
             let edit = climb(Climb::Ramp { slope: degrees, run });
             field::put(&response, (degrees != slope).then_some(edit), acts);

@@ -74,7 +74,12 @@ fn angle(ui: &mut Ui, incline: &Incline, which: Angle, shown: f64, acts: &mut Ve
     };
     ui.weak(word);
     let mut degrees = shown;
-    let value = DragValue::new(&mut degrees).range(range).speed(0.2).fixed_decimals(1).suffix("°");
+    let value = DragValue::new(&mut degrees)
+        .update_while_editing(false)
+        .range(range)
+        .speed(0.2)
+        .fixed_decimals(1)
+        .suffix("°");
     let response = ui.add(value).on_hover_text(tip).accessible_name(name);
     let edit = (degrees != shown).then(|| {
         let set = Some(degrees);

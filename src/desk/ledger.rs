@@ -58,7 +58,12 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     if assessment.ledger.is_empty() {
         ui.add_space(4.0);
-        ui.weak(if desk.scene().lines.is_empty() && desk.scene().horizon.is_none() {
+        let scene = desk.scene();
+        ui.weak(if !scene.stand_ins.is_empty() {
+            "Stand-ins measure nothing. What you paint over them is measured once it is marked: press 3 and drag from its foot to its head."
+        } else if scene.painting.is_none() {
+            "Over a blank frame, set the horizon (1) and stand figures in (5). What is painted is then marked (3) and listed here."
+        } else if scene.lines.is_empty() && scene.horizon.is_none() {
             "Begin with Line (2): trace a few plumb and level edges, so that the eye is known. Then press 3 and drag from the foot of a thing to its head."
         } else {
             "Nothing is marked yet. Press 3 and drag from the foot of a thing to its head."

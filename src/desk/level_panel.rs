@@ -94,7 +94,11 @@ fn settings(now: LevelSettings, ui: &mut Ui) -> Option<LevelSettings> {
                 ),
             ] {
                 ui.weak(word);
-                let drag = DragValue::new(value).range(TURNS).speed(0.1).max_decimals(2);
+                let drag = DragValue::new(value)
+                    .update_while_editing(false)
+                    .range(TURNS)
+                    .speed(0.1)
+                    .max_decimals(2);
                 ui.add(drag.suffix("°")).on_hover_text(tip).accessible_name(name);
                 ui.end_row();
             }

@@ -32,6 +32,7 @@ mod desk;
 mod errands;
 mod evidence;
 mod eye_handles;
+mod eye_height;
 mod eye_hit;
 mod eye_panel;
 mod eye_pull;

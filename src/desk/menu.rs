@@ -3,12 +3,14 @@ use crate::actions::Action;
 use crate::desk::Desk;
 use crate::guide_tools::GuideAct;
 use crate::{alternatives, canvas_actions, eye_panel, furniture_actions, scene_actions, tone_view};
-use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, Ui};
+use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, ScrollArea, Ui};
 use staffage_drawing::SafeLines;
 use std::path::Path;
 
 /// Width that the menus take, points.
 const MENUS: f32 = 420.0;
+/// Height of the menu bar with the margins of a menu, points.
+const ABOVE_MENUS: f32 = 56.0;
 
 /// The menus at the left, the eye's summary at the right.
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -17,7 +19,14 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         MenuBar::new().ui(ui, |ui| {
             ui.menu_button("Scene", |ui| scene_menu(desk, ui, acts));
             ui.menu_button("Edit", |ui| edit_menu(desk, ui, acts));
-            ui.menu_button("View", |ui| view_menu(desk, ui, acts));
+            ui.menu_button("View", |ui| {
+                // With large text it is longer than a small window.
+                let room = ui.ctx().content_rect().height() - ABOVE_MENUS;
+                ScrollArea::vertical()
+                    .max_height(room)
+                    .min_scrolled_height(room)
+                    .show(ui, |ui| view_menu(desk, ui, acts));
+            });
             ui.menu_button("Alternatives", |ui| alternatives::menu(desk, ui, acts));
             ui.menu_button("Guides", |ui| guides_menu(desk, ui, acts));
             ui.menu_button("Handover", |ui| handover_menu(desk, ui, acts));

@@ -228,7 +228,10 @@ fn like(desk: &Desk, ui: &mut Ui, naming: &mut Naming) {
     }
     ui.horizontal(|ui| {
         if let Some((Comparison::Times, _)) = naming.like {
-            let factor = egui::DragValue::new(&mut naming.factor).range(FACTOR).speed(0.05);
+            let factor = egui::DragValue::new(&mut naming.factor)
+                .update_while_editing(false)
+                .range(FACTOR)
+                .speed(0.05);
             ui.add(factor.prefix("× ")).accessible_name("How many times");
         }
         let words = |like: Option<(Comparison, MarkerId)>| match like {

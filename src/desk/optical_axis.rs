@@ -67,6 +67,7 @@ fn place(desk: &Desk, ui: &mut Ui, at: DVec2, acts: &mut Vec<Act>) {
             let mut percent = shown;
             let label = ui.label(word);
             let value = DragValue::new(&mut percent)
+                .update_while_editing(false)
                 .range(least / PERCENT..=most / PERCENT)
                 .speed(0.1)
                 .fixed_decimals(1)

@@ -130,7 +130,11 @@ fn settings(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<OverlaySett
         parts(ui, &mut new);
         ui.end_row();
         ui.weak("weight");
-        let weight = DragValue::new(&mut new.weight).range(WEIGHTS).speed(0.01).max_decimals(2);
+        let weight = DragValue::new(&mut new.weight)
+            .update_while_editing(false)
+            .range(WEIGHTS)
+            .speed(0.01)
+            .max_decimals(2);
         ui.add(weight.prefix("× "))
             .on_hover_text("How heavy lines and type are; 1 is as on a large display")
             .accessible_name("Weight of the ink");

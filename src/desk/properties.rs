@@ -206,6 +206,7 @@ pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &m
             });
             let mut degrees = shown;
             let value = DragValue::new(&mut degrees)
+                .update_while_editing(false)
                 .range(HEADING)
                 .speed(0.2)
                 .fixed_decimals(1)

@@ -6,21 +6,23 @@ use crate::desk::Desk;
 use crate::size_picker::SizePicker;
 use crate::stand_in_actions::{KINDS, MANY};
 use crate::stand_in_mode::{Many, READY, SetIn};
-use crate::{field, typed};
+use crate::{eye_height, field, typed};
 use egui::{DragValue, Id, Ui};
 use staffage_scene::shelf::{self, Group, Part};
-use staffage_scene::{COUNT, Edit, Known, Level, Shape, Span, Units, metres_over};
+use staffage_scene::{COUNT, Shape, Span, Units};
 
 /// Room for a length, points.
 const LENGTH_FIELD: f32 = 62.0;
 /// Width of the list of sizes, points.
 const PICKER: f32 = 300.0;
-/// Spread of a height of the eye that is set by hand here, as a fraction.
-const EYE_SPREAD: f64 = 0.05;
 
 pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let setting = &desk.setting;
-    eye_height(desk, ui, acts);
+    if let Some(level) = eye_height::level_without_scale(desk) {
+        ui.label("eye height");
+        eye_height::field(desk, ui, level, acts);
+        ui.separator();
+    }
     for ((name, shape), action) in READY.into_iter().zip(&KINDS) {
         let chosen = setting.name == name;
         let what = format!("set in a {name}, {} high", desk.units().metres(shape.height()));
@@ -49,19 +51,15 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     if setting.many != Many::One {
         let mut count = setting.count;
-        let field = ui.add(DragValue::new(&mut count).range(COUNT)).accessible_name("How many");
+        let field = ui
+            .add(DragValue::new(&mut count).update_while_editing(false).range(COUNT))
+            .accessible_name("How many");
         if field.on_hover_text("How many a row or a crowd has (PageUp, PageDown)").changed() {
             acts.push(Act::SetIn(SetIn::Count(count)));
         }
     }
     ui.separator();
     levels(desk, ui, acts);
-}
-
-/// The level that stand-ins are set on, if nothing says how high the eye is over it.
-pub(crate) fn level_without_scale(desk: &Desk) -> Option<&Level> {
-    let level = desk.tools.level.and_then(|id| desk.scene().level(id))?;
-    metres_over(desk.assessment(), level.id).is_none().then_some(level)
 }
 
 /// Any size of the shelf or the size book.
@@ -133,20 +131,4 @@ fn capital(word: &str) -> String {
         .next()
         .map(|c| c.to_uppercase().collect::<String>() + letters.as_str())
         .unwrap_or_default()
-}
-
-/// Where nothing says how high the eye is, it can be said here, before anything else.
-fn eye_height(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let Some(level) = level_without_scale(desk) else { return };
-    ui.label("eye height");
-    let wanted = typed::LENGTH_WANTED;
-    let (salt, name) = (("eye height", level.id.0), "Height of the eye");
-    let typed = field::parsed(ui, salt, name, "", LENGTH_FIELD, wanted, |text| {
-        if text.is_empty() { Some(0.0) } else { typed::length(text, desk.units()) }
-    });
-    if let Some(metres) = typed.filter(|metres| *metres > 0.0) {
-        let clearance = Some(Known { metres, spread: EYE_SPREAD });
-        acts.push(Act::Edit(Edit::PutLevel(Level { clearance, ..level.clone() })));
-    }
-    ui.separator();
 }

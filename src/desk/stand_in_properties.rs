@@ -48,6 +48,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
         let mut lift = stand_in.lift;
         let units = desk.units();
         let number = DragValue::new(&mut lift)
+            .update_while_editing(false)
             .speed(0.05)
             .range(LIFT)
             .custom_formatter(|metres, _| units.metres(metres))
@@ -99,7 +100,12 @@ fn level(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
 fn turn(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
     ui.horizontal(|ui| {
         let mut turn = stand_in.turn;
-        let number = DragValue::new(&mut turn).speed(0.5).range(TURN).suffix("°").max_decimals(1);
+        let number = DragValue::new(&mut turn)
+            .update_while_editing(false)
+            .speed(0.5)
+            .range(TURN)
+            .suffix("°")
+            .max_decimals(1);
         let number = ui.add(number).accessible_name("Turn");
         field::put(&number, Some(Edit::PutStandIn(StandIn { turn, ..stand_in.clone() })), acts);
         let ahead = "from straight ahead";
@@ -148,7 +154,9 @@ fn many(ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
             return;
         }
         let mut count = stand_in.arranged.count();
-        let number = ui.add(DragValue::new(&mut count).range(COUNT)).accessible_name("Count");
+        let number = ui
+            .add(DragValue::new(&mut count).update_while_editing(false).range(COUNT))
+            .accessible_name("Count");
         let counted = StandIn { arranged: stand_in.arranged.counting(count), ..stand_in.clone() };
         field::put(&number, Some(Edit::PutStandIn(counted)), acts);
         if let Arranged::Crowd { to, count, seed } = stand_in.arranged {

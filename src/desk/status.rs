@@ -11,7 +11,7 @@ use crate::mode::Mode;
 use crate::stand_in_hit::Handle;
 use crate::stand_in_mode::Many;
 use crate::thing::{Thing, marker_name};
-use crate::{stand_in_chips, tone_view, turning};
+use crate::{eye_height, tone_view, turning};
 use egui::{Align, Label, Layout, RichText, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
@@ -197,7 +197,7 @@ fn an_edge(name: &str, family: Family) -> String {
 }
 
 fn stand_in_sentence(desk: &Desk) -> String {
-    if let Some(level) = stand_in_chips::level_without_scale(desk) {
+    if let Some(level) = eye_height::level_without_scale(desk) {
         let name = &level.name;
         return format!(
             "Say first how high the eye is over {name}, or mark a figure of known height on it."

@@ -4,7 +4,11 @@ use crate::palette::WHITE;
 use crate::pen::Pen;
 use crate::{Attention, Drawing, Emphasis, Ground, Paper, Place};
 use glam::{DVec2, DVec3};
-use staffage_scene::{Assessment, Placed, Scene, Subject, Unit, place_stand_in};
+use staffage_scene::{Assessment, Placed, Scene, Shape, Subject, Unit, place_stand_in};
+use std::f64::consts::{SQRT_2, TAU};
+
+/// Corners of a footprint that is a circle.
+const ROUND: u32 = 24;
 
 /// The stand-ins from the side; where (the first of) each is.
 pub(crate) fn from_the_side(
@@ -44,7 +48,8 @@ pub(crate) fn from_above(
     let mut places = Vec::new();
     each(scene, assessment, unit, emphasis, |about, placed, opacity| {
         for one in placed {
-            let corners = footprint(one).map(|p| ground.point(p.x.hypot(p.z), p.x.atan2(-p.z)));
+            let corners: Vec<_> =
+                footprint(one).map(|p| ground.point(distance(p), bearing(p))).collect();
             if corners.iter().all(|corner| corner.is_finite()) {
                 pen.outline(&corners, 1.5, WHITE.faded(opacity), None);
             }
@@ -81,11 +86,36 @@ fn each(
     }
 }
 
-/// The corners of a footprint on the ground.
-fn footprint(one: &Placed) -> [DVec3; 4] {
+/// As far as the stand-ins reach over the ground: distances, in metres, and bearings of the outlines of
+/// their footprints. None where the plan is not in metres.
+pub(crate) fn reach(scene: &Scene, assessment: &Assessment, unit: Unit) -> Vec<(f64, f64)> {
+    let mut reached = Vec::new();
+    each(scene, assessment, unit, &Emphasis::default(), |_, placed, _| {
+        let outlines = placed.iter().flat_map(footprint);
+        let places = outlines.map(|p| (distance(p), bearing(p)));
+        reached.extend(places.filter(|(far, at)| far.is_finite() && at.is_finite()));
+    });
+    reached
+}
+
+/// The outline of a footprint on the ground: four corners, or as many as make a circle look round.
+fn footprint(one: &Placed) -> impl Iterator<Item = DVec3> + use<> {
     let half = 0.5 * one.shape.footprint();
     let (sine, cosine) = one.heading.sin_cos();
     let (ahead, right) = (DVec3::new(sine, 0.0, -cosine), DVec3::new(cosine, 0.0, sine));
-    [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)]
-        .map(|(across, along)| one.foot + across * half.x * right + along * half.y * ahead)
+    let (corners, out) = match one.shape {
+        Shape::Cylinder { .. } => (ROUND, 1.0),
+        _ => (4, SQRT_2),
+    };
+    let foot = one.foot;
+    (0..corners).map(move |corner| {
+        let angle = TAU * (f64::from(corner) + 0.5) / f64::from(corners);
+        let at = out * half * DVec2::from_angle(angle);
+        foot + at.x * right + at.y * ahead
+    })
+}
+
+/// Along the ground from the eye, metres.
+fn distance(at: DVec3) -> f64 {
+    at.x.hypot(at.z)
 }

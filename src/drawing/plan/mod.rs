@@ -80,7 +80,9 @@ pub fn plan(
     let markers = standing.iter().map(|s| (s.item.distance.value, s.bearing));
     let places: Vec<_> = markers.chain(ghosts).collect();
     let custom = ground.filter(|ground| ground.axis == axis && ground.is_sound());
-    let ground = custom.or_else(|| Ground::fitted(axis, &places, MARGINS, size));
+    let mut reached = places.clone();
+    reached.extend(ghosts::reach(scene, assessment, shown.unit));
+    let ground = custom.or_else(|| Ground::fitted(axis, &reached, MARGINS, size));
     let Some(ground) = ground.filter(|_| !places.is_empty()) else { return plan };
     (plan.ground, plan.unit) = (Some(ground), Some(shown.unit));
 

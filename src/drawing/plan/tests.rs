@@ -1,7 +1,7 @@
 use super::*;
 use crate::{Ink, samples};
 use glam::DVec3;
-use staffage_scene::{MarkerId, Span};
+use staffage_scene::{Arranged, MarkerId, Shape, Span, StandIn, StandInId};
 
 const SIZE: DVec2 = DVec2::new(900.0, 320.0);
 
@@ -114,4 +114,47 @@ fn an_empty_scene_says_that_nothing_has_a_distance() {
     let plan = plan(&scene, &assessment, &Emphasis::default(), Axis::Linear, None, SIZE);
     assert_eq!(texts(&plan), ["Nothing has a distance yet"]);
     assert_eq!(plan.ground, None);
+}
+
+#[test]
+fn the_whole_of_a_hull_is_on_the_paper_and_a_tower_is_round() {
+    let (mut scene, assessment) = samples::quay();
+    let level = scene.levels[0].id;
+    let foot = scene.markers[4].foot;
+    let at = |id, shape| StandIn {
+        id: StandInId(id),
+        name: "hull".into(),
+        shape,
+        level,
+        foot,
+        turn: 80.0,
+        along: None,
+        lift: 0.0,
+        arranged: Arranged::Alone,
+    };
+    let hull = Shape::Box { width: 40.0, depth: 3000.0, height: 30.0 };
+    scene.stand_ins = vec![at(1, hull), at(2, Shape::Cylinder { diameter: 20.0, height: 120.0 })];
+    for axis in [Axis::Linear, Axis::Logarithmic] {
+        let plan = plan(&scene, &assessment, &Emphasis::default(), axis, None, SIZE);
+        let outline = |id| {
+            let about = Some(Subject::StandIn(StandInId(id)));
+            let group = plan.drawing.groups.iter().find(|group| group.about == about).unwrap();
+            let strokes = group.ink.iter().filter_map(|ink| match ink {
+                Ink::Stroke { points, .. } => Some(points.to_vec()),
+                _ => None,
+            });
+            strokes.flatten().collect::<Vec<DVec2>>()
+        };
+        let on_paper = |p: &DVec2| p.cmpge(DVec2::ZERO).all() && p.cmple(SIZE).all();
+        assert!(outline(1).len() > 4 && outline(1).iter().all(on_paper), "{axis:?}");
+        let ground = plan.ground.unwrap();
+        if axis == Axis::Linear {
+            let mut tower = outline(2);
+            // It ends where it began.
+            tower.pop();
+            let middle = tower.iter().sum::<DVec2>() / tower.len() as f64;
+            let off = |p: &DVec2| (p.distance(middle) / ground.scale - 10.0).abs();
+            assert!(tower.iter().all(|p| off(p) < 0.2), "{tower:?}");
+        }
+    }
 }

@@ -2,6 +2,7 @@
 
 use crate::driver::{Driver, Set};
 use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable as _;
 use glam::{DVec2, DVec3};
 use staffage_desk::{Mode, Thing};
 use staffage_drawing::Ink;
@@ -156,6 +157,35 @@ fn a_click_into_a_size_lets_what_is_typed_take_its_place() {
     driver.harness.event(egui::Event::Text("300".into()));
     driver.press(Key::Enter);
     assert_eq!(only(&driver).shape, Shape::Box { width: 2.0, depth: 300.0, height: 2.0 });
+}
+
+#[test]
+fn a_typed_turn_is_one_step_to_undo() {
+    let mut driver = on_the_ground();
+    set_in(&mut driver, "box", seen(0.0, 0.0, 30.0));
+    driver.harness.get_by_label("Turn").focus();
+    driver.settle();
+    for digit in ["3", "4", "5"] {
+        driver.harness.event(egui::Event::Text(digit.into()));
+        driver.settle();
+    }
+    driver.press(Key::Enter);
+    assert_eq!(only(&driver).turn, 345.0);
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert_eq!(only(&driver).turn, 0.0);
+}
+
+#[test]
+fn the_height_of_the_eye_is_said_and_changed_where_the_eye_is() {
+    let mut driver = Driver::new();
+    driver.press(Key::E);
+    driver.type_into("Height of the eye", "12 m");
+    driver.press(Key::Enter);
+    let said = |driver: &Driver| driver.scene().levels[0].clearance.map(|known| known.metres);
+    assert_eq!(said(&driver), Some(12.0));
+    driver.type_into("Height of the eye", "40'");
+    driver.press(Key::Enter);
+    assert_eq!(said(&driver), Some(40.0 * 0.3048));
 }
 
 #[test]
