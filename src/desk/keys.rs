@@ -23,21 +23,35 @@ pub(crate) fn take(desk: &Desk, ui: &Ui, acts: &mut Vec<Act>) {
         let held = u8::from(modifiers.shift) + u8::from(modifiers.alt);
         (std::cmp::Reverse(held), !matches!(action.when(), Reach::In(_)))
     });
-    for (action, shortcut) in keys {
+    for &(action, shortcut) in &keys {
         // An open menu closes first.
         if shortcut.logical_key == Key::Escape && egui::Popup::is_any_open(ui.ctx()) {
             continue;
         }
+        let Some(act) = action.act(desk) else {
+            // What cannot be done now is not something else without its Shift.
+            if shortcut.modifiers.shift && !can_be_done(desk, &keys, shortcut) {
+                ui.input_mut(|i| i.consume_shortcut(&shortcut));
+            }
+            continue;
+        };
         let again = ui.input(|i| i.events.iter().any(|e| is_held(e, shortcut.logical_key)));
-        if let Some(act) = action.act(desk)
-            && ui.input_mut(|i| i.consume_shortcut(&shortcut))
-        {
+        if ui.input_mut(|i| i.consume_shortcut(&shortcut)) {
             acts.push(match act {
                 Act::Nudge { right, down, .. } => Act::Nudge { right, down, again },
                 act => act,
             });
         }
     }
+}
+
+/// Whether any action of this shortcut can be done now.
+fn can_be_done(
+    desk: &Desk,
+    keys: &[(&Action, KeyboardShortcut)],
+    shortcut: KeyboardShortcut,
+) -> bool {
+    keys.iter().any(|(action, other)| *other == shortcut && action.act(desk).is_some())
 }
 
 /// Whether a key that is held down says so once more.

@@ -57,6 +57,14 @@ fn shown(driver: &Driver) -> &str {
 }
 
 #[test]
+fn with_nothing_to_compare_its_key_does_nothing_else() {
+    let mut driver = quay();
+    driver.press_with(COMPARE, Key::A);
+    assert_eq!(driver.desk().selected(), None);
+    assert!(!driver.has("Delete all"), "nothing is selected");
+}
+
+#[test]
 fn an_idea_is_started_with_a_key_and_named_in_one_step() {
     let mut driver = two_ideas();
     assert_eq!(shown(&driver), "crowd");
