@@ -47,6 +47,14 @@ impl Entry {
         }
     }
 
+    /// Whether its own name begins with, or holds, what is searched for.
+    fn is_named(&self, desk: &Desk, words: &[String]) -> bool {
+        match self {
+            Self::Action(_, action) => has_words(&action.name_now(desk), words),
+            Self::Gesture(_, how, _) => has_words(how, words),
+        }
+    }
+
     /// Whether every word that is searched for is the beginning of one of its words, or its key.
     fn is_wanted(&self, desk: &Desk, words: &[String]) -> bool {
         let text = match self {
@@ -75,13 +83,13 @@ pub(crate) fn words_of(wanted: &str) -> Vec<String> {
     wanted.to_lowercase().split_whitespace().map(str::to_owned).collect()
 }
 
-/// Those that are wanted, headings kept together; what can be done comes before gestures of its
-/// heading.
+/// Those that are wanted: first what is called so, then what speaks of it; headings kept together, and what
+/// can be done before gestures of its heading.
 fn found(desk: &Desk, wanted: &str) -> Vec<Entry> {
     let words = words_of(wanted);
     let headings =
         GROUPS.iter().map(|(heading, _)| *heading).chain(["Look", "Overlap", "Everywhere"]);
-    headings
+    let mut found: Vec<Entry> = headings
         .flat_map(|heading| {
             let actions = GROUPS.iter().filter(move |(h, _)| *h == heading);
             let actions = actions.flat_map(|(_, actions)| actions.iter());
@@ -91,7 +99,11 @@ fn found(desk: &Desk, wanted: &str) -> Vec<Entry> {
                 .chain(gestures.map(|(heading, how, what)| Entry::Gesture(heading, how, what)))
         })
         .filter(|entry| entry.is_wanted(desk, &words))
-        .collect()
+        .collect();
+    if !words.is_empty() {
+        found.sort_by_key(|entry| !entry.is_named(desk, &words));
+    }
+    found
 }
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -134,6 +146,7 @@ fn contents(desk: &Desk, ui: &mut Ui, list: &mut ActionList, acts: &mut Vec<Act>
     ui.spacing_mut().item_spacing.y = 0.0;
     let chosen = ScrollArea::vertical()
         .max_height(room)
+        .min_scrolled_height(room)
         .auto_shrink([false, true])
         .show(ui, |ui| rows(desk, ui, &entries, list.at, moved != 0 || field.changed()))
         .inner;

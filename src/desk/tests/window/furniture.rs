@@ -61,6 +61,18 @@ fn what_is_typed_in_the_list_of_actions_is_found_and_enter_runs_it() {
 }
 
 #[test]
+fn what_is_called_so_comes_before_what_speaks_of_it() {
+    let mut driver = Driver::new();
+    driver.press(Key::F1);
+    driver.type_into("Search all actions", "eye");
+    let names = driver.labels("Action ");
+    assert_eq!(names[0], "Action The eye", "{names:?}");
+    assert!(names.contains(&"Action Review sheet…".to_owned()));
+    driver.press(Key::Enter);
+    assert!(driver.has("Eye panel"));
+}
+
+#[test]
 fn a_key_finds_its_action_and_escape_closes_the_list() {
     let mut driver = Driver::new();
     driver.press(Key::F1);
