@@ -10,6 +10,7 @@ use egui::{ComboBox, DragValue, Grid, Ui};
 use glam::DVec2;
 use staffage_scene::{
     Arranged, COUNT, Edit, Known, LIFT, Marker, Shape, Span, StandIn, Stands, Statement, TURN,
+    Whereabouts, stand_in_carried,
 };
 
 /// Spread of the height of a figure that is marked (common practice), and of any other thing.
@@ -42,7 +43,10 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
             ui.end_row();
         }
         ui.weak("on");
-        level(desk, ui, stand_in, acts);
+        ui.horizontal(|ui| {
+            level(desk, ui, stand_in, acts);
+            how_far(desk, ui, stand_in, acts);
+        });
         ui.end_row();
         ui.weak("lifted");
         let mut lift = stand_in.lift;
@@ -94,6 +98,23 @@ fn level(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
         })
         .response
         .accessible_name("Level of the stand-in");
+}
+
+/// The distance of its middle, or of the first of many: typed, it goes there along its level, as seen in the
+/// same direction.
+fn how_far(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
+    let placed = desk.placed(stand_in);
+    let Some(first) = placed.as_ref().as_ref().ok().and_then(|p| p.each.first()) else { return };
+    ui.weak("at");
+    let (now, salt) = (desk.units().metres(first.distance()), ("how far", stand_in.id.0));
+    let wanted = typed::LENGTH_WANTED;
+    let read = |text: &str| typed::length(text, desk.units());
+    if let Some(distance) = field::parsed(ui, salt, "How far off", &now, 80.0, wanted, read) {
+        let bearing = first.foot.x.atan2(-first.foot.z);
+        let to = Whereabouts { distance, bearing };
+        let carried = stand_in_carried(desk.scene(), desk.assessment(), stand_in.id, to);
+        acts.extend(carried.ok().map(put));
+    }
 }
 
 /// The turn, and what it is counted from.

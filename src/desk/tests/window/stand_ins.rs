@@ -160,6 +160,19 @@ fn a_click_into_a_size_lets_what_is_typed_take_its_place() {
 }
 
 #[test]
+fn a_stand_in_goes_as_far_off_as_is_typed_in_the_direction_where_it_was() {
+    let mut driver = on_the_ground();
+    set_in(&mut driver, "adult", seen(3.0, 0.0, 10.0));
+    driver.type_into("How far off", "52.20153 m");
+    driver.press(Key::Enter);
+    // Five times as far as the root of 109 m.
+    let foot = only(&driver).foot;
+    assert!(foot.distance(seen(15.0, 0.0, 50.0)) < 1e-6, "{foot}");
+    driver.press_with(Modifiers::COMMAND, Key::Z);
+    assert!(only(&driver).foot.distance(seen(3.0, 0.0, 10.0)) < 1e-3);
+}
+
+#[test]
 fn a_typed_turn_is_one_step_to_undo() {
     let mut driver = on_the_ground();
     set_in(&mut driver, "box", seen(0.0, 0.0, 30.0));
