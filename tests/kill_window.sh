@@ -23,7 +23,8 @@ folder=$(mktemp -d)
 scene=$folder/quay.ron
 aside=$folder/quay.autosave.ron
 export DISPLAY=:${DISPLAY_NUMBER:-96} XDG_DATA_HOME=$folder/data XDG_CONFIG_HOME=$folder/config XDG_RUNTIME_DIR=$folder
-Xvfb "$DISPLAY" -screen 0 1280x800x24 -nolisten tcp >/dev/null 2>&1 &
+# Without a reset when the window, its last client, is killed.
+Xvfb "$DISPLAY" -screen 0 1280x800x24 -nolisten tcp -noreset >/dev/null 2>&1 &
 display=$!
 stop() { kill -9 "${hand:-}" "${window:-}" "$display" 2>/dev/null || true; }
 trap 'stop; rm -rf "$folder"' EXIT
