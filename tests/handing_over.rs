@@ -92,15 +92,23 @@ fn what_is_there_is_left_alone_unless_it_was_written_before() {
     assert_eq!(folder.names(), before, "nothing half-written");
 }
 
-#[cfg(target_os = "linux")]
+#[cfg(unix)]
 #[test]
-fn a_full_disk_is_told_and_leaves_nothing() {
-    let folder = Folder::new();
-    folder.put("quay.ron", scene(""));
-    std::os::unix::fs::symlink("/dev/full", folder.path("full.html")).unwrap();
-    let why = folder.run("sheet", &["quay.ron", "-o", "full.html"]).refusal();
-    assert!(why.contains("was not written"), "{why}");
-    assert_eq!(folder.names(), ["full.html", "quay.ron"]);
+fn a_full_disk_is_told_and_what_was_there_stays_as_it_was() {
+    for (command, file) in [
+        ("sheet", "quay.html"),
+        ("sheet", "quay.json"),
+        ("camera", "quay.glb"),
+        ("camera", "quay.gltf"),
+    ] {
+        let folder = Folder::new();
+        folder.put("quay.ron", scene(""));
+        assert_eq!(folder.run(command, &["quay.ron", "-o", file]).status, 0);
+        let (names, before) = (folder.names(), fs::read(folder.path(file)).unwrap());
+        let why = folder.run_with_room(0, command, &["quay.ron", "-o", file]).refusal();
+        assert!(why.contains(&format!("“{file}” was not written")), "{why}");
+        assert_eq!((folder.names(), fs::read(folder.path(file)).unwrap()), (names, before));
+    }
 }
 
 #[test]

@@ -6,11 +6,10 @@
 
 mod folder;
 
-use folder::{Answer, Folder};
+use folder::Folder;
 use image::{DynamicImage, Rgb, RgbImage, Rgba, RgbaImage};
 use std::fs;
 use std::io::{Cursor, Read};
-use std::process::Command;
 
 /// A layer as the stack has it, the topmost first.
 struct Layer {
@@ -253,13 +252,8 @@ fn what_is_there_is_left_alone_and_what_cannot_be_is_told() {
 fn a_file_that_does_not_fit_on_the_disk_leaves_nothing_but_a_sentence() {
     let folder = folder();
     let names = folder.names();
-    let output = Command::new("sh")
-        .args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" layers quay.ron --width 3000"])
-        .arg(env!("CARGO_BIN_EXE_staffage"))
-        .current_dir(&folder.0)
-        .output()
-        .unwrap();
-    let why = Answer::of(&output).refusal();
+    let answer = folder.run_with_room(8, "layers", &["quay.ron", "--width", "3000"]);
+    let why = answer.refusal();
     assert!(why.contains("“quay.ora” was not written"), "{why}");
     assert_eq!(folder.names(), names);
 }

@@ -288,14 +288,7 @@ mod unix {
     fn a_copy_that_does_not_fit_on_the_disk_leaves_nothing() {
         let folder = quay(12.0, 8.0);
         let names = folder.names();
-        // Files of at most 8 blocks; writing on is an error instead of the end of the program.
-        let output = Command::new("sh")
-            .args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" level quay.ron"])
-            .arg(env!("CARGO_BIN_EXE_staffage"))
-            .current_dir(&folder.0)
-            .output()
-            .unwrap();
-        let answer = Answer::of(&output);
+        let answer = folder.run_with_room(8, "level", &["quay.ron"]);
         assert_eq!(answer.status, 2, "{answer:?}");
         assert!(answer.err.contains("“quay.level.png” was not written"), "{answer:?}");
         assert_eq!(folder.names(), names);

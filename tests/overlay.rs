@@ -312,14 +312,7 @@ mod unix {
         folder.put("quay.ron", quay());
         assert_eq!(folder.run("overlay", &["quay.ron", "--width", "64"]).status, 0);
         let (names, before) = (folder.names(), fs::read(folder.path("quay.overlay.png")).unwrap());
-        // Files of at most 8 blocks; writing on is an error instead of the end of the program.
-        let output = Command::new("sh")
-            .args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" overlay quay.ron --width 3000"])
-            .arg(env!("CARGO_BIN_EXE_staffage"))
-            .current_dir(&folder.0)
-            .output()
-            .unwrap();
-        let answer = Answer::of(&output);
+        let answer = folder.run_with_room(8, "overlay", &["quay.ron", "--width", "3000"]);
         assert_eq!(answer.status, 2, "{answer:?}");
         assert!(answer.err.contains("“quay.overlay.png” was not written"), "{answer:?}");
         assert_eq!(folder.names(), names);

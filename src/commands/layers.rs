@@ -1,51 +1,29 @@
 //! `staffage layers`: painting and ink as the layers of one OpenRaster file.
 
-use super::complaint::{sentence, unreadable};
-use super::interrupt::cancelled_by_hand;
+use super::complaint::unreadable;
 use super::level::{Refusal, Watch, read, rest, target, with_bar};
 use super::overlay::{folder_of, same, stem_of};
-use super::say::say;
+use super::writing::each;
 use crate::arguments;
 use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
 use staffage_picture::Raster;
 use staffage_scene::{
     FileError, ParseError, Scene, Units, assess_in, load, painting_path, replace_with,
 };
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-
-/// It was written.
-const WRITTEN: u8 = 0;
-/// It was not.
-const NOT_WRITTEN: u8 = 2;
+use std::sync::atomic::AtomicBool;
 
 /// Writes the layers of a scene.
 ///
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Layers) -> io::Result<ExitCode> {
-    let cancelled = cancelled_by_hand();
-    let written = by_command(asked, |target, work| with_bar(target, &cancelled, work));
-    let status = match written {
-        Ok(said) => {
-            say(&said)?;
-            WRITTEN
-        }
-        Err(why) => {
-            writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
-            NOT_WRITTEN
-        }
-    };
-    Ok(ExitCode::from(status))
+    each([asked], |asked, cancelled| by_command(asked, cancelled).map(|said| vec![said]))
 }
 
-type Work<'a> = &'a mut dyn FnMut(Watch<'_>) -> Result<(u32, u32), Refusal>;
-
-fn by_command(
-    asked: &arguments::Layers,
-    with_bar: impl Fn(&Path, Work<'_>) -> Result<(u32, u32), Refusal>,
-) -> Result<String, Refusal> {
+fn by_command(asked: &arguments::Layers, cancelled: &AtomicBool) -> Result<String, Refusal> {
     let path = &asked.scene;
     let scene = load(path).map_err(|why| match why {
         FileError::Parse { source: ParseError::SizeBook, .. } => {
@@ -63,7 +41,7 @@ fn by_command(
     let file = LayeredFile::new(path, &scene, options, asked.out.as_deref())?;
     file.may_be_written(asked.force)?;
     let (width, height) =
-        with_bar(&file.target, &mut |watch| file.write(&scene, asked.units, watch))?;
+        with_bar(&file.target, cancelled, |watch| file.write(&scene, asked.units, watch))?;
     Ok(format!("{}  {width} × {height} px", file.target.display()))
 }
 

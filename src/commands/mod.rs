@@ -14,3 +14,4 @@ pub(crate) mod overlay;
 pub(crate) mod product;
 mod say;
 pub(crate) mod sheet;
+mod writing;

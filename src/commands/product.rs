@@ -1,19 +1,16 @@
 //! A file that a command makes of a scene: what it is called, where it goes, and what it may replace.
 
 use super::check::{Answer, Found, Painting, Read};
-use super::complaint::sentence;
-use super::interrupt::cancelled_by_hand;
-use super::say::say;
+use super::writing::each;
 use staffage_handover::HandoverError;
 use staffage_picture::Pixels;
 use staffage_scene::{Scene, painting_path, size_book_path};
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
-use std::io::{self, Write as _};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::sync::atomic::Ordering;
 
 /// A kind of file.
 #[derive(Clone, Copy, Debug)]
@@ -106,11 +103,6 @@ pub(super) struct Asked<'a> {
     pub(super) force: bool,
 }
 
-/// Every file was written.
-const WRITTEN: u8 = 0;
-/// One was not.
-const NOT_WRITTEN: u8 = 2;
-
 impl Product {
     /// Makes it of scenes, one after the other. `put` writes it to a target, and returns what there is to
     /// say of it beside its name and size.
@@ -122,23 +114,8 @@ impl Product {
         asked: Asked<'_>,
         put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
     ) -> io::Result<ExitCode> {
-        let cancelled = cancelled_by_hand();
         let mut written = HashSet::new();
-        let mut status = WRITTEN;
-        for path in asked.scenes {
-            match self.make_one(path, asked, &mut written, &put) {
-                Ok(said) => said.iter().try_for_each(|said| say(said))?,
-                Err(why) => {
-                    writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
-                    status = NOT_WRITTEN;
-                }
-            }
-            if cancelled.load(Ordering::Relaxed) {
-                status = NOT_WRITTEN;
-                break;
-            }
-        }
-        Ok(ExitCode::from(status))
+        each(asked.scenes, |path, _| self.make_one(path, asked, &mut written, &put))
     }
 
     fn make_one(

@@ -16,6 +16,8 @@ use staffage_scene::{
 /// Spread of the height of a figure that is marked (common practice), and of any other thing.
 const FIGURE_SPREAD: f64 = 0.06;
 const THING_SPREAD: f64 = 0.05;
+/// What to type for a distance.
+const DISTANCE_WANTED: &str = "a distance at which it can be seen, such as 40 m or 0.3 km";
 /// How far the second of a row is from the first until it is dragged, picture units.
 const FIRST_REACH: f64 = 0.1;
 
@@ -107,14 +109,13 @@ fn how_far(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
     let Some(first) = placed.as_ref().as_ref().ok().and_then(|p| p.each.first()) else { return };
     ui.weak("at");
     let (now, salt) = (desk.units().metres(first.distance()), ("how far", stand_in.id.0));
-    let wanted = typed::LENGTH_WANTED;
-    let read = |text: &str| typed::length(text, desk.units());
-    if let Some(distance) = field::parsed(ui, salt, "How far off", &now, 80.0, wanted, read) {
-        let bearing = first.foot.x.atan2(-first.foot.z);
-        let to = Whereabouts { distance, bearing };
-        let carried = stand_in_carried(desk.scene(), desk.assessment(), stand_in.id, to);
-        acts.extend(carried.ok().map(put));
-    }
+    let bearing = first.foot.x.atan2(-first.foot.z);
+    let read = |text: &str| {
+        let to = Whereabouts { distance: typed::length(text, desk.units())?, bearing };
+        stand_in_carried(desk.scene(), desk.assessment(), stand_in.id, to).ok()
+    };
+    let carried = field::parsed(ui, salt, "How far off", &now, 80.0, DISTANCE_WANTED, read);
+    acts.extend(carried.map(put));
 }
 
 /// The turn, and what it is counted from.

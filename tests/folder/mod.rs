@@ -38,6 +38,16 @@ impl Folder {
         Answer::of(&program.output().unwrap())
     }
 
+    /// Runs a command where no file can grow past so many blocks: writing on is an error, as on a
+    /// full disk, instead of the end of the program.
+    #[cfg(unix)]
+    pub fn run_with_room(&self, blocks: u32, command: &str, arguments: &[&str]) -> Answer {
+        let limited = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
+        let mut shell = Command::new("sh");
+        shell.args(["-c", &limited, env!("CARGO_BIN_EXE_staffage"), command]).args(arguments);
+        Answer::of(&shell.current_dir(&self.0).output().unwrap())
+    }
+
     pub fn check(&self, arguments: &[&str]) -> Answer {
         self.run("check", arguments)
     }

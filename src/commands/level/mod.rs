@@ -14,42 +14,27 @@ pub(super) use reading::{read, rest};
 pub(crate) use refusal::Refusal;
 pub(crate) use words::{came_back, measured};
 
-use super::complaint::{sentence, unreadable};
-use super::interrupt::cancelled_by_hand;
-use super::say::say;
+use super::complaint::unreadable;
+use super::writing::each;
 use crate::arguments::Level;
 use indicatif::{ProgressBar, ProgressStyle};
 use staffage_handover::Aim;
 use staffage_scene::{FileError, ParseError, load};
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, IsTerminal};
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
-
-/// It was written, or told.
-const WRITTEN: u8 = 0;
-/// It was not.
-const NOT_WRITTEN: u8 = 2;
 
 /// Writes a turned copy, or brings one back.
 ///
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &Level) -> io::Result<ExitCode> {
-    let cancelled = cancelled_by_hand();
-    let done = if asked.back { brought_back(asked, &cancelled) } else { copied(asked, &cancelled) };
-    let status = match done {
-        Ok(said) => {
-            say(&said)?;
-            WRITTEN
-        }
-        Err(why) => {
-            writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
-            NOT_WRITTEN
-        }
-    };
-    Ok(ExitCode::from(status))
+    each([asked], |asked, cancelled| {
+        let done = if asked.back { brought_back } else { copied };
+        done(asked, cancelled).map(|said| vec![said])
+    })
 }
 
 fn copied(asked: &Level, cancelled: &AtomicBool) -> Result<String, Refusal> {

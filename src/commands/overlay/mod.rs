@@ -7,25 +7,19 @@ pub(crate) use refusal::Refusal;
 pub(crate) use target::{Format, Target, folder_of, same, stem_of};
 
 use super::alternative;
-use super::complaint::{sentence, unreadable};
-use super::interrupt::cancelled_by_hand;
-use super::say::say;
+use super::complaint::unreadable;
+use super::writing::each;
 use crate::arguments;
 use indicatif::{ProgressBar, ProgressStyle};
 use staffage_drawing::GroundGrid;
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
 use staffage_scene::{FileError, ParseError, Scene, assess_in, load, replace_with};
 use std::collections::HashSet;
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, IsTerminal};
 use std::ops::ControlFlow;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::sync::atomic::{AtomicBool, Ordering};
-
-/// Every overlay was written.
-const WRITTEN: u8 = 0;
-/// One was not.
-const NOT_WRITTEN: u8 = 2;
 
 /// An overlay with fewer pixels is there before a bar would be seen.
 const WORTH_A_BAR: u64 = 20_000_000;
@@ -35,23 +29,10 @@ const WORTH_A_BAR: u64 = 20_000_000;
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Overlay) -> io::Result<ExitCode> {
-    let cancelled = cancelled_by_hand();
     let mut written = HashSet::new();
-    let mut status = WRITTEN;
-    for path in &asked.scenes {
-        match write(path, asked, &mut written, &cancelled) {
-            Ok(said) => say(&said)?,
-            Err(why) => {
-                writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
-                status = NOT_WRITTEN;
-            }
-        }
-        if cancelled.load(Ordering::Relaxed) {
-            status = NOT_WRITTEN;
-            break;
-        }
-    }
-    Ok(ExitCode::from(status))
+    each(&asked.scenes, |path, cancelled| {
+        write(path, asked, &mut written, cancelled).map(|said| vec![said])
+    })
 }
 
 /// Writes the overlay of one scene, and returns what there is to say of it.

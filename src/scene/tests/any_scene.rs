@@ -1,13 +1,15 @@
 //! Whatever was drawn, an assessment comes back whole.
 
+mod any_shape;
+
 use glam::DVec2;
 use proptest::prelude::*;
 use staffage_scene::{
     Above, Arranged, Assessment, Block, BlockId, Climb, Curvature, Division, Evidence, EyeByHand,
     Family, Flight, Guide, GuideId, GuideShape, Incline, InclineId, Known, Level, LevelId, Line,
     LineId, Marker, MarkerId, Measure, Overlap, OverlapId, Plane, Post, PrincipalPoint, Reach,
-    Round, Scene, Segment, Shape, Side, Span, StandIn, StandInId, Stands, Statement, Steps,
-    Subject, Whereabouts, World, aligned, apply, assess, duplicated, evidence, guide_words, mends,
+    Round, Scene, Segment, Side, Span, StandIn, StandInId, Stands, Statement, Steps, Subject,
+    Whereabouts, World, aligned, apply, assess, duplicated, evidence, guide_words, mends,
     place_stand_in, stand_in_carried, stand_in_raised, stand_in_words, suggestion,
 };
 
@@ -87,25 +89,6 @@ fn marker(id: u32) -> impl Strategy<Value = Marker> {
     )
 }
 
-fn shape() -> impl Strategy<Value = Shape> {
-    let size = || number(0.01..500.0);
-    prop_oneof![
-        size().prop_map(|height| Shape::Figure { height }),
-        (size(), size()).prop_map(|(width, height)| Shape::Panel { width, height }),
-        (size(), size(), size()).prop_map(|(width, depth, height)| Shape::Box {
-            width,
-            depth,
-            height
-        }),
-        (size(), size()).prop_map(|(diameter, height)| Shape::Cylinder { diameter, height }),
-        (size(), size(), size()).prop_map(|(width, depth, height)| Shape::Ramp {
-            width,
-            depth,
-            height
-        }),
-    ]
-}
-
 fn stand_in(id: u32) -> impl Strategy<Value = StandIn> {
     let count = 0..40_u32;
     let arranged = prop_oneof![
@@ -119,7 +102,7 @@ fn stand_in(id: u32) -> impl Strategy<Value = StandIn> {
     ];
     let along = prop::option::of((1..4_u32).prop_map(BlockId));
     let pose = (number(-400.0..400.0), along, number(-50.0..50.0));
-    (shape(), 1..4_u32, point(), pose, arranged).prop_map(
+    (any_shape::shape(|| number(0.01..500.0)), 1..4_u32, point(), pose, arranged).prop_map(
         move |(shape, level, foot, (turn, along, lift), arranged)| StandIn {
             id: StandInId(id),
             name: format!("ghost {id}"),

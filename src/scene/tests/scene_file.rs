@@ -1,5 +1,7 @@
 //! Whatever a scene holds, its file says; whatever a file holds, reading it never panics.
 
+mod any_shape;
+
 use glam::DVec2;
 use proptest::collection::vec;
 use proptest::option;
@@ -8,7 +10,7 @@ use staffage_scene::{
     Above, Arranged, Block, BlockId, Climb, Division, Edit, EyeByHand, Family, Flight, Frame,
     Guide, GuideId, GuideShape, Incline, InclineId, Intended, Known, Level, LevelId, Line, LineId,
     Marker, MarkerId, Overlap, OverlapId, Painting, Plane, Post, Reach, Round, Scene, Segment,
-    Shape, Side, Span, StandIn, StandInId, Stands, Statement, Steps, Subject, apply, parse, write,
+    Side, Span, StandIn, StandInId, Stands, Statement, Steps, Subject, apply, parse, write,
 };
 
 /// Every scene below has these many of each, numbered from 1, so that references can be drawn.
@@ -127,21 +129,7 @@ fn length() -> impl Strategy<Value = f64> {
 }
 
 fn stand_in(id: u32) -> impl Strategy<Value = StandIn> {
-    let shape = prop_oneof![
-        length().prop_map(|height| Shape::Figure { height }),
-        (length(), length()).prop_map(|(width, height)| Shape::Panel { width, height }),
-        (length(), length(), length()).prop_map(|(width, depth, height)| Shape::Box {
-            width,
-            depth,
-            height
-        }),
-        (length(), length()).prop_map(|(diameter, height)| Shape::Cylinder { diameter, height }),
-        (length(), length(), length()).prop_map(|(width, depth, height)| Shape::Ramp {
-            width,
-            depth,
-            height
-        }),
-    ];
+    let shape = any_shape::shape(length);
     let arranged = prop_oneof![
         Just(Arranged::Alone),
         (point(), 1..=2_000_u32).prop_map(|(to, count)| Arranged::Row { to, count }),
