@@ -1,7 +1,7 @@
 //! Unsaved work is put aside from time to time, so that a crash or a power cut costs little.
 
-use crate::act::Act;
-use crate::acts::sentence;
+use crate::actions::act::Act;
+use crate::actions::acts::sentence;
 use crate::choice::SCENE_ENDING;
 use crate::desk::Desk;
 use crate::files::{Done, as_kept};

@@ -1,7 +1,7 @@
 //! Notes about the size book: that it cannot be read, or that it says otherwise than the scene.
 
-use crate::act::Act;
-use crate::canvas_notes::note;
+use crate::actions::act::Act;
+use crate::canvas::canvas_notes::note;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::size_book::BookAct;

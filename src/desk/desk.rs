@@ -1,37 +1,44 @@
-use crate::act::{Act, Traced};
-use crate::action_list::{self, ActionList};
+use crate::actions::act::{Act, Traced};
+use crate::actions::action_list::{self, ActionList};
 use crate::alternatives::Renaming;
+use crate::alternatives::comparing::{self, Comparing};
 use crate::assessed::Assessed;
-use crate::brushes::Brushes;
+use crate::canvas::brushes::Brushes;
+use crate::canvas::crosshair::Crosshair;
+use crate::canvas::gesture::Gesture;
+use crate::canvas::preview::Preview;
+use crate::canvas::snap::Snap;
+use crate::canvas::turning::Turning;
+use crate::canvas::view::View;
 use crate::choice::Choice;
-use crate::comparing::{self, Comparing};
-use crate::crosshair::Crosshair;
-use crate::find::Finding;
-use crate::gesture::Gesture;
-use crate::guide_tools::GuideTools;
-use crate::handing::Handing;
-use crate::in_step::InStep;
-use crate::mode::Mode;
-use crate::naming::Naming;
+use crate::handover::handing::Handing;
+use crate::modes::guide_tools::GuideTools;
+use crate::modes::mode::Mode;
+use crate::modes::naming::Naming;
+use crate::modes::stand_in_mode::Setting;
 use crate::painting::Painted;
-use crate::preview::Preview;
+use crate::painting::in_step::InStep;
+use crate::painting::reframe::Reframe;
+use crate::painting::tone_view::{self, Looking};
 use crate::questions::Question;
-use crate::reframe::Reframe;
 use crate::remembered::Remembered;
 use crate::selection::Selection;
+use crate::side::find::Finding;
+use crate::side::suggesting::Suggesting;
 use crate::size_book::{self, Booked};
-use crate::snap::Snap;
-use crate::stand_in_mode::Setting;
-use crate::suggesting::Suggesting;
 use crate::thing::Thing;
-use crate::tone_view::{self, Looking};
-use crate::turning::Turning;
-use crate::view::View;
 use crate::worker::Worker;
 use crate::{
-    alternatives, aside, canvas, canvas_nodes, files, first_steps, handing, in_step, keys,
-    level_panel, menu, modes_row, naming, overlay_panel, questions, reframe, sheets, side, status,
-    suggesting, theme,
+    actions::{keys, menu},
+    alternatives, aside,
+    canvas::{self, canvas_nodes, first_steps},
+    files,
+    handover::{handing, level_panel, overlay_panel},
+    modes::{modes_row, naming},
+    painting::{in_step, reframe},
+    questions, sheets,
+    side::{self, suggesting},
+    status, theme,
 };
 use egui::{Context, Frame, Margin, Rect, Ui};
 use staffage_drawing::Drawing;

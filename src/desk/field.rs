@@ -1,7 +1,7 @@
 //! Fields whose text is taken when typing ends: Enter, Tab or a click elsewhere. Esc takes it back.
 //! Numbers that can be dragged, too.
 
-use crate::act::Act;
+use crate::actions::act::Act;
 use egui::text::{CCursor, CCursorRange};
 use egui::text_edit::TextEditState;
 use egui::{Color32, Context, Id, Key, Response, TextEdit, Ui};

@@ -1,17 +1,20 @@
 //! Opening and saving, on the worker's threads.
 
-use crate::act::Act;
-use crate::acts::sentence;
+use crate::actions::act::Act;
+use crate::actions::acts::sentence;
 use crate::aside;
 use crate::choice::{Choice, SCENE_ENDING};
 use crate::desk::Desk;
-use crate::handing::HandAct;
-use crate::in_step::{self, PictureRead};
-use crate::levelling::LevelAct;
+use crate::handover::handing::HandAct;
+use crate::handover::levelling::LevelAct;
+use crate::handover::products::ProductAct;
 use crate::painting::Painted;
-use crate::products::ProductAct;
+use crate::painting::in_step::{self, PictureRead};
 use crate::questions::Question;
-use crate::{lost, reframe, size_book};
+use crate::{
+    painting::{lost, reframe},
+    size_book,
+};
 use egui::{Context, Ui};
 use staffage_picture::{Match, Sketch};
 use staffage_scene::{

@@ -1,14 +1,14 @@
 //! What the desk must ask, and the pages of help: small windows over everything else.
 
-use crate::act::Act;
+use crate::actions::act::Act;
 use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
 use crate::handover::ProductOrder;
-use crate::ladder;
-use crate::products;
-use crate::scene_properties::working_width;
+use crate::handover::products;
+use crate::painting::ladder;
+use crate::properties::scene_properties::working_width;
 use crate::typed;
 use egui::{Context, Id, Key, Modal, RichText, TextEdit, Ui};
 use staffage_scene::{FRAME_RATIOS, Frame, RATIO, WORKING_WIDTHS};

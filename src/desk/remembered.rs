@@ -1,10 +1,10 @@
-use crate::guide_tools::ShownGuides;
-use crate::level_settings::LevelSettings;
-use crate::overlay_settings::OverlaysRemembered;
-use crate::products::ProductsRemembered;
+use crate::handover::level_settings::LevelSettings;
+use crate::handover::overlay_settings::OverlaysRemembered;
+use crate::handover::products::ProductsRemembered;
+use crate::modes::guide_tools::ShownGuides;
+use crate::painting::tone_view::ToneSettings;
 use crate::sheets::Sheets;
 use crate::side::Parts;
-use crate::tone_view::ToneSettings;
 use serde::{Deserialize, Serialize};
 use staffage_scene::Units;
 use std::path::{Path, PathBuf};

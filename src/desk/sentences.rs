@@ -1,6 +1,6 @@
 //! The numbers in words.
 
-use crate::standing;
+use crate::side::standing;
 use crate::thing::Thing;
 use staffage_scene::{
     Assessment, Bounds, Entry, EyeReading, Family, LevelReading, Line, LineReading, Measure, Scene,

@@ -1,10 +1,10 @@
 //! The production's size book on the desk: read on the worker, and again each time it was saved; and
 //! where the scene says other sizes than it does.
 
-use crate::acts::sentence;
+use crate::actions::acts::sentence;
 use crate::desk::Desk;
 use crate::files::{Done, file_name};
-use crate::watch::{Change, Watch};
+use crate::painting::watch::{Change, Watch};
 use egui::Context;
 use staffage_scene::{BookFileError, Scene, SizeBook, SizeDifference};
 use std::path::{Path, PathBuf};

@@ -1,6 +1,6 @@
 //! The world that the scene is in: its curve.
 
-use crate::act::Act;
+use crate::actions::act::Act;
 use crate::{field, typed};
 use egui::{CollapsingHeader, ComboBox, Grid, Ui};
 use staffage_scene::{Curvature, Edit, MILE, Scene, Units, World};

@@ -1,0 +1,102 @@
+//! What can be done with the window itself, and help.
+
+use crate::actions::act::Act;
+use crate::actions::{Action, Reach};
+use crate::side::Part;
+use egui::{Key, Modifiers, ThemePreference};
+
+pub(crate) const WINDOW: &[Action] = &[
+    FIND,
+    EYE,
+    FINDINGS,
+    LEDGER,
+    PROPERTIES,
+    LARGER,
+    SMALLER,
+    AS_DESIGNED,
+    DARK,
+    LIGHT,
+    AS_SYSTEM,
+    ALL_ACTIONS,
+    FIRST_STEPS,
+    CAUTION,
+];
+
+pub(crate) const EYE: Action =
+    Action::new("The eye", "open or close the panel of the eye", |_| Some(Act::ToggleEye))
+        .key(Modifiers::NONE, Key::E);
+
+pub(crate) const DARK: Action = Action::new("Dark", "the dark theme of the window", |_| {
+    Some(Act::SetTheme(ThemePreference::Dark))
+})
+.on(|desk| desk.remembered.theme == ThemePreference::Dark);
+
+pub(crate) const LIGHT: Action = Action::new("Light", "the light theme of the window", |_| {
+    Some(Act::SetTheme(ThemePreference::Light))
+})
+.on(|desk| desk.remembered.theme == ThemePreference::Light);
+
+pub(crate) const AS_SYSTEM: Action =
+    Action::new("As the system", "the theme as dark or light as the system", |_| {
+        Some(Act::SetTheme(ThemePreference::System))
+    })
+    .on(|desk| desk.remembered.theme == ThemePreference::System);
+
+pub(crate) const ALL_ACTIONS: Action =
+    Action::new("All actions", "search everything that the program can do, with its keys", |_| {
+        Some(Act::ToggleActions)
+    })
+    .key(Modifiers::NONE, Key::F1)
+    .reach(Reach::Always);
+
+pub(crate) const CAUTION: Action = Action::new(
+    "What the numbers are for",
+    "what the numbers can be used for, and what not",
+    |_| Some(Act::ToggleCaution),
+);
+
+pub(crate) const FIND: Action =
+    Action::new("Find…", "find a thing by name, kind, level or standing", |_| Some(Act::Find))
+        .key(Modifiers::COMMAND, Key::F)
+        .reach(Reach::Always);
+
+pub(crate) const FINDINGS: Action =
+    Action::new("Findings", "unfold or fold the findings", |_| Some(Act::Fold(Part::Findings)))
+        .on(|desk| desk.remembered.parts.findings);
+
+pub(crate) const LEDGER: Action =
+    Action::new("Ledger", "unfold or fold the ledger", |_| Some(Act::Fold(Part::Ledger)))
+        .on(|desk| desk.remembered.parts.ledger);
+
+pub(crate) const PROPERTIES: Action =
+    Action::new("Properties", "unfold or fold what is selected", |_| {
+        Some(Act::Fold(Part::Selected))
+    })
+    .on(|desk| desk.remembered.parts.selected);
+
+pub(crate) const LARGER: Action =
+    Action::new("Larger window text", "draw the window's contents larger, up to 250 %", |desk| {
+        desk.remembered.can_scale(1).then_some(Act::Scale(Some(1)))
+    })
+    .key(Modifiers::COMMAND, Key::Plus)
+    .key(Modifiers::COMMAND, Key::Equals)
+    .reach(Reach::Always);
+
+pub(crate) const SMALLER: Action = Action::new(
+    "Smaller window text",
+    "draw the window's contents smaller, down to 60 %",
+    |desk| desk.remembered.can_scale(-1).then_some(Act::Scale(Some(-1))),
+)
+.key(Modifiers::COMMAND, Key::Minus)
+.reach(Reach::Always);
+
+pub(crate) const AS_DESIGNED: Action =
+    Action::new("Window text at 100 %", "draw the window's contents as designed", |_| {
+        Some(Act::Scale(None))
+    })
+    .key(Modifiers::COMMAND, Key::Num0)
+    .reach(Reach::Always)
+    .said(|desk| format!("Window text at 100 % (now {})", desk.remembered.scale_words()));
+
+pub(crate) const FIRST_STEPS: Action =
+    Action::new("What to do first", "the three things to begin with", |_| Some(Act::ToggleHint));
