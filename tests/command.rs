@@ -196,7 +196,7 @@ fn stand_ins_and_guides_are_told_with_their_sizes_and_what_cannot_stand_there_wi
     );
     assert!(line("Hull:").contains("above the horizon there is no ground to stand on"));
     let lamps = line("Lamps:");
-    assert!(lamps.contains("12 times") && lamps.contains("8.50 m off"), "{lamps}");
+    assert!(lamps.contains("12 times") && lamps.contains("from 8.50 m to 17.0 m off"), "{lamps}");
     assert!(lamps.contains("lifted 0.500 m") && lamps.ends_with("920 px high"), "{lamps}");
     assert!(line("stairs 1:").contains("12 steps"), "{}", line("stairs 1:"));
     let plain = folder.check(&["quay.ron"]).out;

@@ -1,8 +1,9 @@
+use crate::side::near_to_far::{self, Row};
 use staffage_scene::{
     Assessment, Evidence, Finding, MarkerId, Mend, Placement, Scene, StandIn, Units, Unplaced,
     assess_in, evidence, mends, place_stand_in,
 };
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::sync::Arc;
 
 /// An assessment that follows a scene and the units: made again only when those are others.
@@ -15,6 +16,7 @@ pub(crate) struct Assessed {
     placed: Looked<StandIn, Result<Placement, Unplaced>>,
     /// So does taking a result apart.
     evidence: Looked<MarkerId, Evidence>,
+    rows: OnceCell<Arc<Vec<Row>>>,
 }
 
 impl Assessed {
@@ -26,6 +28,7 @@ impl Assessed {
             mends: Looked::default(),
             placed: Looked::default(),
             evidence: Looked::default(),
+            rows: OnceCell::new(),
         }
     }
 
@@ -52,6 +55,13 @@ impl Assessed {
     /// Where a stand-in of this scene stands.
     pub(crate) fn placed(&self, stand_in: &StandIn) -> Arc<Result<Placement, Unplaced>> {
         self.placed.at(stand_in, || place_stand_in(&self.scene, &self.assessment, stand_in))
+    }
+
+    /// The rows of the ledger, near to far.
+    pub(crate) fn rows(&self) -> Arc<Vec<Row>> {
+        let reach = |s: &StandIn| self.placed(s).as_ref().as_ref().ok().map(|p| p.reach().0);
+        let made = || Arc::new(near_to_far::rows(&self.scene, &self.assessment, reach));
+        Arc::clone(self.rows.get_or_init(made))
     }
 
     /// What a marker's distance and size rest on.

@@ -1,5 +1,7 @@
+use crate::side::near_to_far::{self, Row};
 use staffage_scene::{
-    Assessment, Family, GuideId, LineId, MarkerId, Scene, Subject, family_name, subject_name,
+    Assessment, Family, GuideId, LineId, MarkerId, Scene, StandIn, Subject, family_name,
+    place_stand_in, subject_name,
 };
 
 /// What can be selected.
@@ -90,12 +92,19 @@ pub(crate) fn marker_name(id: MarkerId, scene: &Scene) -> String {
     subject_name(scene, Subject::Marker(id))
 }
 
-/// Every selectable thing: the markers near to far, then the stand-ins, the lines, the overlaps, the
+/// Every selectable thing: the markers and the stand-ins near to far, then the lines, the overlaps, the
 /// guides, the levels, and the eye's horizon and vanishing points.
 #[must_use]
 pub(crate) fn in_order(scene: &Scene, assessment: &Assessment) -> Vec<Thing> {
-    let mut things: Vec<Thing> = assessment.ledger.iter().map(|e| Thing::marker(e.id)).collect();
-    things.extend(scene.stand_ins.iter().map(|s| Thing::Of(Subject::StandIn(s.id))));
+    let reach = |s: &StandIn| place_stand_in(scene, assessment, s).ok().map(|p| p.reach().0);
+    let rows = near_to_far::rows(scene, assessment, reach);
+    let mut things: Vec<Thing> = rows
+        .into_iter()
+        .map(|row| match row {
+            Row::Marker(place) => Thing::marker(assessment.ledger[place].id),
+            Row::StandIn(id) => Thing::Of(Subject::StandIn(id)),
+        })
+        .collect();
     things.extend(scene.lines.iter().map(|l| Thing::line(l.id)));
     things.extend(scene.horizon.iter().map(|_| Thing::Horizon));
     things.extend(scene.overlaps.iter().map(|o| Thing::Of(Subject::Overlap(o.id))));

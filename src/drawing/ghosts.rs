@@ -1,87 +1,148 @@
-//! Stand-ins on the section and the plan: light shapes at their true place and size.
+//! Stand-ins on the section and the plan: light shapes of their true extent.
 
-use crate::palette::WHITE;
+use crate::label::Rank;
+use crate::palette::GHOST;
 use crate::pen::Pen;
+use crate::section::Named;
 use crate::{Attention, Drawing, Emphasis, Ground, Paper, Place};
 use glam::{DVec2, DVec3};
-use staffage_scene::{Assessment, Placed, Scene, Shape, Subject, Unit, place_stand_in};
+use staffage_scene::{Assessment, Placed, Scene, Shape, StandIn, Subject, Unit, place_stand_in};
 use std::f64::consts::{SQRT_2, TAU};
 
 /// Corners of a footprint that is a circle.
 const ROUND: u32 = 24;
 
-/// The stand-ins from the side; where (the first of) each is.
-pub(crate) fn from_the_side(
-    (scene, assessment): (&Scene, &Assessment),
+/// Into how many pieces a straight side is cut, which is curved where lengths are not even.
+const PIECES: u32 = 12;
+
+/// Room that is kept free around the place that a stand-in's name is of, points.
+const CLEARANCE: f64 = 4.0;
+
+/// Where (the first of) a stand-in is, and its name.
+type Put<'a> = (Place, Named<'a>);
+
+/// The stand-ins from the side; where each is.
+pub(crate) fn from_the_side<'a>(
+    (scene, assessment): (&'a Scene, &Assessment),
     emphasis: &Emphasis,
     (paper, unit): (&Paper, Unit),
     pen: &mut Pen,
     drawing: &mut Drawing,
-) -> Vec<Place> {
-    let mut places = Vec::new();
-    each(scene, assessment, unit, emphasis, |about, placed, opacity| {
-        for one in placed.iter().filter(|one| paper.reaches(one.distance())) {
-            let x = paper.x(one.distance());
-            let ends = [one.foot, one.head()].map(|p| paper.y(p.y + paper.eye_height()));
-            let [foot, head] = ends.map(|y| DVec2::new(x, y));
-            pen.line(foot, head, 3.0, WHITE.faded(opacity));
-            pen.line(foot - 2.5 * DVec2::X, foot + 2.5 * DVec2::X, 1.0, WHITE.faded(opacity));
+) -> Vec<Put<'a>> {
+    let (near, far) = paper.distances();
+    let reaches = |one: &Placed| one.reach().0 <= far && one.reach().1 >= near;
+    let on_paper = |p: DVec2| DVec2::new(paper.x(p.x), paper.y(p.y + paper.eye_height()));
+    let mut put = Vec::new();
+    each(scene, assessment, unit, |stand_in, placed| {
+        let about = Subject::StandIn(stand_in.id);
+        let opacity = opacity(emphasis, about);
+        for one in placed.iter().filter(|one| reaches(one)) {
+            let side = one.side();
+            if let [foot, head] = side[..] {
+                let [foot, head] = [foot, head].map(on_paper);
+                pen.line(foot, head, 3.0, GHOST.faded(opacity));
+                let reach = 2.5 * DVec2::X;
+                pen.line(foot - reach, foot + reach, 1.0, GHOST.faded(opacity));
+            } else {
+                body(pen, &cut(&side).map(on_paper).collect::<Vec<_>>(), opacity);
+            }
         }
         drawing.push("stand-in", Some(about), pen.take());
-        if let Some(first) = placed.first().filter(|one| paper.reaches(one.distance())) {
-            let x = paper.x(first.distance());
-            let at = |p: DVec3| DVec2::new(x, paper.y(p.y + paper.eye_height()));
-            places.push(Place { about, foot: at(first.foot), head: at(first.head()) });
+        if let Some(first) = placed.first().filter(|one| reaches(one)) {
+            let at = |height| on_paper(DVec2::new(first.distance(), height));
+            let (foot, head) = (at(first.foot.y), at(first.head().y));
+            let place = covering(about, foot, head, first.side().into_iter().map(on_paper));
+            let name_at = head - DVec2::new(0.0, CLEARANCE + 1.0);
+            put.push((place, named(stand_in, emphasis, name_at)));
         }
     });
-    places
+    put
 }
 
-/// The stand-ins from above; where (the first of) each is.
-pub(crate) fn from_above(
-    (scene, assessment): (&Scene, &Assessment),
+/// The stand-ins from above; where each is.
+pub(crate) fn from_above<'a>(
+    (scene, assessment): (&'a Scene, &Assessment),
     emphasis: &Emphasis,
     (ground, unit): (&Ground, Unit),
     pen: &mut Pen,
     drawing: &mut Drawing,
-) -> Vec<Place> {
-    let mut places = Vec::new();
-    each(scene, assessment, unit, emphasis, |about, placed, opacity| {
+) -> Vec<Put<'a>> {
+    let on_ground = |p: DVec2| ground.point(p.length(), p.x.atan2(-p.y));
+    let mut put = Vec::new();
+    each(scene, assessment, unit, |stand_in, placed| {
+        let about = Subject::StandIn(stand_in.id);
         for one in placed {
-            let corners: Vec<_> =
-                footprint(one).map(|p| ground.point(distance(p), bearing(p))).collect();
-            if corners.iter().all(|corner| corner.is_finite()) {
-                pen.outline(&corners, 1.5, WHITE.faded(opacity), None);
-            }
+            let outline: Vec<_> = outline(one).into_iter().map(on_ground).collect();
+            body(pen, &outline, opacity(emphasis, about));
         }
         drawing.push("stand-in", Some(about), pen.take());
-        let first = placed.first().map(|one| ground.point(one.distance(), bearing(one.foot)));
-        places.extend(first.map(|at| Place { about, foot: at, head: at }));
+        if let Some(first) = placed.first() {
+            let at = on_ground(DVec2::new(first.foot.x, first.foot.z));
+            let place = covering(about, at, at, outline(first).into_iter().map(on_ground));
+            put.push((place, named(stand_in, emphasis, at)));
+        }
     });
-    places
+    put
 }
 
-/// Clockwise from straight ahead, radians.
-fn bearing(at: DVec3) -> f64 {
-    at.x.atan2(-at.z)
+fn opacity(emphasis: &Emphasis, about: Subject) -> f64 {
+    if emphasis.on(about) > Attention::Plain { 0.95 } else { 0.55 }
+}
+
+/// A faint body with an edge.
+fn body(pen: &mut Pen, corners: &[DVec2], opacity: f64) {
+    if corners.iter().all(|corner| corner.is_finite()) {
+        if is_convex(corners) {
+            pen.fill(corners.iter().copied(), GHOST.faded(0.12 * opacity));
+        }
+        pen.outline(corners, 1.5, GHOST.faded(opacity), None);
+    }
+}
+
+/// Straight sides may bend inwards where lengths are not even, and only what is convex can be filled.
+fn is_convex(corners: &[DVec2]) -> bool {
+    let at = |i: usize| corners[i % corners.len()];
+    let turn = |i| (at(i + 1) - at(i)).perp_dot(at(i + 2) - at(i + 1));
+    let turns = || (0..corners.len()).map(turn);
+    turns().all(|turn| turn <= 1e-9) || turns().all(|turn| turn >= -1e-9)
+}
+
+fn covering(
+    about: Subject,
+    foot: DVec2,
+    head: DVec2,
+    corners: impl Iterator<Item = DVec2>,
+) -> Place {
+    let place = Place::straight(about, foot, head);
+    let grown = |[least, most]: [DVec2; 2], corner: DVec2| [least.min(corner), most.max(corner)];
+    let extent = corners.filter(|corner| corner.is_finite()).fold(place.extent, grown);
+    Place { extent, ..place }
+}
+
+fn named<'a>(stand_in: &'a StandIn, emphasis: &Emphasis, at: DVec2) -> Named<'a> {
+    let about = Subject::StandIn(stand_in.id);
+    let rank = match emphasis.on(about) {
+        Attention::Selected => Rank::Selected,
+        Attention::Hovered => Rank::Hovered,
+        Attention::Involved => Rank::Involved,
+        Attention::Plain => Rank::Ordinary,
+    };
+    Named { about, name: &stand_in.name, rank, at, clearance: CLEARANCE }
 }
 
 /// Every stand-in that stands somewhere; they are in metres, and so must be what they are drawn among.
-fn each(
-    scene: &Scene,
+fn each<'a>(
+    scene: &'a Scene,
     assessment: &Assessment,
     unit: Unit,
-    emphasis: &Emphasis,
-    mut put: impl FnMut(Subject, &[Placed], f64),
+    mut put: impl FnMut(&'a StandIn, &[Placed]),
 ) {
     if unit != Unit::Metres {
         return;
     }
     for stand_in in &scene.stand_ins {
-        let about = Subject::StandIn(stand_in.id);
-        let opacity = if emphasis.on(about) > Attention::Plain { 0.95 } else { 0.5 };
         if let Ok(placement) = place_stand_in(scene, assessment, stand_in) {
-            put(about, &placement.each, opacity);
+            put(stand_in, &placement.each);
         }
     }
 }
@@ -90,32 +151,32 @@ fn each(
 /// their footprints. None where the plan is not in metres.
 pub(crate) fn reach(scene: &Scene, assessment: &Assessment, unit: Unit) -> Vec<(f64, f64)> {
     let mut reached = Vec::new();
-    each(scene, assessment, unit, &Emphasis::default(), |_, placed, _| {
-        let outlines = placed.iter().flat_map(footprint);
-        let places = outlines.map(|p| (distance(p), bearing(p)));
+    each(scene, assessment, unit, |_, placed| {
+        let outlines = placed.iter().flat_map(outline);
+        let places = outlines.map(|p| (p.length(), p.x.atan2(-p.y)));
         reached.extend(places.filter(|(far, at)| far.is_finite() && at.is_finite()));
     });
     reached
 }
 
-/// The outline of a footprint on the ground: four corners, or as many as make a circle look round.
-fn footprint(one: &Placed) -> impl Iterator<Item = DVec3> + use<> {
-    let half = 0.5 * one.shape.footprint();
-    let (sine, cosine) = one.heading.sin_cos();
-    let (ahead, right) = (DVec3::new(sine, 0.0, -cosine), DVec3::new(cosine, 0.0, sine));
-    let (corners, out) = match one.shape {
-        Shape::Cylinder { .. } => (ROUND, 1.0),
-        _ => (4, SQRT_2),
-    };
-    let foot = one.foot;
-    (0..corners).map(move |corner| {
-        let angle = TAU * (f64::from(corner) + 0.5) / f64::from(corners);
-        let at = out * half * DVec2::from_angle(angle);
-        foot + at.x * right + at.y * ahead
-    })
+/// The outline of a footprint, to the right and towards the viewer of the eye, metres.
+fn outline(one: &Placed) -> Vec<DVec2> {
+    let flat = |p: DVec3| DVec2::new(p.x, p.z);
+    let corners: Vec<_> = one.corners().into_iter().map(flat).collect();
+    if !corners.is_empty() {
+        return cut(&corners).collect();
+    }
+    // A figure is small: its shoulders are drawn square to each other.
+    let round = matches!(one.shape, Shape::Cylinder { .. });
+    let (count, out) = if round { (ROUND, 1.0) } else { (4, SQRT_2) };
+    let half = 0.5 * out * one.shape.footprint().x;
+    let turn = |i| one.heading + TAU * (f64::from(i) + 0.5) / f64::from(count);
+    (0..count).map(|i| flat(one.foot) + half * DVec2::from_angle(turn(i))).collect()
 }
 
-/// Along the ground from the eye, metres.
-fn distance(at: DVec3) -> f64 {
-    at.x.hypot(at.z)
+/// The same corners with more between them.
+fn cut(corners: &[DVec2]) -> impl Iterator<Item = DVec2> {
+    let next = corners.iter().cycle().skip(1);
+    let part = |i| f64::from(i) / f64::from(PIECES);
+    corners.iter().zip(next).flat_map(move |(a, b)| (0..PIECES).map(move |i| a.lerp(*b, part(i))))
 }

@@ -1,6 +1,7 @@
 //! Where a scale has its marks, and what is written beside them.
 
 use staffage_scene::{FOOT, MILE, Unit, Units};
+use std::cmp::Ordering;
 
 /// How distances run in a section and in a plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -45,10 +46,15 @@ impl Scale {
         let plain = |value: f64| (value * 1e6).round() / 1e6;
         match (self.unit, value.abs()) {
             (Unit::EyeHeights(_), size) => format!("{sign}{}", plain(size)),
-            (Unit::Metres, size) if self.is_in_feet() => match plain(size / MILE) {
-                miles if miles >= LEAST_MILES => format!("{sign}{miles} mi"),
-                _ => format!("{sign}{} ft", plain(size / FOOT)),
-            },
+            (Unit::Metres, size) if self.is_in_feet() => {
+                let (feet, miles) = (plain(size / FOOT), plain(size / MILE));
+                // A round number of one is none of the other: 3000 ft, 0.2 mi.
+                let in_miles = match figures(miles).cmp(&figures(feet)) {
+                    Ordering::Equal => miles >= LEAST_MILES,
+                    fewer => fewer == Ordering::Less,
+                };
+                if in_miles { format!("{sign}{miles} mi") } else { format!("{sign}{feet} ft") }
+            }
             (Unit::Metres, size) if size >= 1000.0 => format!("{sign}{} km", plain(size / 1000.0)),
             (Unit::Metres, size) => format!("{sign}{} m", plain(size)),
         }
@@ -68,7 +74,7 @@ impl Scale {
     pub(crate) fn even_values(self, low: f64, high: f64, most: f64) -> Vec<f64> {
         let one = match high.abs().max(low.abs()) {
             _ if !self.is_in_feet() => 1.0,
-            far if far >= 2.0 * MILE => MILE,
+            far if far >= MILE => MILE,
             _ => FOOT,
         };
         even_values(low / one, high / one, most).into_iter().map(|value| value * one).collect()
@@ -98,6 +104,11 @@ impl Scale {
         let (bands, one) = if self.is_in_feet() { (FEET_BANDS, FOOT) } else { (BANDS, 1.0) };
         bands.into_iter().map(move |band| band * one)
     }
+}
+
+/// How many figures it takes to write a number that is not negative, without the zeros at its ends.
+fn figures(value: f64) -> usize {
+    format!("{value}").replace('.', "").trim_matches('0').len()
 }
 
 /// 1, 2 and 5 times the powers of ten between two positive values, the powers of ten first.
@@ -224,6 +235,18 @@ mod tests {
         );
         assert_eq!(said(scale.even_values(0.0, 8000.0, 3.0)), ["0 ft", "2 mi", "4 mi"]);
         assert_eq!(said(scale.heights((-0.5, 2.0))), ["0 ft", "1 ft", "5 ft", "2 ft", "−1 ft"]);
+        assert_eq!(
+            said(scale.even_values(0.0, 1.9 * MILE, 5.0)),
+            ["0 ft", "0.5 mi", "1 mi", "1.5 mi"]
+        );
+        assert_eq!(
+            said(scale.even_values(0.0, 1.1 * MILE, 6.0)),
+            ["0 ft", "0.2 mi", "0.4 mi", "0.6 mi", "0.8 mi", "1 mi"]
+        );
+        assert_eq!(
+            said(scale.even_values(0.0, 0.9 * MILE, 5.0)),
+            ["0 ft", "1000 ft", "2000 ft", "3000 ft", "4000 ft"]
+        );
         assert_eq!(scale.round(scale.round_down(100.0)), "200 ft");
         assert_eq!(scale.round(scale.round_down(5000.0)), "2 mi");
     }

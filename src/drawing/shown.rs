@@ -16,18 +16,24 @@ pub(crate) struct Shown<'a> {
     pub(crate) levels: Vec<Level<'a>>,
     /// Near to far.
     pub(crate) items: Vec<Item<'a>>,
-    /// Where stand-ins stand: distance, bearing (clockwise from straight ahead, radians), heights of foot
-    /// and top.
+    /// Where stand-ins stand.
     pub(crate) ghosts: Vec<GhostAt>,
     /// What is not shown, one sentence each.
     pub(crate) left_out: Vec<String>,
 }
 
+/// What reaches nearer than this is drawn from here on, in the section's unit.
+const NEAREST: f64 = 0.1;
+
 /// One of a stand-in.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct GhostAt {
+    /// Of its middle from the eye, and clockwise from straight ahead, radians.
     pub(crate) distance: f64,
     pub(crate) bearing: f64,
+    /// Its nearest and its farthest point.
+    pub(crate) reach: [f64; 2],
+    /// Of its foot and its top.
     pub(crate) heights: [f64; 2],
 }
 
@@ -102,7 +108,10 @@ impl Shown<'_> {
     /// How far off everything is.
     pub(crate) fn distances(&self) -> impl Iterator<Item = f64> {
         let markers = self.items.iter().map(|item| item.distance.value);
-        markers.chain(self.ghosts.iter().map(|ghost| ghost.distance))
+        // What begins at the eye would have a logarithmic axis begin there.
+        let ghosts =
+            self.ghosts.iter().flat_map(|ghost| [ghost.distance].into_iter().chain(ghost.reach));
+        markers.chain(ghosts.filter(|distance| *distance > NEAREST))
     }
 
     /// Whether nothing has a place.
@@ -131,6 +140,7 @@ fn ghosts(scene: &Scene, assessment: &Assessment, unit: Unit, eye_height: f64) -
     let seen = each.map(|one| GhostAt {
         distance: one.distance(),
         bearing: one.foot.x.atan2(-one.foot.z),
+        reach: one.reach().into(),
         heights: [one.foot, one.head()].map(|at| at.y + eye_height),
     });
     seen.filter(|one| one.distance > 0.0 && one.distance.is_finite()).collect()

@@ -1,8 +1,8 @@
 //! What stand-ins and guides come to, in words.
 
 use crate::{
-    Assessment, Climb, Division, Form, Guide, GuideShape, Placed, Scene, StandIn, family_name,
-    guide_form, place_stand_in,
+    Assessment, Climb, Division, Form, Guide, GuideShape, Scene, StandIn, family_name, guide_form,
+    place_stand_in, reach_words,
 };
 
 /// What a guide comes to: "12 steps, 3.48 m long in plan, 2.04 m high".
@@ -42,7 +42,8 @@ pub fn guide_words(guide: &Guide, scene: &Scene, assessment: &Assessment) -> Str
     }
 }
 
-/// What a stand-in is, how large and how far off: "figure, height 1.70 m, 23.0 m off".
+/// What a stand-in is, how large and how far off: "figure, height 1.70 m, 23.0 m off", "box, width 10.0 m, depth
+/// 252 m, height 30.0 m, from 120 m to 372 m off".
 #[must_use]
 pub fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Assessment) -> String {
     let units = assessment.units;
@@ -53,11 +54,10 @@ pub fn stand_in_words(stand_in: &StandIn, scene: &Scene, assessment: &Assessment
     match place_stand_in(scene, assessment, stand_in) {
         Err(why) => format!("{what}: {why}"),
         Ok(placement) => {
-            let distances = placement.each.iter().map(Placed::distance);
-            let near = distances.fold(f64::INFINITY, f64::min);
+            let reach = reach_words(units, placement.reach());
             match placement.each.len() {
-                1 => format!("{what}, {} off", units.metres(near)),
-                many => format!("{many} times a {what}, from {} off", units.metres(near)),
+                1 => format!("{what}, {reach}"),
+                many => format!("{many} times a {what}, {reach}"),
             }
         }
     }

@@ -45,6 +45,7 @@ mod size_book;
 mod size_differences;
 mod stand_in;
 mod stand_in_place;
+mod stand_in_reach;
 mod taking_in;
 mod tidy;
 mod unchecked;
@@ -102,6 +103,7 @@ pub use stand_in::{Arranged, SHOULDERS, Shape, StandIn};
 pub use stand_in_place::{
     Placed, Placement, Unplaced, metres_over, place_stand_in, point_on_level, stand_in_heading,
 };
+pub use stand_in_reach::reach_words;
 pub use unchecked::{Suggestion, suggestion};
 pub use units::{FOOT, INCH, MILE, Units, YARD};
 pub use validate::{

@@ -121,6 +121,19 @@ impl Shape {
         }
     }
 
+    /// Its longest size and how that is said of it, metres: a hull is so long in depth, a tower so high.
+    #[must_use]
+    pub fn longest(self) -> (&'static str, f64) {
+        let said = |name| match name {
+            "width" => "wide",
+            "depth" => "deep",
+            "diameter" => "across",
+            _ => "high",
+        };
+        let longest = self.sizes().into_iter().max_by(|(_, a), (_, b)| a.total_cmp(b));
+        longest.map_or(("high", self.height()), |(name, metres)| (said(name), metres))
+    }
+
     /// The same with the size of that name, metres; unchanged if it has no such size.
     #[must_use]
     pub fn with(mut self, size: &str, metres: f64) -> Self {

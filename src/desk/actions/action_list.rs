@@ -47,25 +47,36 @@ impl Entry {
         }
     }
 
-    /// Whether its own name begins with, or holds, what is searched for.
-    fn is_named(&self, desk: &Desk, words: &[String]) -> bool {
-        match self {
-            Self::Action(_, action) => has_words(&action.name_now(desk), words),
-            Self::Gesture(_, how, _) => has_words(how, words),
+    /// How near it is to what is searched for; `None` where it has nothing to do with it.
+    fn rank(&self, desk: &Desk, words: &[String]) -> Option<Rank> {
+        let (name, spoken, also) = match self {
+            Self::Action(heading, action) => {
+                let (name, key) = (action.name_now(desk), action.key_words().unwrap_or_default());
+                (name.clone(), format!("{heading} {name} {} {key}", action.what), action.also)
+            }
+            Self::Gesture(heading, how, what) => {
+                ((*how).to_owned(), format!("{heading} {how} {what}"), "")
+            }
+        };
+        if has_words(&name, words) {
+            Some(Rank::Named)
+        } else if has_words(&spoken, words) {
+            Some(Rank::SpokenOf)
+        } else {
+            has_words(&format!("{spoken} {also}"), words).then_some(Rank::AlsoCalled)
         }
     }
+}
 
-    /// Whether every word that is searched for is the beginning of one of its words, or its key.
-    fn is_wanted(&self, desk: &Desk, words: &[String]) -> bool {
-        let text = match self {
-            Self::Action(heading, action) => {
-                let key = action.key_words().unwrap_or_default();
-                format!("{heading} {} {} {key}", action.name_now(desk), action.what)
-            }
-            Self::Gesture(heading, how, what) => format!("{heading} {how} {what}"),
-        };
-        has_words(&text, words)
-    }
+/// How near a line of the list is to what is searched for.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    /// Its name has the words.
+    Named,
+    /// What it does has them, its heading or its key.
+    SpokenOf,
+    /// Only everyday words for it have them.
+    AlsoCalled,
 }
 
 /// Whether each of the words begins a word of a text; both without regard to capitals.
@@ -83,13 +94,13 @@ pub(crate) fn words_of(wanted: &str) -> Vec<String> {
     wanted.to_lowercase().split_whitespace().map(str::to_owned).collect()
 }
 
-/// Those that are wanted: first what is called so, then what speaks of it; headings kept together, and what
+/// Those that are wanted: first what is called so, then what speaks of it, then what others call so; headings kept together, and what
 /// can be done before gestures of its heading.
 fn found(desk: &Desk, wanted: &str) -> Vec<Entry> {
     let words = words_of(wanted);
     let headings =
         GROUPS.iter().map(|(heading, _)| *heading).chain(["Look", "Overlap", "Everywhere"]);
-    let mut found: Vec<Entry> = headings
+    let mut found: Vec<(Rank, Entry)> = headings
         .flat_map(|heading| {
             let actions = GROUPS.iter().filter(move |(h, _)| *h == heading);
             let actions = actions.flat_map(|(_, actions)| actions.iter());
@@ -98,12 +109,10 @@ fn found(desk: &Desk, wanted: &str) -> Vec<Entry> {
                 .map(move |action| Entry::Action(heading, action))
                 .chain(gestures.map(|(heading, how, what)| Entry::Gesture(heading, how, what)))
         })
-        .filter(|entry| entry.is_wanted(desk, &words))
+        .filter_map(|entry| Some((entry.rank(desk, &words)?, entry)))
         .collect();
-    if !words.is_empty() {
-        found.sort_by_key(|entry| !entry.is_named(desk, &words));
-    }
-    found
+    found.sort_by_key(|(rank, _)| *rank);
+    found.into_iter().map(|(_, entry)| entry).collect()
 }
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
@@ -294,6 +303,43 @@ mod tests {
         assert_eq!(first("dark theme"), ("Dark", "the dark theme of the window"));
         assert!(first("theme").1.contains("theme"));
         assert!(first("light").1.contains("shadows"));
+    }
+
+    #[test]
+    fn everyday_words_find_what_they_are_about() {
+        let desk = Desk::new(&egui::Context::default(), crate::Remembered::default());
+        let names = |wanted: &str| -> Vec<&str> {
+            actions_of(&found(&desk, wanted)).map(|action| action.name).collect()
+        };
+        for (wanted, name) in [
+            ("height", "The eye"),
+            ("eye height", "The eye"),
+            ("size", "Mark"),
+            ("tilt", "The eye"),
+            ("tilt", "Level view"),
+            ("zoom", "Enlarge"),
+            ("zoom out", "Reduce"),
+            ("export", "Write the overlay"),
+            ("export", "Review sheet…"),
+            ("rotate", "Turn to the right"),
+            ("save as", "Save as…"),
+            ("grid", "Ground grid"),
+            ("person", "Adult"),
+            ("human", "Stand-in"),
+            ("focal length", "Longer lens"),
+            ("flip", "Mirrored"),
+            ("remove", "Delete"),
+            ("rename", "Name"),
+            ("cancel", "Give up"),
+            ("search", "Find…"),
+            ("metric", "Metres"),
+            ("shortcuts", "All actions"),
+            ("perspective", "Line"),
+            ("ellipse", "Circle"),
+        ] {
+            assert!(names(wanted).contains(&name), "{wanted} finds {:?}", names(wanted));
+        }
+        assert_eq!(names("save as")[0], "Save as…", "what is called so comes first");
     }
 
     #[test]

@@ -16,26 +16,30 @@ pub(crate) const START: Action = Action::new(
     "start another idea for this place with a copy of all markers and stand-ins",
     |_| Some(act(AlternativeAct::Start(Beginning::Copy))),
 )
-.key(Modifiers::ALT, Key::A);
+.key(Modifiers::ALT, Key::A)
+.also("variant version idea branch new");
 
 pub(crate) const START_EMPTY: Action = Action::new(
     "Start empty alternative",
     "start another idea for this place without markers and stand-ins",
     |_| Some(act(AlternativeAct::Start(Beginning::Empty))),
 )
-.key(Modifiers::ALT.plus(Modifiers::SHIFT), Key::A);
+.key(Modifiers::ALT.plus(Modifiers::SHIFT), Key::A)
+.also("variant version idea branch new");
 
 pub(crate) const NEXT: Action =
     Action::new("Next alternative", "show the next alternative", |desk| {
         has_several(desk).then(|| act(AlternativeAct::Step { back: false }))
     })
-    .key(Modifiers::NONE, Key::A);
+    .key(Modifiers::NONE, Key::A)
+    .also("variant version switch");
 
 pub(crate) const BEFORE: Action =
     Action::new("Alternative before", "show the alternative before", |desk| {
         has_several(desk).then(|| act(AlternativeAct::Step { back: true }))
     })
-    .key(Modifiers::SHIFT, Key::A);
+    .key(Modifiers::SHIFT, Key::A)
+    .also("variant version switch previous");
 
 pub(crate) const COMPARE: Action = Action::new(
     "Compare alternatives",
@@ -43,14 +47,16 @@ pub(crate) const COMPARE: Action = Action::new(
     |desk| has_several(desk).then(|| act(AlternativeAct::Compare)),
 )
 .key(SHIFT_COMMAND, Key::A)
-.on(|desk| desk.comparing.is_some());
+.on(|desk| desk.comparing.is_some())
+.also("variants versions difference");
 
 pub(crate) const RENAME: Action =
     Action::new("Rename alternative", "give the alternative on show another name", |desk| {
         let shown = desk.scene().alternative_shown()?;
         Some(act(AlternativeAct::AskName(shown.id)))
     })
-    .key(Modifiers::SHIFT, Key::F2);
+    .key(Modifiers::SHIFT, Key::F2)
+    .also("variant version");
 
 pub(crate) const TAKE_IN: Action = Action::new(
     "Take the other alternative in",
@@ -60,7 +66,8 @@ pub(crate) const TAKE_IN: Action = Action::new(
 .said(|desk| match desk.other_alternative() {
     Some(other) => format!("Take {} in", other.name),
     None => "Take the other alternative in".into(),
-});
+})
+.also("merge variant version");
 
 pub(crate) const THROW_AWAY: Action = Action::new(
     "Throw the alternative away",
@@ -71,7 +78,8 @@ pub(crate) const THROW_AWAY: Action = Action::new(
 .said(|desk| match desk.scene().alternative_shown() {
     Some(shown) => format!("Throw {} away", shown.name),
     None => "Throw the alternative away".into(),
-});
+})
+.also("delete remove variant version");
 
 fn act(act: AlternativeAct) -> Act {
     Act::Alternative(act)

@@ -26,6 +26,7 @@ const fn mode<const N: usize>() -> Action {
     let mode = Mode::ALL[N];
     Action::new(mode.word(), mode.purpose(), |_| Some(Act::SetMode(Mode::ALL[N])))
         .key(NONE, mode.key())
+        .also(mode.other_words())
         .on(|desk| desk.mode == Mode::ALL[N])
 }
 
@@ -60,52 +61,60 @@ pub(crate) const NEXT: Action =
     Action::new("Next thing", "select the next thing, near to far", |_| {
         Some(Act::Step { back: false })
     })
-    .key(NONE, Key::N);
+    .key(NONE, Key::N)
+    .also("cycle walk");
 
 pub(crate) const BEFORE: Action =
     Action::new("Thing before", "select the thing before", |_| Some(Act::Step { back: true }))
-        .key(SHIFT, Key::N);
+        .key(SHIFT, Key::N)
+        .also("cycle walk previous");
 
 pub(crate) const CENTRE: Action =
     Action::new("Centre", "bring the selected thing to the middle", |desk| {
         desk.selected().map(Act::Centre)
     })
-    .key(NONE, Key::C);
+    .key(NONE, Key::C)
+    .also("center focus find zoom show");
 
 pub(crate) const PLUMB: Action = Action::new(
     "It floats",
     "click the point on its level that is plumb below the selected thing",
     |desk| is_marker(desk).then_some(Act::AskTie(Tie::Plumb)),
 )
-.key(NONE, Key::P);
+.key(NONE, Key::P)
+.also("fly hover hang air lifted");
 
 pub(crate) const SHADOW: Action = Action::new(
     "Its shadow",
     "click where the shadow of the selected thing falls on its level",
     |desk| is_marker(desk).then_some(Act::AskTie(Tie::Shadow)),
 )
-.key(NONE, Key::S);
+.key(NONE, Key::S)
+.also("sun light ground");
 
 pub(crate) const SELECT_ALL: Action =
     Action::new("Select everything", "select all lines, markers, stand-ins and guides", |_| {
         Some(Act::SelectAll)
     })
     .key(Modifiers::COMMAND, Key::A)
-    .reach(Reach::UnlessTyping);
+    .reach(Reach::UnlessTyping)
+    .also("mark");
 
 pub(crate) const DUPLICATE: Action =
     Action::new("Duplicate", "duplicate what is selected", |desk| {
         several::can_copy(desk).then_some(Act::Duplicate)
     })
     .key(Modifiers::COMMAND, Key::D)
-    .reach(Reach::UnlessTyping);
+    .reach(Reach::UnlessTyping)
+    .also("copy clone repeat");
 
 pub(crate) const ALIGN: Action = Action::new(
     "Align to family",
     "align what is selected to its family: plumb, or along its lines",
     |desk| several::can_align(desk).then_some(Act::Align),
 )
-.key(NONE, Key::W);
+.key(NONE, Key::W)
+.also("straighten straight square");
 
 pub(crate) const DELETE: Action = Action::new("Delete", "delete the selected thing", |desk| {
     desk.selected().map(|_| Act::DeleteSelected)
@@ -117,7 +126,8 @@ pub(crate) const DELETE: Action = Action::new("Delete", "delete the selected thi
     Some(thing) if thing.is_of_eye() => format!("Let go of the {}", thing.name(desk.scene())),
     Some(thing) => format!("Delete {}", thing.name(desk.scene())),
     None => "Delete".into(),
-});
+})
+.also("remove erase clear");
 
 pub(crate) const GIVE_UP: Action =
     Action::new("Give up", "give up the gesture or the question, else select nothing", |desk| {
@@ -131,7 +141,8 @@ pub(crate) const GIVE_UP: Action =
             _ => Act::GiveUp,
         })
     })
-    .key(NONE, Key::Escape);
+    .key(NONE, Key::Escape)
+    .also("cancel deselect none stop");
 
 pub(crate) const PRESS: Action = Action::new(
     "Draw by keys",
@@ -139,25 +150,33 @@ pub(crate) const PRESS: Action = Action::new(
     |desk| crosshair::is_of_use(desk).then_some(Act::Cross(CrossAct::Press)),
 )
 .key(NONE, Key::Enter)
-.reach(Reach::WithoutFocus);
+.reach(Reach::WithoutFocus)
+.also("crosshair keyboard");
 
 pub(crate) const NAME: Action = Action::new("Name", "name the selected thing", |desk| {
     desk.selected().filter(|thing| naming::has_name(*thing)).map(Act::AskName)
 })
-.key(NONE, Key::F2);
+.key(NONE, Key::F2)
+.also("rename label");
 
 pub(crate) const LONGER: Action =
     Action::new("Longer lens", "see a little less", |desk| Some(lens(desk, 1.01)))
-        .key(NONE, Key::Period);
+        .key(NONE, Key::Period)
+        .also(LENS_WORDS);
 pub(crate) const SHORTER: Action =
     Action::new("Shorter lens", "see a little more", |desk| Some(lens(desk, 1.0 / 1.01)))
-        .key(NONE, Key::Comma);
+        .key(NONE, Key::Comma)
+        .also(LENS_WORDS);
 pub(crate) const MUCH_LONGER: Action =
     Action::new("Much longer lens", "see a tenth less", |desk| Some(lens(desk, 1.1)))
-        .key(SHIFT, Key::Period);
+        .key(SHIFT, Key::Period)
+        .also(LENS_WORDS);
 pub(crate) const MUCH_SHORTER: Action =
     Action::new("Much shorter lens", "see a tenth more", |desk| Some(lens(desk, 1.0 / 1.1)))
-        .key(SHIFT, Key::Comma);
+        .key(SHIFT, Key::Comma)
+        .also(LENS_WORDS);
+
+const LENS_WORDS: &str = "zoom focal length telephoto wide angle field of view";
 
 fn lens(desk: &Desk, times: f64) -> Act {
     Act::Edit(eye_pull::longer_lens(desk, times))
@@ -212,54 +231,63 @@ pub(crate) const LINE: &[Action] =
 
 pub(crate) const UPRIGHT: Action =
     line("Upright", "trace edges that are plumb", |_| Some(trace(Family::Upright)))
-        .key(NONE, Key::U);
+        .key(NONE, Key::U)
+        .also("vertical perspective");
 
 pub(crate) const LEFT: Action =
     line("Receding left", "trace level edges that run away to the left", |desk| {
         Some(trace(Family::RecedingLeft(desk.tools.block)))
     })
-    .key(NONE, Key::L);
+    .key(NONE, Key::L)
+    .also("perspective vanishing");
 
 pub(crate) const RIGHT: Action =
     line("Receding right", "trace level edges that run away to the right", |desk| {
         Some(trace(Family::RecedingRight(desk.tools.block)))
     })
-    .key(NONE, Key::R);
+    .key(NONE, Key::R)
+    .also("perspective vanishing");
 
 pub(crate) const HORIZON: Action =
     line("Horizon", "trace the horizon where it can be seen: the sea, a plain", |_| {
         Some(Act::Trace(Traced::Horizon))
     })
-    .key(NONE, Key::H);
+    .key(NONE, Key::H)
+    .also("height");
 
 pub(crate) const INCLINE: Action = line(
     "Incline",
     "trace edges that rise or fall: the next incline, or a new one if there is none",
     |desk| Some(next_incline(desk)),
 )
-.key(NONE, Key::I);
+.key(NONE, Key::I)
+.also("slope stairs ramp roof");
 
 pub(crate) const LEVEL_RUN: Action = line(
     "Level run of the incline",
     "trace level edges straight below those of the incline",
     |desk| Some(level_run(desk)),
 )
-.key(SHIFT, Key::I);
+.key(SHIFT, Key::I)
+.also("slope stairs ramp roof");
 
 pub(crate) const LIGHT: Action =
     line("Light", "trace rays from things to the ends of their shadows", |desk| {
         let light = desk.scene().light();
         Some(light.map_or(Act::AddLight, |light| trace(Family::Incline(light))))
     })
-    .key(SHIFT, Key::L);
+    .key(SHIFT, Key::L)
+    .also("sun lamp");
 
 pub(crate) const NEXT_BLOCK: Action =
     line("Next block of lines", "trace lines of the next block", |_| Some(Act::NextBlock))
-        .key(NONE, Key::B);
+        .key(NONE, Key::B)
+        .also("building house");
 
 pub(crate) const ADD_BLOCK: Action =
     line("New block", "add a block that is turned another way", |_| Some(Act::AddBlock))
-        .key(SHIFT, Key::B);
+        .key(SHIFT, Key::B)
+        .also("building house");
 
 const fn line(name: &'static str, what: &'static str, act: fn(&Desk) -> Option<Act>) -> Action {
     Action::new(name, what, act).reach(Reach::In(Mode::Line))

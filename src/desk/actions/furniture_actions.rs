@@ -24,55 +24,65 @@ pub(crate) const WINDOW: &[Action] = &[
 
 pub(crate) const EYE: Action =
     Action::new("The eye", "open or close the panel of the eye", |_| Some(Act::ToggleEye))
-        .key(Modifiers::NONE, Key::E);
+        .key(Modifiers::NONE, Key::E)
+        .also("height size lens camera focal length angle view field pitch tilt cant roll horizon");
 
 pub(crate) const DARK: Action = Action::new("Dark", "the dark theme of the window", |_| {
     Some(Act::SetTheme(ThemePreference::Dark))
 })
-.on(|desk| desk.remembered.theme == ThemePreference::Dark);
+.on(|desk| desk.remembered.theme == ThemePreference::Dark)
+.also("appearance colour night");
 
 pub(crate) const LIGHT: Action = Action::new("Light", "the light theme of the window", |_| {
     Some(Act::SetTheme(ThemePreference::Light))
 })
-.on(|desk| desk.remembered.theme == ThemePreference::Light);
+.on(|desk| desk.remembered.theme == ThemePreference::Light)
+.also("appearance colour day");
 
 pub(crate) const AS_SYSTEM: Action =
     Action::new("As the system", "the theme as dark or light as the system", |_| {
         Some(Act::SetTheme(ThemePreference::System))
     })
-    .on(|desk| desk.remembered.theme == ThemePreference::System);
+    .on(|desk| desk.remembered.theme == ThemePreference::System)
+    .also("appearance colour");
 
 pub(crate) const ALL_ACTIONS: Action =
     Action::new("All actions", "search everything that the program can do, with its keys", |_| {
         Some(Act::ToggleActions)
     })
     .key(Modifiers::NONE, Key::F1)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("help shortcuts commands");
 
 pub(crate) const CAUTION: Action = Action::new(
     "What the numbers are for",
     "what the numbers can be used for, and what not",
     |_| Some(Act::ToggleCaution),
-);
+)
+.also("help accuracy about");
 
 pub(crate) const FIND: Action =
     Action::new("Find…", "find a thing by name, kind, level or standing", |_| Some(Act::Find))
         .key(Modifiers::COMMAND, Key::F)
-        .reach(Reach::Always);
+        .reach(Reach::Always)
+        .also("search look");
 
 pub(crate) const FINDINGS: Action =
     Action::new("Findings", "unfold or fold the findings", |_| Some(Act::Fold(Part::Findings)))
-        .on(|desk| desk.remembered.parts.findings);
+        .on(|desk| desk.remembered.parts.findings)
+        .also("errors problems contradictions warnings");
 
 pub(crate) const LEDGER: Action =
     Action::new("Ledger", "unfold or fold the ledger", |_| Some(Act::Fold(Part::Ledger)))
-        .on(|desk| desk.remembered.parts.ledger);
+        .on(|desk| desk.remembered.parts.ledger)
+        .also("list table size height distance");
 
 pub(crate) const PROPERTIES: Action =
     Action::new("Properties", "unfold or fold what is selected", |_| {
         Some(Act::Fold(Part::Selected))
     })
-    .on(|desk| desk.remembered.parts.selected);
+    .on(|desk| desk.remembered.parts.selected)
+    .also("size height inspector details");
 
 pub(crate) const LARGER: Action =
     Action::new("Larger window text", "draw the window's contents larger, up to 250 %", |desk| {
@@ -80,7 +90,8 @@ pub(crate) const LARGER: Action =
     })
     .key(Modifiers::COMMAND, Key::Plus)
     .key(Modifiers::COMMAND, Key::Equals)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("zoom scale font bigger");
 
 pub(crate) const SMALLER: Action = Action::new(
     "Smaller window text",
@@ -88,7 +99,8 @@ pub(crate) const SMALLER: Action = Action::new(
     |desk| desk.remembered.can_scale(-1).then_some(Act::Scale(Some(-1))),
 )
 .key(Modifiers::COMMAND, Key::Minus)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("zoom scale font");
 
 pub(crate) const AS_DESIGNED: Action =
     Action::new("Window text at 100 %", "draw the window's contents as designed", |_| {
@@ -96,7 +108,9 @@ pub(crate) const AS_DESIGNED: Action =
     })
     .key(Modifiers::COMMAND, Key::Num0)
     .reach(Reach::Always)
-    .said(|desk| format!("Window text at 100 % (now {})", desk.remembered.scale_words()));
+    .said(|desk| format!("Window text at 100 % (now {})", desk.remembered.scale_words()))
+    .also("zoom scale font reset");
 
 pub(crate) const FIRST_STEPS: Action =
-    Action::new("What to do first", "the three things to begin with", |_| Some(Act::ToggleHint));
+    Action::new("What to do first", "the three things to begin with", |_| Some(Act::ToggleHint))
+        .also("help tutorial start begin");

@@ -41,7 +41,8 @@ pub(crate) const GRID: Action =
         Some(Act::Guide(GuideAct::NextGrid))
     })
     .key(NONE, Key::J)
-    .on(|desk| desk.remembered.guides.grid);
+    .on(|desk| desk.remembered.guides.grid)
+    .also("floor squares tiles perspective");
 
 pub(crate) const RAYS: Action = Action::new(
     "Lines through the pointer",
@@ -49,14 +50,16 @@ pub(crate) const RAYS: Action = Action::new(
     |_| Some(Act::Guide(GuideAct::Rays)),
 )
 .key(SHIFT, Key::C)
-.on(|desk| desk.remembered.guides.rays);
+.on(|desk| desk.remembered.guides.rays)
+.also("perspective vertical horizontal");
 
 pub(crate) const FANS: Action =
     Action::new("Fans", "show a fan of rays from each vanishing point", |_| {
         Some(Act::Guide(GuideAct::Fans))
     })
     .key(SHIFT, Key::F)
-    .on(|desk| desk.remembered.guides.fans);
+    .on(|desk| desk.remembered.guides.fans)
+    .also("perspective vanishing radial");
 
 pub(crate) const MEASURING_POINTS: Action = Action::new(
     "Measuring points",
@@ -64,44 +67,52 @@ pub(crate) const MEASURING_POINTS: Action = Action::new(
     |_| Some(Act::Guide(GuideAct::MeasuringPoints)),
 )
 .key(SHIFT, Key::J)
-.on(|desk| desk.remembered.guides.measuring_points);
+.on(|desk| desk.remembered.guides.measuring_points)
+.also("depth perspective");
 
 pub(crate) const STEPS: Action =
     kind("Equal steps", "draw one step, which is carried on in true perspective", |_| {
         Some(Act::Guide(GuideAct::Kind(GuideKind::Repeat)))
     })
-    .key(NONE, Key::Z);
+    .key(NONE, Key::Z)
+    .also("repeat posts windows sleepers fence");
 
 pub(crate) const PARTS: Action =
     kind("Equal parts", "draw a whole, which is divided into equal parts", |_| {
         Some(Act::Guide(GuideAct::Kind(GuideKind::Parts)))
     })
-    .key(SHIFT, Key::Z);
+    .key(SHIFT, Key::Z)
+    .also("divide split");
 
 pub(crate) const HALVES: Action =
     kind("Halves", "draw a whole, which is halved again and again", |_| {
         Some(Act::Guide(GuideAct::Kind(GuideKind::Halve)))
     })
-    .key(NONE, Key::H);
+    .key(NONE, Key::H)
+    .also("divide split middle");
 
 pub(crate) const STAIRS: Action = kind("Stairs", "draw a flight of stairs", |_| {
     Some(Act::Guide(GuideAct::Kind(GuideKind::Stairs)))
 })
-.key(NONE, Key::I);
+.key(NONE, Key::I)
+.also("riser tread");
 
 pub(crate) const RAMP: Action =
     kind("Ramp", "draw a ramp", |_| Some(Act::Guide(GuideAct::Kind(GuideKind::Ramp))))
-        .key(SHIFT, Key::I);
+        .key(SHIFT, Key::I)
+        .also("slope");
 
 pub(crate) const CIRCLE: Action = kind("Circle", "draw a circle on any plane", |_| {
     Some(Act::Guide(GuideAct::Kind(GuideKind::Circle)))
 })
-.key(NONE, Key::O);
+.key(NONE, Key::O)
+.also("ellipse round wheel arch");
 
 pub(crate) const CYLINDER: Action = kind("Cylinder", "draw a cylinder on any plane", |_| {
     Some(Act::Guide(GuideAct::Kind(GuideKind::Cylinder)))
 })
-.key(SHIFT, Key::O);
+.key(SHIFT, Key::O)
+.also("ellipse round tube tower");
 
 pub(crate) const UPRIGHT: Action =
     kind("Runs upright, or lies level", "steps run up; a circle lies level", |desk| {

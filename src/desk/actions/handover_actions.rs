@@ -17,28 +17,32 @@ pub(crate) const OVERLAY: Action = Action::new(
     "Overlay…",
     "open or close the panel that says how the overlay is written",
     |desk| able(desk, HandAct::TogglePanel),
-);
+)
+.also("export guides png svg image transparent");
 
 pub(crate) const WRITE: Action =
     Action::new("Write the overlay", "write the overlay as it was written last", |desk| {
         able(desk, HandAct::Write)
     })
     .key(Modifiers::COMMAND, Key::E)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("export save guides png svg");
 
 pub(crate) const KEEP: Action = Action::new(
     "Keep the overlay up to date",
     "write the overlay again after each change, or no longer",
     |desk| able(desk, HandAct::Keep(!desk.handing.settings.kept)),
 )
-.on(|desk| desk.handing.settings.kept);
+.on(|desk| desk.handing.settings.kept)
+.also("export live link sync follow");
 
 pub(crate) const COPY: Action =
     Action::new("Copy the ink", "copy the ink on a transparent ground to the clipboard", |desk| {
         able(desk, HandAct::Copy)
     })
     .key(SHIFT_COMMAND, Key::C)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("export clipboard");
 
 /// The window system takes its key and brings what is on the clipboard instead.
 pub(crate) const PASTE: Action = Action::new(
@@ -47,7 +51,8 @@ pub(crate) const PASTE: Action = Action::new(
     |desk| able(desk, HandAct::Paste),
 )
 .key(Modifiers::COMMAND, Key::V)
-.reach(Reach::UnlessTyping);
+.reach(Reach::UnlessTyping)
+.also("import clipboard image");
 
 pub(crate) const LAYERS: Action = Action::new(
     "Write a layered file",
@@ -55,7 +60,8 @@ pub(crate) const LAYERS: Action = Action::new(
     |desk| able(desk, HandAct::WriteLayers { replace: false }),
 )
 .key(SHIFT_COMMAND, Key::E)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("export save ora layers");
 
 pub(crate) const LEVELLED: Action = Action::new(
     "Levelled copy…",
@@ -63,7 +69,8 @@ pub(crate) const LEVELLED: Action = Action::new(
     |desk| able(desk, HandAct::Level(LevelAct::TogglePanel)),
 )
 .key(SHIFT_COMMAND, Key::L)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("export straighten rotate tilt canted");
 
 pub(crate) const BRING_BACK: Action = Action::new(
     "Bring a levelled copy back…",
@@ -71,7 +78,8 @@ pub(crate) const BRING_BACK: Action = Action::new(
     |desk| desk.handing.by.is_some().then(levelling::ask_copy),
 )
 .key(SHIFT_COMMAND, Key::B)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("import return straighten rotate");
 
 pub(crate) const SHEET: Action = Action::new(
     "Review sheet…",
@@ -79,7 +87,8 @@ pub(crate) const SHEET: Action = Action::new(
     |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Sheet)),
 )
 .key(SHIFT_COMMAND, Key::R)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("export report print html csv json table share");
 
 pub(crate) const CAMERA: Action = Action::new(
     "Camera and stand-ins…",
@@ -87,7 +96,8 @@ pub(crate) const CAMERA: Action = Action::new(
     |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Camera)),
 )
 .key(SHIFT_COMMAND, Key::G)
-.reach(Reach::Always);
+.reach(Reach::Always)
+.also("export 3-D 3d gltf glb compositing");
 
 fn able(desk: &Desk, act: HandAct) -> Option<Act> {
     desk.handing.by.is_some().then_some(Act::Hand(act))

@@ -37,6 +37,8 @@ pub(crate) struct Action {
     act: fn(&Desk) -> Option<Act>,
     /// What it is called now, where that says more than its name.
     said: Option<fn(&Desk) -> String>,
+    /// Everyday words that it is also found by, which are not shown.
+    also: &'static str,
     /// Whether it is on, for what can be switched.
     on: Option<fn(&Desk) -> bool>,
 }
@@ -65,7 +67,8 @@ impl Action {
         what: &'static str,
         act: fn(&Desk) -> Option<Act>,
     ) -> Self {
-        Self { name, what, keys: [None, None], reach: Reach::Plain, act, said: None, on: None }
+        let (keys, reach) = ([None, None], Reach::Plain);
+        Self { name, what, keys, reach, act, said: None, also: "", on: None }
     }
 
     /// With a key; the first one given is the one that is told.
@@ -83,6 +86,12 @@ impl Action {
     /// With what it is called now.
     pub(crate) const fn said(mut self, said: fn(&Desk) -> String) -> Self {
         self.said = Some(said);
+        self
+    }
+
+    /// With everyday words that it is also found by: what others call it, what it is done for.
+    pub(crate) const fn also(mut self, also: &'static str) -> Self {
+        self.also = also;
         self
     }
 

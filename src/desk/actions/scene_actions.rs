@@ -29,33 +29,39 @@ pub(crate) const EDIT: &[Action] = &[UNDO, REDO];
 pub(crate) const NEW: Action =
     Action::new("New blank frame…", "begin with a blank frame", |_| Some(Act::AskNewFrame))
         .key(COMMAND, Key::N)
-        .reach(Reach::Always);
+        .reach(Reach::Always)
+        .also("start document canvas file");
 
 pub(crate) const OPEN: Action =
     Action::new("Open…", "open a scene or a painting", |_| Some(Act::Choose(Choice::Open)))
         .key(COMMAND, Key::O)
-        .reach(Reach::Always);
+        .reach(Reach::Always)
+        .also("load import file picture image");
 
 pub(crate) const SAVE: Action = Action::new("Save", "save the scene", |_| Some(Act::Save))
     .key(COMMAND, Key::S)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("store keep file");
 
 pub(crate) const SAVE_AS: Action =
     Action::new("Save as…", "save the scene under another name", |_| Some(Act::AskSaveAs))
         .key(SHIFT_COMMAND, Key::S)
-        .reach(Reach::Always);
+        .reach(Reach::Always)
+        .also("export copy file rename");
 
 pub(crate) const SET_PAINTING: Action =
     Action::new("Set the painting…", "choose the picture that the scene is laid over", |_| {
         Some(Act::Choose(Choice::Painting))
-    });
+    })
+    .also("image picture background load import");
 
 pub(crate) const RELOAD: Action =
     Action::new("Read the painting again", "read the painting's file again", |desk| {
         desk.scene().painting.is_some().then_some(Act::Reload)
     })
     .key(Modifiers::NONE, Key::F5)
-    .reach(Reach::Always);
+    .reach(Reach::Always)
+    .also("refresh reload update");
 
 pub(crate) const FIT_FRAME: Action = Action::new(
     "Fit the old frame…",
@@ -64,7 +70,8 @@ pub(crate) const FIT_FRAME: Action = Action::new(
         let misfit = desk.painting.misfit(desk.scene()).filter(|_| desk.asked_frame().is_none());
         misfit.map(|_| Act::Reframe(ReframeAct::Ask))
     },
-);
+)
+.also("crop resize aspect ratio");
 
 pub(crate) const TAKE_FRAME: Action = Action::new(
     "Take the new frame",
@@ -72,35 +79,41 @@ pub(crate) const TAKE_FRAME: Action = Action::new(
     |desk| desk.asked_frame().map(|_| Act::Reframe(ReframeAct::Take)),
 )
 .key(Modifiers::NONE, Key::Enter)
-.reach(Reach::FrameAsked);
+.reach(Reach::FrameAsked)
+.also("crop resize aspect ratio");
 
 pub(crate) const REMOVE_PAINTING: Action = Action::new(
     "Take the painting away",
     "go on with a blank frame; the picture file stays",
     |desk| desk.scene().painting.is_some().then_some(Act::RemovePainting),
-);
+)
+.also("remove delete clear background image");
 
 pub(crate) const CHOOSE_BOOK: Action =
     Action::new("Choose size book…", "choose the production's own list of sizes", |_| {
         Some(Act::Choose(Choice::SizeBook))
-    });
+    })
+    .also("sizes library heights");
 
 pub(crate) const REMOVE_BOOK: Action =
     Action::new("Put the size book away", "go on without the production's own sizes", |desk| {
         desk.scene().size_book.is_some().then_some(Act::SetSizeBook(None))
-    });
+    })
+    .also("sizes library");
 
 pub(crate) const QUIT: Action =
     Action::new("Quit", "close the window; unsaved changes are asked about", |_| Some(Act::Quit))
         .key(COMMAND, Key::Q)
-        .reach(Reach::Always);
+        .reach(Reach::Always)
+        .also("exit leave end");
 
 pub(crate) const UNDO: Action = Action::new("Undo", "take the last change back", |desk| {
     desk.history.undo_label().map(|_| Act::Undo)
 })
 .key(COMMAND, Key::Z)
 .reach(Reach::UnlessTyping)
-.said(|desk| named("Undo", desk.history.undo_label()));
+.said(|desk| named("Undo", desk.history.undo_label()))
+.also("back revert step history");
 
 pub(crate) const REDO: Action = Action::new("Redo", "make the undone change again", |desk| {
     desk.history.redo_label().map(|_| Act::Redo)
@@ -108,7 +121,8 @@ pub(crate) const REDO: Action = Action::new("Redo", "make the undone change agai
 .key(SHIFT_COMMAND, Key::Z)
 .key(COMMAND, Key::Y)
 .reach(Reach::UnlessTyping)
-.said(|desk| named("Redo", desk.history.redo_label()));
+.said(|desk| named("Redo", desk.history.redo_label()))
+.also("forward repeat history");
 
 fn named(word: &str, label: Option<&str>) -> String {
     match label {

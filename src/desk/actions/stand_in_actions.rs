@@ -18,19 +18,35 @@ pub(crate) const STAND_IN: &[Action] = &[
 
 /// What is at hand, in the order of [`READY`].
 pub(crate) const KINDS: [Action; READY.len()] = [
-    kind::<0>("Adult", "set in a grown figure").key(NONE, Key::F),
-    kind::<1>("Child", "set in a child, a little one").key(NONE, Key::L),
-    kind::<2>("Door", "set in a door or another flat upright thing").key(NONE, Key::U),
-    kind::<3>("Box", "set in a box: a container, a house, a hull").key(NONE, Key::B),
-    kind::<4>("Upright cylinder", "set in a cylinder: a tower, a tank").key(NONE, Key::O),
-    kind::<5>("Rising ramp", "set in a ramp").key(NONE, Key::I),
+    kind::<0>("Adult", "set in a grown figure")
+        .key(NONE, Key::F)
+        .also("person people human man woman figure height scale"),
+    kind::<1>("Child", "set in a child, a little one")
+        .key(NONE, Key::L)
+        .also("person people human boy girl figure height scale"),
+    kind::<2>("Door", "set in a door or another flat upright thing")
+        .key(NONE, Key::U)
+        .also("gate window sign sail height"),
+    kind::<3>("Box", "set in a box: a container, a house, a hull")
+        .key(NONE, Key::B)
+        .also("hull ship house container building block cube"),
+    kind::<4>("Upright cylinder", "set in a cylinder: a tower, a tank")
+        .key(NONE, Key::O)
+        .also("tower column tank tree pipe"),
+    kind::<5>("Rising ramp", "set in a ramp").key(NONE, Key::I).also("slope stairs"),
 ];
 
 /// How many at once, in the order of [`Many::ALL`].
 pub(crate) const MANY: [Action; 3] = [
-    many::<0>("One stand-in", "set one stand-in in with a click").key(NONE, Key::Z),
-    many::<1>("Row of stand-ins", "drag a row of stand-ins").key(NONE, Key::R),
-    many::<2>("Crowd of stand-ins", "spread a crowd of stand-ins over a patch").key(NONE, Key::H),
+    many::<0>("One stand-in", "set one stand-in in with a click")
+        .key(NONE, Key::Z)
+        .also("single alone"),
+    many::<1>("Row of stand-ins", "drag a row of stand-ins")
+        .key(NONE, Key::R)
+        .also("line many people repeat"),
+    many::<2>("Crowd of stand-ins", "spread a crowd of stand-ins over a patch")
+        .key(NONE, Key::H)
+        .also("people many group scatter"),
 ];
 
 const MORE: Action = counted("One stand-in more", "one more in the row or the crowd", |_| by(1))
@@ -49,7 +65,8 @@ pub(crate) const NEXT_LEVEL: Action =
     counted("Stand-ins on the next level", "what the next stand-in stands on", |desk| {
         next_level(desk).map(Act::StandOn)
     })
-    .key(NONE, Key::G);
+    .key(NONE, Key::G)
+    .also("floor deck ground");
 
 const fn kind<const N: usize>(name: &'static str, what: &'static str) -> Action {
     counted(name, what, |_| {

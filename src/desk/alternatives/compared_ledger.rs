@@ -15,7 +15,7 @@ use egui::{
     vec2,
 };
 use staffage_scene::{
-    Entry, Measure, Placed, Scene, Span, StandIn, Standing, Subject, Unit, Units, stand_in_words,
+    Entry, Measure, Scene, Span, StandIn, Standing, Subject, Unit, Units, stand_in_words,
 };
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -237,13 +237,12 @@ fn stand_ins(scene: &Scene, assessed: &Assessed) -> Vec<Half> {
 
 fn of_stand_in(scene: &Scene, assessed: &Assessed, stand_in: &StandIn) -> Half {
     let placed = assessed.placed(stand_in);
-    let distances = placed.as_ref().as_ref().map(|p| p.each.iter().map(Placed::distance));
-    let near = distances.map_or(f64::NAN, |each| each.fold(f64::INFINITY, f64::min));
+    let near = placed.as_ref().as_ref().map_or(f64::NAN, |placement| placement.reach().0);
     Half {
         thing: Thing::Of(Subject::StandIn(stand_in.id)),
         name: Thing::Of(Subject::StandIn(stand_in.id)).name(scene),
         far: if near.is_finite() { Value::Exact(near) } else { Value::Unknown },
-        big: Value::Exact(stand_in.shape.height()),
+        big: Value::Exact(stand_in.shape.longest().1),
         standing: None,
         said: stand_in_words(stand_in, scene, assessed.assessment()),
     }

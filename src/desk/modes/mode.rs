@@ -62,6 +62,19 @@ impl Mode {
         }
     }
 
+    /// What else it is looked for by, in everyday words.
+    #[must_use]
+    pub const fn other_words(self) -> &'static str {
+        match self {
+            Self::Look => "pointer arrow pick",
+            Self::Line => "perspective vanishing horizon camera",
+            Self::Mark => "height size scale distance person people human figure",
+            Self::Overlap => "order depth behind front occlusion",
+            Self::Guide => "ellipse perspective ruler repeat divide",
+            Self::StandIn => "person people human figure height scale crowd box",
+        }
+    }
+
     /// The key that turns it on.
     #[must_use]
     pub const fn key(self) -> Key {

@@ -103,6 +103,16 @@ impl Look {
         }
     }
 
+    /// What else it is looked for by, in everyday words.
+    pub(crate) const fn other_words(self) -> &'static str {
+        match self {
+            Self::Values => "black white greyscale luminance brightness",
+            Self::Flat => "posterise levels shapes",
+            Self::Squint => "blur soft",
+            Self::Mirror => "flip horizontal reverse",
+        }
+    }
+
     pub(crate) const fn purpose(self) -> &'static str {
         match self {
             Self::Values => "every colour as the grey that is as light",

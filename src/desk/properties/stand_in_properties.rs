@@ -107,7 +107,9 @@ fn level(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
 fn how_far(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
     let placed = desk.placed(stand_in);
     let Some(first) = placed.as_ref().as_ref().ok().and_then(|p| p.each.first()) else { return };
-    ui.weak("at");
+    // A hull is so far off by its middle; the sentence above tells where its ends are.
+    let is_deep = first.reach().0 < first.reach().1;
+    ui.weak(if is_deep { "its middle at" } else { "at" });
     let (now, salt) = (desk.units().metres(first.distance()), ("how far", stand_in.id.0));
     let bearing = first.foot.x.atan2(-first.foot.z);
     let read = |text: &str| {

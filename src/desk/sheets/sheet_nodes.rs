@@ -75,14 +75,14 @@ fn said(
     said.collect()
 }
 
-/// A marker's foot to its head in a section, its foot in a plan; a level's left end.
+/// All that a thing covers; a level's left end.
 fn extent(place: &Place, rect: Rect) -> Rect {
     let on_screen = |at: glam::DVec2| rect.min + vec2(at.x as f32, at.y as f32);
-    let far = match place.about {
-        Subject::Level(_) => place.foot + glam::DVec2::new(30.0, 0.0),
-        _ => place.head,
+    let [least, most] = match place.about {
+        Subject::Level(_) => [place.foot, place.foot + glam::DVec2::new(30.0, 0.0)],
+        _ => place.extent,
     };
-    let extent = Rect::from_two_pos(on_screen(place.foot), on_screen(far));
+    let extent = Rect::from_two_pos(on_screen(least), on_screen(most));
     Rect::from_center_size(extent.center(), extent.size().max(Vec2::splat(LEAST)))
 }
 

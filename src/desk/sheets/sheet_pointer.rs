@@ -77,16 +77,28 @@ fn parts(place: &Place, kind: Kind, at: DVec2) -> Vec<(Hit, f64)> {
         }
         (Subject::Marker(id), _) => vec![part(Hold::Foot(id), place.foot, along)],
         (Subject::StandIn(id), kind) => {
-            let to_top = at.distance(place.head);
-            let at_top =
-                kind == Kind::Section && to_top <= HOLD && to_top < 0.6 * at.distance(place.foot);
+            // All of a body can be taken hold of; what stands in it comes first.
+            let inside = within(place, at, 0.0);
+            let along = if inside { along.min(0.9 * HOLD) } else { along };
+            let to_top = (at.y - place.head.y).abs();
+            let near = at.distance(place.head) <= HOLD || within(place, at, 0.5 * HOLD);
+            let at_top = kind == Kind::Section
+                && near
+                && to_top <= HOLD
+                && to_top < 0.6 * (at.y - place.foot.y).abs();
             vec![match at_top {
-                true => part(Hold::Top(id), place.head, along),
+                true => part(Hold::Top(id), place.head, along.min(to_top)),
                 false => part(Hold::Ghost(id), place.foot, along),
             }]
         }
         (Subject::Line(_) | Subject::Overlap(_) | Subject::Guide(_), _) => Vec::new(),
     }
+}
+
+/// Whether a point is in what a thing covers, or so near to it.
+fn within(place: &Place, at: DVec2, near: f64) -> bool {
+    let [least, most] = place.extent;
+    at.cmpge(least - near).all() && at.cmple(most + near).all()
 }
 
 /// The wheel zooms at the pointer; a drag that began on empty ground moves it.
@@ -236,7 +248,7 @@ fn distance_to_segment(p: DVec2, a: DVec2, b: DVec2) -> f64 {
 mod tests {
     use super::*;
     use staffage_drawing::{Colour, Group};
-    use staffage_scene::{LevelId, MarkerId};
+    use staffage_scene::{LevelId, MarkerId, StandInId};
 
     #[test]
     fn the_nearest_ink_tells_which_thing_is_meant() {
@@ -263,8 +275,8 @@ mod tests {
         let (foot, head) = (DVec2::new(100.0, 80.0), DVec2::new(100.0, 40.0));
         let line = [DVec2::new(40.0, 80.0), DVec2::new(300.0, 80.0)];
         let places = [
-            Place { about: ground, foot: line[0], head: line[1] },
-            Place { about: figure, foot, head },
+            Place { about: ground, foot: line[0], head: line[1], extent: line },
+            Place { about: figure, foot, head, extent: [head, foot] },
         ];
         let hold = |x, y| held(&places, Kind::Section, None, DVec2::new(x, y)).and_then(|h| h.hold);
         assert_eq!(hold(101.0, 42.0), Some(Hold::Head(MarkerId(1))));
@@ -272,5 +284,26 @@ mod tests {
         assert_eq!(hold(101.0, 81.0), Some(Hold::Foot(MarkerId(1))));
         assert_eq!(hold(200.0, 78.0), Some(Hold::Level(LevelId(1))));
         assert_eq!(hold(200.0, 20.0), None);
+    }
+
+    #[test]
+    fn a_hull_is_taken_anywhere_between_bow_and_stern_and_by_all_of_its_top() {
+        let hull = Subject::StandIn(StandInId(1));
+        let (foot, head) = (DVec2::new(200.0, 90.0), DVec2::new(200.0, 40.0));
+        let extent = [DVec2::new(120.0, 40.0), DVec2::new(260.0, 90.0)];
+        let figure = Subject::Marker(MarkerId(1));
+        let (sole, crown) = (DVec2::new(150.0, 90.0), DVec2::new(150.0, 75.0));
+        let places = [
+            Place { about: hull, foot, head, extent },
+            Place { about: figure, foot: sole, head: crown, extent: [crown, sole] },
+        ];
+        let hold = |x, y| held(&places, Kind::Section, None, DVec2::new(x, y)).and_then(|h| h.hold);
+        assert_eq!(hold(130.0, 70.0), Some(Hold::Ghost(StandInId(1))));
+        assert_eq!(hold(250.0, 70.0), Some(Hold::Ghost(StandInId(1))));
+        assert_eq!(hold(250.0, 43.0), Some(Hold::Top(StandInId(1))));
+        assert_eq!(hold(152.0, 84.0), Some(Hold::Foot(MarkerId(1))));
+        assert_eq!(hold(275.0, 70.0), None);
+        let from_above = held(&places, Kind::Plan, None, DVec2::new(250.0, 43.0));
+        assert_eq!(from_above.and_then(|h| h.hold), Some(Hold::Ghost(StandInId(1))));
     }
 }

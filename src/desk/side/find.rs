@@ -10,7 +10,8 @@ use crate::thing::{Thing, in_order};
 use egui::{Id, Key, Modifiers, Response, TextEdit, Ui};
 use staffage_scene::shelf::Group;
 use staffage_scene::{
-    Assessment, Family, Marker, Scene, Span, Statement, Subject, family_name, shelf,
+    Arranged, Assessment, Family, Marker, Scene, Span, StandIn, Statement, Subject, family_name,
+    shelf,
 };
 use std::sync::Arc;
 
@@ -66,7 +67,7 @@ impl Finding {
 
 /// The things of a scene that have all these words, near to far and then lines, overlaps and levels.
 pub(crate) fn found(scene: &Scene, assessment: &Assessment, wanted: &str) -> Vec<Thing> {
-    let words = words_of(wanted);
+    let words = words_of(&wanted.replace(['-', ',', ';'], " "));
     let standings = Standings::of(scene, assessment);
     in_order(scene, assessment)
         .into_iter()
@@ -108,12 +109,24 @@ fn text(thing: Thing, scene: &Scene, standings: &Standings) -> String {
         }
         Thing::Of(Subject::Level(_)) => "level".to_owned(),
         Thing::Of(Subject::Overlap(_)) => "overlap".to_owned(),
-        Thing::Of(Subject::StandIn(_)) => "stand-in".to_owned(),
+        Thing::Of(Subject::StandIn(id)) => {
+            scene.stand_in(id).map(|s| stand_in_text(s, scene)).unwrap_or_default()
+        }
         Thing::Of(Subject::Guide(id)) => {
             format!("guide {}", scene.guide(id).map_or("", |guide| guide.shape.word()))
         }
     };
     format!("{name} {kind} {}", standings.word(thing)).replace(['-', ',', ';'], " ")
+}
+
+fn stand_in_text(stand_in: &StandIn, scene: &Scene) -> String {
+    let level = scene.level(stand_in.level).map_or("", |level| &level.name);
+    let many = match stand_in.arranged {
+        Arranged::Alone => "",
+        Arranged::Row { .. } => "row",
+        Arranged::Crowd { .. } => "crowd",
+    };
+    format!("stand-in ghost {} {many} on {level}", stand_in.shape.word())
 }
 
 fn marker_text(marker: &Marker, scene: &Scene) -> String {

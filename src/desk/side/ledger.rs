@@ -1,4 +1,4 @@
-//! The ledger: every marker, near to far.
+//! The ledger: every marker and every stand-in, near to far.
 
 use crate::actions::act::Act;
 use crate::actions::acts::sentence;
@@ -6,8 +6,9 @@ use crate::actions::furniture_actions::FIND;
 use crate::desk::Desk;
 use crate::sentences::{answer, between, hidden, short, shortened, sureness, unseen, within};
 use crate::side::find::{self, Finding};
-use crate::side::standing;
+use crate::side::near_to_far::Row;
 use crate::side::{self, Part};
+use crate::side::{stand_in_row, standing};
 use crate::thing::{Thing, marker_name};
 use egui::{
     Align, Align2, Button, Color32, FontId, Id, Layout, Pos2, Rect, Response, RichText, Role,
@@ -17,10 +18,10 @@ use staffage_scene::{Assessment, Entry, MarkerId, Measure, Scene, Span, Subject,
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-const ROW: f32 = 32.0;
+pub(crate) const ROW: f32 = 32.0;
 /// How far the middle of a number is over the middle of its row, and of its spread under it, points.
-const NUMBER_UP: f32 = 6.5;
-const SPREAD_DOWN: f32 = 7.5;
+pub(crate) const NUMBER_UP: f32 = 6.5;
+pub(crate) const SPREAD_DOWN: f32 = 7.5;
 /// In a narrower ledger a standing is its mark alone, points.
 const ROOM_FOR_WORDS: f32 = 330.0;
 
@@ -47,7 +48,8 @@ impl Columns {
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let assessment = desk.assessed.share();
-    heading(desk, ui, assessment.ledger.is_empty(), acts);
+    let rows = desk.assessed.rows();
+    heading(desk, ui, rows.is_empty(), acts);
     if !desk.remembered.parts.ledger {
         return;
     }
@@ -59,8 +61,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     if assessment.ledger.is_empty() {
         ui.add_space(4.0);
         let scene = desk.scene();
-        ui.weak(if !scene.stand_ins.is_empty() {
-            "Stand-ins measure nothing. What you paint over them is measured once it is marked: press 3 and drag from its foot to its head."
+        ui.weak(if !rows.is_empty() {
+            "Stand-ins measure nothing: what you paint over them is marked (3), from foot to head."
         } else if scene.painting.is_none() {
             "Over a blank frame, set the horizon (1) and stand figures in (5). What is painted is then marked (3) and listed here."
         } else if scene.lines.is_empty() && scene.horizon.is_none() {
@@ -68,6 +70,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         } else {
             "Nothing is marked yet. Press 3 and drag from the foot of a thing to its head."
         });
+    }
+    if rows.is_empty() {
         return;
     }
     let columns = Columns::across(ui.available_width() - 8.0);
@@ -77,11 +81,16 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ScrollArea::vertical().id_salt("ledger").auto_shrink([false, false]).show_rows(
         ui,
         ROW,
-        assessment.ledger.len(),
+        rows.len(),
         |ui, shown| {
-            reveal(desk, ui, &assessment.ledger, shown.start);
-            for entry in &assessment.ledger[shown] {
-                row(desk, ui, entry, &columns, acts);
+            reveal(desk, ui, (&rows, &assessment.ledger), shown.start);
+            for one in &rows[shown] {
+                match *one {
+                    Row::Marker(place) => {
+                        row(desk, ui, &assessment.ledger[place], &columns, acts);
+                    }
+                    Row::StandIn(id) => stand_in_row::show(desk, ui, id, &columns, acts),
+                }
             }
         },
     );
@@ -103,7 +112,7 @@ fn heading(desk: &Desk, ui: &mut Ui, empty: bool, acts: &mut Vec<Act>) {
     });
 }
 
-/// What was found: markers as in the ledger, other things by name.
+/// What was found: markers and stand-ins as in the ledger, other things by name.
 fn hits(desk: &mut Desk, ui: &mut Ui, assessment: &Assessment, acts: &mut Vec<Act>) {
     let Some(finding) = desk.finding.take() else { return };
     let columns = Columns::across(ui.available_width() - 8.0);
@@ -124,6 +133,9 @@ fn hits(desk: &mut Desk, ui: &mut Ui, assessment: &Assessment, acts: &mut Vec<Ac
             match thing {
                 Thing::Of(Subject::Marker(id)) if entries.contains_key(id) => {
                     row(desk, ui, entries[id], &columns, acts);
+                }
+                Thing::Of(Subject::StandIn(id)) => {
+                    stand_in_row::show(desk, ui, *id, &columns, acts);
                 }
                 _ => plain_row(desk, ui, *thing, acts),
             }
@@ -176,13 +188,18 @@ fn scroll_to_row(ui: &Ui, at: usize, first_shown: usize) {
     ui.scroll_to_rect(row, None);
 }
 
-/// Scrolls to the selected marker once it is another one than before.
-fn reveal(desk: &mut Desk, ui: &Ui, ledger: &[Entry], first_shown: usize) {
+/// Scrolls to what is selected once it is another thing than before.
+fn reveal(desk: &mut Desk, ui: &Ui, (rows, ledger): (&[Row], &[Entry]), first_shown: usize) {
     if desk.revealed == desk.selected() {
         return;
     }
     desk.revealed = desk.selected();
-    let at = ledger.iter().position(|e| Some(Thing::marker(e.id)) == desk.selected());
+    let is_selected = |row: &Row| match (desk.selected(), *row) {
+        (Some(Thing::Of(Subject::Marker(id))), Row::Marker(place)) => ledger[place].id == id,
+        (Some(Thing::Of(Subject::StandIn(id))), Row::StandIn(row)) => row == id,
+        _ => false,
+    };
+    let at = rows.iter().position(is_selected);
     if let Some(at) = at {
         scroll_to_row(ui, at, first_shown);
     }
@@ -231,8 +248,20 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
     });
     paint_ground(desk, ui, rect, &response, thing);
     paint_cells(desk, ui, rect, entry, columns, &name);
+    respond(desk, ui, &response, thing, acts);
+    response.on_hover_text(tooltip(units, entry, scene, &name));
+}
+
+/// What the pointer and the keys do on a row.
+pub(crate) fn respond(
+    desk: &mut Desk,
+    ui: &Ui,
+    response: &Response,
+    thing: Thing,
+    acts: &mut Vec<Act>,
+) {
     if response.hovered() {
-        desk.lit.insert(Subject::Marker(entry.id));
+        desk.lit.extend(thing.subject());
     }
     if response.clicked() {
         let more = ui.input(|i| i.modifiers.shift);
@@ -241,7 +270,6 @@ fn row(desk: &mut Desk, ui: &mut Ui, entry: &Entry, columns: &Columns, acts: &mu
     if response.double_clicked() {
         acts.push(Act::Centre(thing));
     }
-    response.on_hover_text(tooltip(units, entry, scene, &name));
 }
 
 fn spoken(units: Units, entry: &Entry, scene: &Scene) -> String {
@@ -257,7 +285,7 @@ fn is_intended(entry: &Entry, scene: &Scene) -> bool {
     scene.intended_reason(Subject::Marker(entry.id)).is_some()
 }
 
-fn paint_ground(desk: &Desk, ui: &Ui, rect: Rect, response: &Response, thing: Thing) {
+pub(crate) fn paint_ground(desk: &Desk, ui: &Ui, rect: Rect, response: &Response, thing: Thing) {
     let lit = response.hovered() || desk.hovered == Some(thing);
     let is_meant = |s| desk.involved.contains(&s) || desk.lit.contains(&s);
     let involved = thing.subject().is_some_and(is_meant);

@@ -6,6 +6,8 @@ pub(crate) mod find;
 pub(crate) mod findings;
 pub(crate) mod ledger;
 pub(crate) mod mending;
+pub(crate) mod near_to_far;
+pub(crate) mod stand_in_row;
 pub(crate) mod standing;
 pub(crate) mod suggesting;
 
@@ -41,7 +43,7 @@ const GRIP: f32 = 4.0;
 pub(crate) enum Part {
     /// What is worth saying about the scene.
     Findings,
-    /// Every marker, near to far.
+    /// Every marker and every stand-in, near to far.
     Ledger,
     /// What is selected.
     Selected,

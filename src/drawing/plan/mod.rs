@@ -13,7 +13,7 @@ use crate::mark::{MARK_RADIUS, mark};
 use crate::palette::{DARK, WHITE, standing_colour};
 use crate::pen::Pen;
 use crate::section::{
-    Place, arrow, eye_label, eye_symbol, handle, label_items, tick, words_on_top,
+    Named, Place, arrow, eye_label, eye_symbol, handle, label_things, tick, words_on_top,
 };
 use crate::shown::{Item, Shown};
 use crate::{Attention, Axis, Colour, Drawing, Emphasis, View};
@@ -102,20 +102,21 @@ pub fn plan(
 
     let said = (scene, assessment);
     let ghosts = ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
+    let on_ghosts = ghosts.iter().map(|(place, _)| *place).collect();
     let lie = Lie { assessment, ground: &ground };
     let mut crowd = Crowd::new(size);
-    let mut named = Vec::new();
-    let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: ghosts };
+    let mut named: Vec<_> = ghosts.into_iter().map(|(_, named)| named).collect();
+    let mut sheet = Sheet { pen, ground, size, emphasis, labels, places: on_ghosts };
     for standing in standing.iter().rev() {
         let about = Some(standing.item.about());
         sheet.marker(standing, &lie, &mut crowd);
         drawing.push("marker", about, sheet.pen.take());
-        named.push((standing.item, sheet.mark(standing)));
+        named.push(Named::marker(standing.item, emphasis, sheet.mark(standing)));
         drawing.push("mark", about, sheet.pen.take());
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     plan.places = places;
-    label_items(&named, emphasis, &mut labels, &mut crowd);
+    label_things(&named, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut plan.drawing);
     plan
 }
@@ -155,7 +156,7 @@ impl Sheet<'_> {
         crowd.take(Bounds::around(at, DVec2::splat(5.0)));
         let head = width.and_then(|outline| outline.last().copied());
         let head = head.filter(|head| head.is_finite()).unwrap_or(at);
-        self.places.push(Place { about, foot: at, head });
+        self.places.push(Place::straight(about, at, head));
     }
 
     fn interval(&mut self, standing: &Standing<'_>, colour: Colour) {

@@ -57,6 +57,15 @@ pub struct Place {
     /// Its head, or the right end of a level's line or the far end of a span, points; the foot if it
     /// has none.
     pub head: DVec2,
+    /// The least and the greatest corner of all that it covers, points.
+    pub extent: [DVec2; 2],
+}
+
+impl Place {
+    /// Of a thing that is its foot, its head and what lies straight between.
+    pub(crate) fn straight(about: Subject, foot: DVec2, head: DVec2) -> Self {
+        Self { about, foot, head, extent: [foot.min(head), foot.max(head)] }
+    }
 }
 
 /// The scene from the side, `size` points wide and high.
@@ -100,11 +109,11 @@ pub fn section(
     sheet.eye(&shown);
     drawing.push("eye", None, sheet.pen.take());
     let said = (scene, assessment);
-    let ghosts =
-        ghosts::from_the_side(said, emphasis, (&paper, shown.unit), &mut sheet.pen, drawing);
-    sheet.places.extend(ghosts);
+    let sheet_of = (&paper, shown.unit);
+    let ghosts = ghosts::from_the_side(said, emphasis, sheet_of, &mut sheet.pen, drawing);
+    sheet.places.extend(ghosts.iter().map(|(place, _)| *place));
     let mut crowd = Crowd::new(size);
-    let mut named = Vec::new();
+    let mut named: Vec<_> = ghosts.into_iter().map(|(_, named)| named).collect();
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());
         if emphasis.on(item.about()) >= Attention::Hovered {
@@ -113,12 +122,12 @@ pub fn section(
         }
         let head = sheet.upright(item, &mut crowd);
         drawing.push("marker", about, sheet.pen.take());
-        named.push((item, sheet.standing(item, head)));
+        named.push(Named::marker(item, emphasis, sheet.standing(item, head)));
         drawing.push("mark", about, sheet.pen.take());
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     section.places = places;
-    label_items(&named, emphasis, &mut labels, &mut crowd);
+    label_things(&named, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut section.drawing);
     section
 }
@@ -180,7 +189,7 @@ impl Sheet<'_> {
         };
         let ends = [self.paper.left(), self.paper.right()].map(|x| DVec2::new(x, y));
         self.pen.line(ends[0], ends[1], width, WHITE.faded(colour));
-        self.places.push(Place { about, foot: ends[0], head: ends[1] });
+        self.places.push(Place::straight(about, ends[0], ends[1]));
         let number = if self.paper.bottom() - y < NUMBERS {
             OVER_FROM_THE_RIGHT
         } else {
@@ -240,7 +249,7 @@ impl Sheet<'_> {
             handle(pen, head);
         }
         crowd.take(Bounds { min: head - 3.0, max: foot + 3.0 });
-        self.places.push(Place { about: item.about(), foot, head });
+        self.places.push(Place::straight(item.about(), foot, head));
         head
     }
 
@@ -315,39 +324,55 @@ pub(crate) fn eye_label(eye: DVec2, words: String) -> Label {
     }
 }
 
-/// Names beside the marks that stand at these places, where there is room: those drawn last are near and
-/// find a place first.
-pub(crate) fn label_items(
-    named: &[(&Item<'_>, DVec2)],
-    emphasis: &Emphasis,
-    labels: &mut Vec<Label>,
-    crowd: &mut Crowd,
-) {
-    let clearance = 0.8 * MARK_RADIUS;
-    for (_, at) in named {
-        crowd.take(Bounds::around(*at, DVec2::splat(clearance)));
+/// A thing on a sheet whose name is to be written beside it.
+pub(crate) struct Named<'a> {
+    pub(crate) about: Subject,
+    pub(crate) name: &'a str,
+    pub(crate) rank: Rank,
+    /// The place that the name is of, points, and the room that is kept free around it.
+    pub(crate) at: DVec2,
+    pub(crate) clearance: f64,
+}
+
+impl<'a> Named<'a> {
+    /// A marker whose mark stands there.
+    pub(crate) fn marker(item: &Item<'a>, emphasis: &Emphasis, at: DVec2) -> Self {
+        let about = item.about();
+        Self {
+            about,
+            name: &item.marker.name,
+            rank: Rank::of(emphasis.on(about), item.standing, item.intended),
+            at,
+            clearance: 0.8 * MARK_RADIUS,
+        }
     }
-    let label = |(item, at): &(&Item<'_>, DVec2)| {
-        let rank = Rank::of(emphasis.on(item.about()), item.standing, item.intended);
-        let hopeless = rank == Rank::Ordinary && is_hopeless(crowd, *at, clearance, (0.0, 1));
-        (!hopeless).then(|| item_label(item, *at, rank))
+
+    fn label(&self) -> Label {
+        Label {
+            at: self.at,
+            clearance: self.clearance,
+            lines: vec![(words::name(self.name), WHITE)],
+            rank: self.rank,
+            about: Some(self.about),
+            sides: Label::AROUND,
+        }
+    }
+}
+
+/// Names beside things, where there is room: those drawn last are near and find a place first.
+pub(crate) fn label_things(named: &[Named<'_>], labels: &mut Vec<Label>, crowd: &mut Crowd) {
+    for thing in named {
+        crowd.take(Bounds::around(thing.at, DVec2::splat(thing.clearance)));
+    }
+    let label = |thing: &Named<'_>| {
+        let hopeless =
+            thing.rank == Rank::Ordinary && is_hopeless(crowd, thing.at, thing.clearance, (0.0, 1));
+        (!hopeless).then(|| thing.label())
     };
     // What was there before has its turn after them.
     let before = std::mem::take(labels);
     labels.extend(named.iter().rev().filter_map(label));
     labels.extend(before.into_iter().rev());
-}
-
-/// A marker's name beside its mark.
-fn item_label(item: &Item<'_>, at: DVec2, rank: Rank) -> Label {
-    Label {
-        at,
-        clearance: 0.8 * MARK_RADIUS,
-        lines: vec![(words::name(&item.marker.name), WHITE)],
-        rank,
-        about: Some(item.about()),
-        sides: Label::AROUND,
-    }
 }
 
 fn side(shown: &Shown<'_>) -> &'static str {

@@ -1,9 +1,10 @@
 //! The figure of a stand-in, by the ordinary proportions of seven and a half heads (common practice): a
 //! flat shape turned to the viewer on a small round of ground.
 
-use super::{BODY, EDGE, Ghost};
+use super::{BODY, Ghost};
 use crate::Colour;
 use crate::palette::DARK;
+use crate::palette::GHOST;
 use glam::{DVec2, DVec3};
 use staffage_scene::Placed;
 use staffage_solver::{Cylinder, seen_polygon, seen_segment};
@@ -69,7 +70,7 @@ impl Ghost<'_> {
         let points = self.pen.points(foot.distance(head));
         if points < STROKE {
             // What is too small to see is fainter, so that a far crowd thins out as it does in air.
-            let ink = EDGE.faded((points / STROKE).clamp(0.15, 0.9));
+            let ink = GHOST.faded((points / STROKE).clamp(0.15, 0.9));
             let width = 1.0_f64.max(0.25 * points);
             self.pen.line(foot, head, width + 1.2, DARK.faded(0.4 * points / STROKE));
             self.pen.line(foot, head, width, ink);
@@ -79,10 +80,10 @@ impl Ghost<'_> {
         if points < PLAIN {
             // Light on a dark ground of its own, to be seen on any painting.
             self.pen.line(foot, head, 0.3 * points + 1.5, DARK.faded(0.5));
-            self.part(&body.half(&HEAD), EDGE.faded(0.95));
+            self.part(&body.half(&HEAD), GHOST.faded(0.95));
             self.part(&body.quad(&TRUNK[3], &TRUNK[7]), BODY.faded(0.9));
-            self.part(&body.quad(&TRUNK[3], &TRUNK[7]), EDGE.faded(0.62));
-            self.part(&body.quad(&TRUNK[7], &LEG[5]), EDGE.faded(0.78));
+            self.part(&body.quad(&TRUNK[3], &TRUNK[7]), GHOST.faded(0.62));
+            self.part(&body.quad(&TRUNK[7], &LEG[5]), GHOST.faded(0.78));
             return;
         }
         self.ground(one, height);
@@ -125,7 +126,7 @@ impl Ghost<'_> {
         let seen = seen_polygon(self.eye, &rim);
         if seen.len() > 2 {
             self.pen.fill(seen.clone(), DARK.faded(0.25));
-            self.pen.outline(&seen, 1.0, EDGE.faded(0.6), None);
+            self.pen.outline(&seen, 1.0, GHOST.faded(0.6), None);
         }
     }
 }

@@ -7,21 +7,19 @@ mod solid;
 use crate::crowd::Crowd;
 use crate::label::{Label, Rank, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
-use crate::palette::{BLUE, CLEAR, DARK, WHITE};
+use crate::palette::{BLUE, CLEAR, DARK, GHOST, WHITE};
 use crate::pen::Pen;
 use crate::stage::Stage;
 use crate::{Attention, Colour, Drawing, View, words};
 use glam::{DVec2, DVec3};
 use staffage_scene::{
     Assessment, Placed, Placement, Scene, Shape, StandIn, Standing, Subject, Units, Unplaced,
-    place_stand_in,
+    place_stand_in, reach_words,
 };
 use staffage_solver::{Eye, seen_segment};
 
 /// Inside of a ghost.
 const BODY: Colour = BLUE;
-/// Edges of a ghost.
-const EDGE: Colour = Colour([214, 236, 255, 255]);
 
 /// What a ghost is drawn with.
 struct Ghost<'a> {
@@ -127,22 +125,21 @@ fn nearest_first(placement: &Placement) -> Vec<&Placed> {
     each
 }
 
-/// `"hull, 96.0 m × 12.0 m × 9.00 m at 340 m"`, `"people, 143 of 200 fit, 12.0 m to 40.0 m off"`.
+/// `"hull, 12.0 m × 96.0 m × 9.00 m, from 292 m to 388 m off"`, `"people, 143 of 200 fit, from 12.0 m to 40.0 m off"`.
 fn caption(units: Units, stand_in: &StandIn, placement: &Placement) -> String {
     let name = words::name(&stand_in.name);
-    let near = nearest_first(placement).first().map_or(0.0, |one| one.distance());
+    let reach = reach_words(units, placement.reach());
     let (wanted, count) = (stand_in.arranged.count() as usize, placement.each.len());
     if wanted == 1 {
         let sizes = stand_in.shape.sizes().into_iter().map(|(_, size)| units.metres(size));
         let sizes = sizes.collect::<Vec<_>>().join(" × ");
-        return format!("{name}, {sizes} at {}", units.metres(near));
+        return format!("{name}, {sizes}, {reach}");
     }
     let many = match count < wanted {
         true => format!("{count} of {wanted} fit"),
         false => format!("{count} of them"),
     };
-    let [near, far] = [near, farthest(placement)].map(|length| units.metres(length));
-    format!("{name}, {many}, {near} to {far} off")
+    format!("{name}, {many}, {reach}")
 }
 
 impl Ghost<'_> {
@@ -170,7 +167,7 @@ impl Ghost<'_> {
         for (i, &a) in corners.iter().enumerate() {
             if let Some([a, b]) = seen_segment(self.eye, [a, corners[(i + 1) % corners.len()]]) {
                 self.pen.line(a, b, 2.5, DARK.faded(0.4));
-                self.pen.dashes(a, b, 1.25, EDGE, (5.0, 4.0));
+                self.pen.dashes(a, b, 1.25, GHOST, (5.0, 4.0));
             }
         }
     }
@@ -184,8 +181,8 @@ impl Ghost<'_> {
         let ground = first.foot - stand_in.lift * DVec3::Y;
         if let Some([a, b]) = seen_segment(self.eye, [ground, first.foot]) {
             self.pen.line(a, b, 3.0, DARK.faded(0.45));
-            self.pen.dashes(a, b, 1.5, EDGE, (1.5, 4.0));
-            self.pen.disc(a, 3.5, CLEAR, Some((1.5, EDGE)));
+            self.pen.dashes(a, b, 1.5, GHOST, (1.5, 4.0));
+            self.pen.disc(a, 3.5, CLEAR, Some((1.5, GHOST)));
         }
     }
 

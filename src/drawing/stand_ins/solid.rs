@@ -1,7 +1,7 @@
 //! Panels, boxes, ramps and cylinders.
 
-use super::{BODY, EDGE, Ghost};
-use crate::palette::DARK;
+use super::{BODY, Ghost};
+use crate::palette::{DARK, GHOST};
 use glam::{DVec2, DVec3};
 use staffage_scene::{Placed, Shape};
 use staffage_solver::{Cylinder, Pose, Solid, seen_polygon, seen_polyline, seen_segment};
@@ -80,12 +80,12 @@ impl Ghost<'_> {
     /// An edge; what the body hides is thin.
     pub(super) fn edge(&mut self, points: &[DVec2], hidden: bool) {
         if hidden {
-            self.pen.polyline(points.to_vec(), 0.75, EDGE.faded(0.55), None);
+            self.pen.polyline(points.to_vec(), 0.75, GHOST.faded(0.55), None);
             return;
         }
         let width = if self.bold { 2.0 } else { 1.25 };
         self.pen.polyline(points.to_vec(), width + 1.75, DARK.faded(0.45), None);
-        self.pen.polyline(points.to_vec(), width, EDGE, None);
+        self.pen.polyline(points.to_vec(), width, GHOST, None);
     }
 
     /// Whether a thing is large enough for what is within it to be seen.

@@ -60,7 +60,7 @@ fn a_figure_reaches_exactly_to_its_height() {
     let crown = assessment.eye.eye.project(placed.each[0].head()).expect("before the eye");
     let drawing = drawn(&scene);
     assert!(reaches(&drawing, crown));
-    assert!(texts(&drawing).iter().any(|text| text.starts_with("thing 1, 1.70 m at ")));
+    assert!(texts(&drawing).iter().any(|text| text.starts_with("thing 1, 1.70 m, ")));
 }
 
 #[test]

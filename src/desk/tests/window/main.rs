@@ -11,6 +11,7 @@ mod furniture;
 mod guide_aids;
 mod guides;
 mod handing;
+mod listed;
 mod looks;
 mod main_job;
 mod manners;
