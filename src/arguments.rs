@@ -313,6 +313,12 @@ Bringing it back (--back):
   may have been enlarged as a whole, and then comes back as much enlarged, or --width pixels wide. A copy
   that was cropped, extended or stretched is refused.
 
+  The copy is compared with the painting that it was made of. What was painted on it is laid over that, with a
+  soft edge of a few pixels, and everything else is the painting as it was, bit for bit. All of it is resampled
+  (and you are told) where the painting is gone or was changed since, where the copy was enlarged, or with
+  --whole. Save the copy without loss (PNG, TIFF, OpenEXR): a JPEG differs everywhere. Another depth does no
+  harm.
+
 Exit status:
   0  what was asked for was written, or told by --dry-run
   2  it was not
@@ -321,6 +327,7 @@ Examples:
   staffage level quay.ron --dry-run
   staffage level quay.ron
   staffage level --back quay.level.png
+  staffage level --back quay.level.png --painting attic/quay.png
   staffage level quay.ron --plumb --out /scratch/quay.png
   staffage level quay.ron --pitch 3 --heading -5";
 
@@ -360,6 +367,23 @@ pub(crate) struct Level {
         conflicts_with_all = ["plumb", "pitch", "heading", "cant"]
     )]
     pub(crate) width: Option<u32>,
+
+    /// Bring all of the copy back, resampled also where nobody painted.
+    #[arg(
+        long,
+        requires = "back",
+        conflicts_with_all = ["plumb", "pitch", "heading", "cant"]
+    )]
+    pub(crate) whole: bool,
+
+    /// Where the painting is that the copy was made of, if it is not where it was.
+    #[arg(
+        long,
+        value_name = "PICTURE",
+        requires = "back",
+        conflicts_with_all = ["plumb", "pitch", "heading", "cant"]
+    )]
+    pub(crate) painting: Option<PathBuf>,
 
     /// The file to write, or the folder to write into; beside the scene or the copy when left out.
     #[arg(long, short, value_name = "FILE|FOLDER")]

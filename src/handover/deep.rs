@@ -1,4 +1,4 @@
-//! Warped pictures to files at full depth: PNG where samples are whole numbers, OpenEXR where they are
+//! Pictures to files at full depth, as they are worked out: PNG where samples are whole numbers, OpenEXR where they are
 //! floating point.
 
 use crate::png::Outlet;
@@ -10,7 +10,7 @@ use exr::meta::attribute::{ChannelDescription, LineOrder, SampleType};
 use exr::meta::header::Header;
 use exr::prelude::{Compression as ExrCompression, SmallVec, f16};
 use png::{BitDepth, ColorType, Compression, Encoder, Info, SrgbRenderingIntent};
-use staffage_picture::{Depth, Layout, Warp};
+use staffage_picture::{ByRows, Depth, Layout, ROWS_AT_ONCE};
 use staffage_scene::Output;
 use std::borrow::Cow;
 use std::io::Write;
@@ -31,34 +31,34 @@ pub fn ending(depth: Depth) -> &'static str {
 /// What takes bands of rows.
 type Take<'a> = &'a mut dyn FnMut(&mut [u8]) -> Result<(), HandoverError>;
 
-/// Writes a warped picture, a band of rows at a time: PNG with 8 or 16 bits and the source's colour profile,
-/// or OpenEXR with 16 or 32, as the source has them. `watch` is told now and then how far it is, and can
+/// Writes a picture as it is worked out, a band of rows at a time: PNG with 8 or 16 bits and its colour profile, or
+/// OpenEXR with 16 or 32, as its source has them. `watch` is told now and then how far it is, and can
 /// ask to give up.
 ///
 /// # Errors
 /// [`HandoverError::Unwritable`] when `out` cannot be written to, [`HandoverError::Cancelled`] when `watch`
 /// breaks. What was written by then is no picture.
 pub fn write_warped(
-    warp: &Warp<'_>,
+    picture: &dyn ByRows,
     mut out: &mut dyn Output,
     watch: Watch<'_>,
 ) -> Result<(), HandoverError> {
-    if warp.layout().depth == Depth::Float {
-        return write_exr(warp, out, watch);
+    if picture.layout().depth == Depth::Float {
+        return write_exr(picture, out, watch);
     }
     let mut outlet = Outlet::new(&mut out);
-    let encoded = write_png(warp, &mut outlet, watch);
+    let encoded = write_png(picture, &mut outlet, watch);
     outlet.result(encoded)
 }
 
 pub(crate) fn write_png(
-    warp: &Warp<'_>,
+    picture: &dyn ByRows,
     out: &mut Outlet<'_>,
     watch: Watch<'_>,
 ) -> Result<(), HandoverError> {
-    let (size, Layout { depth, colour, alpha }) = (warp.size(), warp.layout());
+    let (size, Layout { depth, colour, alpha }) = (picture.size(), picture.layout());
     let mut info = Info::with_size(size.width, size.height);
-    info.icc_profile = warp.source().profile().map(|profile| Cow::Owned(profile.to_vec()));
+    info.icc_profile = picture.profile().map(|profile| Cow::Owned(profile.to_vec()));
     let profiled = info.icc_profile.is_some();
     let mut encoder = Encoder::with_info(out, info)?;
     encoder.set_color(match (colour, alpha) {
@@ -74,7 +74,7 @@ pub(crate) fn write_png(
     }
     let mut writer = encoder.write_header()?;
     let mut stream = writer.stream_writer()?;
-    bands(warp, 1, watch, &mut |band| {
+    bands(picture, watch, &mut |band| {
         if depth == Depth::Sixteen {
             // The bytes of PNG's words have the greater first.
             for word in band.as_chunks_mut::<2>().0 {
@@ -87,21 +87,17 @@ pub(crate) fn write_png(
     Ok(writer.finish()?)
 }
 
-/// Works the picture out, so many rows at a time as are a multiple of `multiple`, and hands them over.
-fn bands(
-    warp: &Warp<'_>,
-    multiple: u32,
-    watch: Watch<'_>,
-    take: Take<'_>,
-) -> Result<(), HandoverError> {
-    let (row, of) = (warp.row_bytes().max(1), warp.size().height);
-    let rows = ((BAND / row) as u32).clamp(64, 4096).next_multiple_of(multiple);
+/// Works the picture out, so many rows at a time that it is the same whichever way they are asked for, and hands
+/// them over.
+fn bands(picture: &dyn ByRows, watch: Watch<'_>, take: Take<'_>) -> Result<(), HandoverError> {
+    let (row, of) = (picture.row_bytes().max(1), picture.size().height);
+    let rows = ((BAND / row) as u32).clamp(64, 4096).next_multiple_of(ROWS_AT_ONCE);
     let mut band = vec![0; row * rows.min(of) as usize];
     let mut done = 0;
     while done < of {
         let rows = rows.min(of - done);
         let band = &mut band[..row * rows as usize];
-        warp.rows(done, band);
+        picture.rows(done, band);
         take(band)?;
         done += rows;
         if watch(Rows { done, of }).is_break() {
@@ -111,12 +107,17 @@ fn bands(
     Ok(())
 }
 
-/// Rows that are compressed together.
+/// Rows that are compressed together, of which bands hold a whole number.
 const BLOCK: u32 = 16;
+const _: () = assert!(ROWS_AT_ONCE.is_multiple_of(BLOCK));
 
-fn write_exr(warp: &Warp<'_>, out: &mut dyn Output, watch: Watch<'_>) -> Result<(), HandoverError> {
-    let half = warp.source().is_half();
-    let header = header(warp, half);
+fn write_exr(
+    picture: &dyn ByRows,
+    out: &mut dyn Output,
+    watch: Watch<'_>,
+) -> Result<(), HandoverError> {
+    let half = picture.is_half();
+    let header = header(picture, half);
     let blocks: Vec<_> =
         enumerate_ordered_header_block_indices(std::slice::from_ref(&header)).collect();
     let mut outcome = Ok(());
@@ -125,10 +126,10 @@ fn write_exr(warp: &Warp<'_>, out: &mut dyn Output, watch: Watch<'_>) -> Result<
         let mut compressor =
             writer.parallel_blocks_compressor(&meta).ok_or(exr::error::Error::Aborted)?;
         let mut blocks = blocks.into_iter();
-        outcome = bands(warp, BLOCK, watch, &mut |band| {
-            for rows in band.chunks(BLOCK as usize * warp.row_bytes()) {
+        outcome = bands(picture, watch, &mut |band| {
+            for rows in band.chunks(BLOCK as usize * picture.row_bytes()) {
                 let Some((index, place)) = blocks.next() else { break };
-                let data = planes(rows, warp, half);
+                let data = planes(rows, picture, half);
                 let block = UncompressedBlock { index: place, data };
                 compressor.add_block_to_compression_queue(index, block).map_err(explained)?;
             }
@@ -150,11 +151,11 @@ fn channels(layout: Layout) -> &'static [(&'static str, usize)] {
     }
 }
 
-fn header(warp: &Warp<'_>, half: bool) -> Header {
+fn header(picture: &dyn ByRows, half: bool) -> Header {
     let sample = if half { SampleType::F16 } else { SampleType::F32 };
     let named = |(name, _): &(&str, usize)| ChannelDescription::named(*name, sample);
-    let channels = channels(warp.layout()).iter().map(named).collect();
-    let size = (warp.size().width as usize, warp.size().height as usize);
+    let channels = channels(picture.layout()).iter().map(named).collect();
+    let size = (picture.size().width as usize, picture.size().height as usize);
     Header::new("painting".into(), size, channels).with_encoding(
         ExrCompression::ZIP16,
         BlockDescription::ScanLines,
@@ -163,10 +164,10 @@ fn header(warp: &Warp<'_>, half: bool) -> Header {
 }
 
 /// Rows of interleaved pixels as OpenEXR has them: line by line, channel by channel.
-fn planes(rows: &[u8], warp: &Warp<'_>, half: bool) -> Vec<u8> {
-    let layout = warp.layout();
+fn planes(rows: &[u8], picture: &dyn ByRows, half: bool) -> Vec<u8> {
+    let layout = picture.layout();
     let mut data = Vec::with_capacity(rows.len());
-    for row in rows.chunks_exact(warp.row_bytes()) {
+    for row in rows.chunks_exact(picture.row_bytes()) {
         for &(_, channel) in channels(layout) {
             let samples = row.as_chunks::<4>().0.iter().skip(channel).step_by(layout.channels());
             for &sample in samples {

@@ -46,6 +46,7 @@ mod png;
 mod returning;
 mod sheet;
 mod stains;
+mod strokes;
 mod typeface;
 
 pub use camera::{Camera, CameraScene, is_camera};
@@ -62,3 +63,4 @@ pub use part::Part;
 pub use png::Rows;
 pub use returning::{Painted, ReturnError, Returning, WayBack, sha256};
 pub use sheet::{Sheet, is_sheet};
+pub use strokes::Strokes;

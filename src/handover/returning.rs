@@ -200,12 +200,16 @@ impl Returning {
         }
         let painting = Size { width: self.painting.size.0, height: self.painting.size.1 };
         let size = returned(painting, was, copy, width)?;
-        let back = Projection::new(self.back).expect("looked at when it was read");
         let map = Projection::between(size, painting)
-            .then(back.inverse())
+            .then(self.back().inverse())
             .then(Projection::between(was, copy));
         let enlarged = f64::from(size.width) / f64::from(painting.width);
         Ok(WayBack { size, map, enlarged, was_opaque: !self.painting.alpha })
+    }
+
+    /// From pixels of the copy to those of the painting, when it was written.
+    pub(crate) fn back(&self) -> Projection {
+        Projection::new(self.back).expect("looked at when it was read")
     }
 }
 
@@ -248,12 +252,12 @@ pub struct WayBack {
     /// How many times as large as the painting it is.
     pub enlarged: f64,
     /// From its pixels to those of the copy.
-    map: Projection,
+    pub(crate) map: Projection,
     was_opaque: bool,
 }
 
 impl WayBack {
-    /// The painting's pixels, to be worked out row by row: with alpha where it had alpha, or where the
+    /// The painting as the copy has it from edge to edge, to be worked out row by row: with alpha where it had alpha, or where the
     /// copy has `holes` inside the frame.
     #[must_use]
     pub fn painting<'a>(&self, copy: &'a Raster, holes: bool) -> Warp<'a> {

@@ -2,7 +2,7 @@
 
 use super::capital;
 use crate::commands::level::{
-    Refusal, bring_back as bring, came_back, measured, plan, way_back, write_copy,
+    Refusal, Wanted, bring_back as bring, came_back, measured, plan, way_back, write_copy,
 };
 use staffage_desk::{HandoverProgress, LevelAim, LevelOrder, Outcome};
 use staffage_handover::{Aim, HandoverError, Levelling};
@@ -45,7 +45,7 @@ pub(super) fn write(order: &LevelOrder, progress: &HandoverProgress) -> Outcome 
 }
 
 pub(super) fn bring_back(copy: &Path, replace: bool, progress: &HandoverProgress) -> Outcome {
-    let brought = way_back(copy, None, None).and_then(|back| {
+    let brought = way_back(copy, Wanted::default()).and_then(|back| {
         back.may_be_written(replace)?;
         let returned = bring(&back, &mut watch(progress))?;
         Ok(format!("Wrote “{}”: {}.", back.target.display(), came_back(&back, &returned)))
@@ -124,7 +124,10 @@ mod tests {
         let Outcome::Done(sentence) = bring_back(&copy, false, &progress) else {
             panic!("not brought back")
         };
-        assert!(sentence.ends_with("quay.level.back.png”: 200 × 100 px."), "{sentence}");
+        assert!(
+            sentence.contains("quay.level.back.png”: 200 × 100 px; nothing was painted"),
+            "{sentence}"
+        );
         let again = bring_back(&copy, false, &progress);
         assert!(matches!(again, Outcome::Taken(_)), "{again:?}");
         assert!(matches!(bring_back(&copy, true, &progress), Outcome::Done(_)));

@@ -41,12 +41,15 @@
 
 #![deny(missing_docs)]
 
+mod by_rows;
+mod changes;
 mod decode;
 mod error;
 mod flat_tones;
 mod halve;
 mod jpeg;
 mod kind;
+mod laid;
 mod limits;
 mod luminance;
 mod matching;
@@ -67,9 +70,12 @@ mod toned;
 mod warp;
 mod warp_tile;
 
+pub use by_rows::{ByRows, ROWS_AT_ONCE};
+pub use changes::{Changes, NotCompared};
 pub use decode::{Probe, decode, probe};
 pub use error::{Excess, PictureError};
 pub use kind::Kind;
+pub use laid::Laid;
 pub use limits::Limits;
 pub use matching::{Match, Sketch};
 pub use picture::Picture;

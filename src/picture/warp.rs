@@ -2,13 +2,13 @@
 
 use rayon::prelude::*;
 
+use crate::by_rows::{ByRows, ROWS_AT_ONCE};
 use crate::pixels::Size;
 use crate::raster::{Layout, Raster};
 use crate::warp_tile::{Block, Shrinks, Tiler, store};
 
-/// Rows of a strip, which is one core's work, and columns of a tile, which fits into its cache.
-const STRIP: u32 = 32;
-const TILE: u32 = 64;
+/// Columns of a tile, which with the rows that one core works out at a time fits into its cache.
+pub(crate) const TILE: u32 = 64;
 /// As good as endless, pixels.
 const MOST_BLEED: f64 = 1e6;
 
@@ -125,12 +125,6 @@ impl<'a> Warp<'a> {
         self.layout
     }
 
-    /// The picture that it is made of.
-    #[must_use]
-    pub fn source(&self) -> &'a Raster {
-        self.source
-    }
-
     /// Bytes of a row of the result.
     #[must_use]
     pub fn row_bytes(&self) -> usize {
@@ -144,10 +138,10 @@ impl<'a> Warp<'a> {
         if row == 0 {
             return;
         }
-        out.par_chunks_mut(STRIP as usize * row).enumerate().for_each_init(
+        out.par_chunks_mut(ROWS_AT_ONCE as usize * row).enumerate().for_each_init(
             || Tiler::new(self.source, self.map, self.bleed, self.shrinks),
             |tiler, (strip, out)| {
-                let top = first.saturating_add(strip as u32 * STRIP);
+                let top = first.saturating_add(strip as u32 * ROWS_AT_ONCE);
                 let height = ((out.len() / row) as u32).min(self.size.height.saturating_sub(top));
                 for left in (0..self.size.width).step_by(TILE as usize) {
                     let width = TILE.min(self.size.width - left);
@@ -176,6 +170,28 @@ impl<'a> Warp<'a> {
         let mut samples = vec![0; self.row_bytes() * self.size.height as usize];
         self.rows(0, &mut samples);
         Raster::new(self.size, self.layout, samples).expect("as many samples as the size says")
+    }
+}
+
+impl ByRows for Warp<'_> {
+    fn size(&self) -> Size {
+        self.size
+    }
+
+    fn layout(&self) -> Layout {
+        self.layout
+    }
+
+    fn profile(&self) -> Option<&[u8]> {
+        self.source.profile()
+    }
+
+    fn is_half(&self) -> bool {
+        self.source.is_half()
+    }
+
+    fn rows(&self, first: u32, out: &mut [u8]) {
+        self.rows(first, out);
     }
 }
 

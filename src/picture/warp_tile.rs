@@ -1,6 +1,9 @@
 //! A tile of a warped picture: the part of the source that it is made of in 32-bit floating point, and
 //! from that its pixels.
 
+use std::ops::Range;
+
+use crate::pixels::Size;
 use crate::raster::{Depth, Layout, Raster};
 use crate::resampling::{LOBES, TAPS, WEIGHTS, stretched, weights};
 use crate::warp::Projection;
@@ -10,6 +13,8 @@ use crate::warp::Projection;
 pub(crate) type Light = [f32; 4];
 
 const BLANK: Light = [0.0; 4];
+/// Cover from which on it is all, since sixty-four weights add up to 1 only as far as 32 bits tell.
+const OPAQUE: f32 = 1.0 - 4e-6;
 
 /// Largest part of the source that is looked at for one tile, pixels, unless a single pixel needs more.
 const MOST_LIGHT: u64 = 1 << 18;
@@ -49,11 +54,22 @@ pub(crate) struct Block {
 
 /// A rectangle of pixels of the source, which may reach beyond its edges.
 #[derive(Clone, Copy, Debug)]
-struct Part {
-    left: i64,
-    top: i64,
-    width: usize,
-    height: usize,
+pub(crate) struct Part {
+    pub(crate) left: i64,
+    pub(crate) top: i64,
+    pub(crate) width: usize,
+    pub(crate) height: usize,
+}
+
+impl Part {
+    /// The columns and rows of it that a picture has.
+    pub(crate) fn within(self, size: Size) -> (Range<u32>, Range<u32>) {
+        let cut = |from: i64, length: usize, side: u32| {
+            let [from, to] = [from, from + length as i64].map(|at| at.clamp(0, side.into()) as u32);
+            from..to
+        };
+        (cut(self.left, self.width, size.width), cut(self.top, self.height, size.height))
+    }
 }
 
 /// Works tiles out, one after the other in the same memory.
@@ -89,7 +105,7 @@ impl<'a> Tiler<'a> {
     /// Works out one part of a tile; what lies beyond the source's surroundings stays blank.
     fn cover(&mut self, tile: Block, block: Block) {
         let is_pixel = block.width == 1 && block.height == 1;
-        let Some((part, shrinks)) = self.needs(block) else {
+        let Some((part, stretch)) = self.needs(block) else {
             // Something of it is behind; or all of it, when it is a pixel.
             if !is_pixel {
                 block.halves().into_iter().for_each(|half| self.cover(tile, half));
@@ -105,7 +121,7 @@ impl<'a> Tiler<'a> {
         for y in block.top..block.top + block.height {
             let row = (y - tile.top) as usize * tile.width as usize;
             let first = row + (block.left - tile.left) as usize;
-            if shrinks {
+            if stretch > 1.0 {
                 self.shrunk_row(block, y, part, first, least);
             } else {
                 self.row(block, y, part, first, least);
@@ -113,9 +129,9 @@ impl<'a> Tiler<'a> {
         }
     }
 
-    /// The part of the source that a block is made of, if any, and whether the map shrinks there; None where
-    /// a corner lies behind or infinitely far off.
-    fn needs(&self, block: Block) -> Option<(Option<Part>, bool)> {
+    /// The part of the source that a block is made of, if any, and how far the kernel is stretched there at most;
+    /// None where a corner lies behind or infinitely far off.
+    pub(crate) fn needs(&self, block: Block) -> Option<(Option<Part>, f64)> {
         let right = f64::from(block.left + block.width) - 0.5;
         let bottom = f64::from(block.top + block.height) - 0.5;
         let (left, top) = (f64::from(block.left) + 0.5, f64::from(block.top) + 0.5);
@@ -127,8 +143,7 @@ impl<'a> Tiler<'a> {
                 low[axis] = low[axis].min(place);
                 high[axis] = high[axis].max(place);
             }
-            let [across, down] = self.stretch(x, y, px, py);
-            most = most.max(self.shrinks.stretch(across)).max(self.shrinks.stretch(down));
+            most = most.max(self.stretch_at(x, y, px, py));
         }
         let size = self.source.size();
         let reach = 1.05 * LOBES as f64 * most + 2.0;
@@ -136,13 +151,19 @@ impl<'a> Tiler<'a> {
         for (axis, side) in [size.width, size.height].map(f64::from).into_iter().enumerate() {
             let (from, to) = (low[axis].max(-self.bleed), high[axis].min(side + self.bleed));
             if from > to {
-                return Some((None, false));
+                return Some((None, most));
             }
             let first = (from - reach).floor() as i64;
             part[axis] = (first, ((to + reach).ceil() as i64 - first) as usize);
         }
         let [(left, width), (top, height)] = part;
-        Some((Some(Part { left, top, width, height }), most > 1.0))
+        Some((Some(Part { left, top, width, height }), most))
+    }
+
+    /// How far the kernel is stretched for the pixel of the result there, along one axis of the source at least.
+    pub(crate) fn stretch_at(&self, x: f64, y: f64, px: f64, py: f64) -> f64 {
+        let [across, down] = self.stretch(x, y, px, py);
+        self.shrinks.stretch(across).max(self.shrinks.stretch(down))
     }
 
     /// Pixels of the source to a pixel of the result there, along the source's axes.
@@ -309,6 +330,34 @@ fn read(source: &Raster, part: Part, light: &mut Vec<Light>) -> f32 {
     light.iter().flatten().copied().fold(0.0, f32::min)
 }
 
+/// A pixel of this layout.
+pub(crate) fn light_of(layout: Layout, pixel: &[u8]) -> Light {
+    let Layout { depth, colour, alpha } = layout;
+    let most = match depth {
+        Depth::Eight => 255.0,
+        Depth::Sixteen => 65_535.0,
+        Depth::Float => 1.0,
+    };
+    let samples = match depth {
+        Depth::Eight => {
+            let mut light = BLANK;
+            light.iter_mut().zip(pixel).for_each(|(light, value)| *light = (*value).into());
+            light
+        }
+        Depth::Sixteen => words(pixel),
+        Depth::Float => floats(pixel),
+    };
+    let [r, g, b, a] = match (colour, alpha) {
+        (true, true) => samples,
+        (true, false) => [samples[0], samples[1], samples[2], most],
+        (false, true) => [samples[0], 0.0, 0.0, samples[1]],
+        (false, false) => [samples[0], 0.0, 0.0, most],
+    };
+    let alpha = (a / most).clamp(0.0, 1.0);
+    let by = if depth == Depth::Float { 1.0 } else { alpha };
+    [by * r, by * g, by * b, alpha]
+}
+
 fn spread<const N: usize>(
     source: &Raster,
     part: Part,
@@ -374,7 +423,8 @@ pub(crate) fn store(light: &[Light], layout: Layout, weighed: bool, out: &mut [u
             encoded(pixel, weighed, 65_535.0).map(|value| (value as u16).to_ne_bytes())
         }),
         Depth::Float => put(light, layout, out, |[r, g, b, a]| {
-            [r, g, b, a.clamp(0.0, 1.0)].map(f32::to_ne_bytes)
+            let cover = if a > OPAQUE { 1.0 } else { a.max(0.0) };
+            [r, g, b, cover].map(f32::to_ne_bytes)
         }),
     }
 }

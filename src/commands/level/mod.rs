@@ -6,7 +6,7 @@ mod reading;
 mod refusal;
 mod words;
 
-pub(crate) use back::{bring_back, way_back};
+pub(crate) use back::{Wanted, bring_back, way_back};
 pub(super) use copy::target;
 pub(crate) use copy::{plan, write_copy};
 pub(crate) use reading::Watch;
@@ -68,7 +68,13 @@ fn aim(asked: &Level) -> Aim {
 }
 
 fn brought_back(asked: &Level, cancelled: &AtomicBool) -> Result<String, Refusal> {
-    let way = way_back(&asked.file, asked.width, asked.out.as_deref())?;
+    let wanted = Wanted {
+        width: asked.width,
+        out: asked.out.as_deref(),
+        whole: asked.whole,
+        painting: asked.painting.as_deref(),
+    };
+    let way = way_back(&asked.file, wanted)?;
     let target = way.target.display();
     if asked.dry_run {
         return Ok(format!("{target}  would have {} px", way.way.size));

@@ -34,6 +34,12 @@ pub(crate) enum Refusal {
     /// The copy cannot be brought back.
     #[error("“{}” cannot be brought back: {source}{todo}", .copy.display(), todo = back_todo(.source))]
     NoWayBack { copy: PathBuf, source: ReturnError },
+    /// What was said to be the painting is another picture.
+    #[error(
+        "“{}” is not the painting that the copy was made of, or was changed since, so that nobody can tell from it          what was painted on the copy: name the painting as it was, or bring all of the copy back with --whole",
+        .0.display()
+    )]
+    NotThePainting(PathBuf),
     /// The name has another ending.
     #[error(
         "“{}” cannot be written: to keep the depth of this picture it becomes a {}, so end its name \

@@ -1,6 +1,6 @@
 //! What is said of a copy, and of what came back.
 
-use super::back::{Return, Returned};
+use super::back::{How, Return, Returned, Whole};
 use staffage_handover::{Aim, Levelling};
 use staffage_picture::Size;
 use staffage_solver::Eye;
@@ -55,9 +55,58 @@ pub(crate) fn came_back(back: &Return, returned: &Returned) -> String {
             returned.holes
         );
     }
-    if returned.painting_changed {
-        said +=
-            "; the painting was changed since the copy was made, and here it is as the copy has it";
-    }
+    said += "; ";
+    said += &match returned.how {
+        How::Strokes(0, _) => {
+            "nothing was painted on the copy, so this is the painting, pixel for pixel".into()
+        }
+        How::Strokes(_, share) if share > NEARLY_ALL => format!(
+            "{:.0} % of the copy is not as it was written (graded, or saved with loss?) and was resampled",
+            100.0 * share
+        ),
+        How::Strokes(_, share) => format!(
+            "{} of it was painted on the copy, the rest is the painting, pixel for pixel",
+            percent(share)
+        ),
+        How::Whole(whole) => format!("all of it was resampled{}", reason(whole)),
+    };
     said
+}
+
+/// Beyond this share it was hardly painted stroke by stroke.
+const NEARLY_ALL: f64 = 0.9;
+
+fn percent(share: f64) -> String {
+    match 100.0 * share {
+        percent if percent < 0.1 => "less than 0.1 %".into(),
+        percent if percent < 10.0 => format!("{percent:.1} %"),
+        percent => format!("{percent:.0} %"),
+    }
+}
+
+fn reason(whole: Whole) -> &'static str {
+    match whole {
+        Whole::Asked => ", as was asked for",
+        Whole::Enlarged => ", as it does not come back as large as the painting was",
+        Whole::Gone => {
+            ": the painting is no longer where it was, so that nobody can tell what was painted on the copy"
+        }
+        Whole::Changed => {
+            ": the painting was changed since the copy was made, and here it is as the copy has it"
+        }
+        Whole::Light => {
+            ": one of copy and painting has linear light and the other not, so that they cannot be compared"
+        }
+        Whole::Profile => ": the copy's colours were converted to another colour profile",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn small_shares_are_told_with_their_tenths() {
+        assert_eq!([0.0002, 0.034, 0.46].map(percent), ["less than 0.1 %", "3.4 %", "46 %"]);
+    }
 }
