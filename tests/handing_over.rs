@@ -123,3 +123,58 @@ fn several_scenes_need_a_folder_and_one_bad_one_does_not_stop_the_rest() {
     assert_eq!(why.status, 2);
     assert!(why.err.contains("no folder"));
 }
+
+const TWO_IDEAS: &str =
+    r#"alternatives: [(id: 1, name: "Full"), (id: 2, name: "Bare & low", aside: ())],"#;
+
+#[test]
+fn lengths_are_told_in_the_units_asked_for_and_numbers_stay_metres() {
+    let folder = Folder::new();
+    folder.put("quay.ron", scene(""));
+    let imperial = ["--units", "imperial"];
+    assert_eq!(folder.run("sheet", &[&["quay.ron"], &imperial[..]].concat()).status, 0);
+    let page = text(&folder, "quay.sheet.html");
+    // 1.7 m are 5 ft 6.9 in.
+    assert!(page.contains("5′6.9″") && !page.contains("1.70 m"));
+    let camera = [&["quay.ron", "--as", "txt"], &imperial[..]].concat();
+    assert_eq!(folder.run("camera", &camera).status, 0);
+    let words = text(&folder, "quay.camera.txt");
+    assert!(words.contains("0, 1.700, 0") && words.contains("ground: 5′7″"), "{words}");
+    for units in ["metric", "imperial"] {
+        for ending in ["csv", "json"] {
+            let to = format!("{units}.{ending}");
+            let asked = ["quay.ron", "-o", &to, "--units", units];
+            assert_eq!(folder.run("sheet", &asked).status, 0);
+        }
+    }
+    let table = text(&folder, "imperial.csv");
+    assert!(table.contains(",height,ground,m,"), "{table}");
+    assert_eq!(table, text(&folder, "metric.csv"), "nothing is said of anything in it");
+    let answer = |name| serde_json::from_str::<serde_json::Value>(&text(&folder, name)).unwrap();
+    assert_eq!(answer("imperial.json")["ledger"], answer("metric.json")["ledger"]);
+}
+
+#[test]
+fn each_alternative_has_a_sheet_and_a_camera_of_its_own_name() {
+    let folder = Folder::new();
+    folder.put("quay.ron", scene(TWO_IDEAS));
+    let answer = folder.run("sheet", &["quay.ron", "--alternatives"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    assert_eq!(folder.names(), ["quay.bare---low.sheet.html", "quay.full.sheet.html", "quay.ron"]);
+    let page = text(&folder, "quay.full.sheet.html");
+    assert!(page.contains("alternative “Full”") && page.contains("=Foreman"));
+    let bare = text(&folder, "quay.bare---low.sheet.html");
+    assert!(bare.contains("alternative “Bare &amp; low”") && !bare.contains("=Foreman"));
+    let answer = folder.run("sheet", &["quay.ron", "--alternative", "full", "-o", "table.csv"]);
+    assert_eq!(answer.status, 0, "{answer:?}");
+    assert!(text(&folder, "table.csv").trim_end().ends_with(",Full"));
+    let why = folder.run("sheet", &["quay.ron", "--alternatives", "-o", "x.html"]);
+    assert!(why.status == 2 && why.err.contains("no folder"), "{why:?}");
+    let why = folder.run("sheet", &["quay.ron", "--alternative", "wide"]).refusal();
+    assert!(why.contains("no alternative called “wide”"), "{why}");
+    // One has nothing in metres: that is said, and the other is written.
+    let answer = folder.run("camera", &["quay.ron", "--alternatives", "--as", "txt"]);
+    assert_eq!((answer.status, answer.err.lines().count()), (2, 1));
+    assert!(answer.err.contains("quay.bare---low.camera.txt"), "{answer:?}");
+    assert!(answer.out.starts_with("quay.full.camera.txt  "), "{answer:?}");
+}

@@ -115,3 +115,68 @@ fn two_size_books_are_not_mixed_and_a_bad_scene_does_not_stop_the_others() {
     assert_eq!(answer.objects()[0]["things"].as_array().map(Vec::len), Some(1));
     assert_ne!(answer.objects()[0]["scenes"], Value::Null);
 }
+
+/// The scene with a larger gate as its second idea, under this name.
+fn with_idea(name: &str, gate_head: f64) -> String {
+    let idea = scene(gate_head, "");
+    let markers = idea.split("markers: ").nth(1).unwrap().split("],\n").next().unwrap();
+    let alternatives = format!(
+        r#"alternatives: [(id: 1, name: "as built"), (id: 2, name: "{name}", aside: (markers: {markers}]))],"#
+    );
+    scene(-0.1, &alternatives)
+}
+
+#[test]
+fn versions_are_compared_alternative_by_alternative_and_in_feet_where_asked() {
+    let folder = Folder::new();
+    folder.put("a.ron", with_idea("Tall", -0.2)).put("b.ron", with_idea("tall", -0.3));
+    let same = folder.run("compare", &["a.ron", "b.ron"]);
+    assert!(same.status == 0 && same.out.contains("nothing changed"), "{same:?}");
+    let answer = folder.run("compare", &["a.ron", "b.ron", "--alternative", "TALL"]);
+    assert_eq!((answer.status, answer.err.as_str()), (0, ""));
+    // The gate stands 34 m off: 0.25 and 0.35 of the frame's width are 8.5 m and 11.9 m.
+    assert!(answer.out.contains("a.ron → b.ron, alternative tall"), "{}", answer.out);
+    assert!(answer.out.contains("gate: size 8.5 m → 11.9 m"), "{}", answer.out);
+    let feet = ["a.ron", "b.ron", "--alternatives", "--units", "imperial"];
+    let feet = folder.run("compare", &feet);
+    assert_eq!(feet.out.matches("a.ron → b.ron, alternative").count(), 2, "{}", feet.out);
+    // 8.5 m are 27 ft 11 in, 11.9 m are 39 ft 0.5 in.
+    assert!(feet.out.contains("gate: size 27′11″ → 39′1″"), "{}", feet.out);
+    let json = folder.run("compare", &["a.ron", "b.ron", "--alternatives", "--json"]).objects();
+    let [built, tall] = &json[..] else { panic!("{json:?}") };
+    assert_eq!((&built["alternative"], &tall["alternative"]), (&"as built".into(), &"tall".into()));
+    assert_eq!(tall["ledger"][0]["after"]["unit"], "metres");
+    folder.put("c.ron", scene(-0.2, ""));
+    let grown = folder.run("compare", &["c.ron", "b.ron", "--alternatives"]);
+    assert!(grown.out.contains("alternatives that are new: as built, tall"), "{}", grown.out);
+    let why = folder.run("compare", &["a.ron", "c.ron", "--alternative", "tall"]).refusal();
+    assert!(why.contains("“c.ron” has no alternative called “tall”"), "{why}");
+}
+
+#[test]
+fn an_alternative_is_held_against_the_other_paintings_where_it_is_and_in_feet_where_asked() {
+    let folder = Folder::new();
+    folder.put("a.ron", scene(-0.1, "")).put("b.ron", scene(-0.1, ""));
+    folder.put("c.ron", with_idea("Tall", -0.2));
+    assert_eq!(folder.run("continuity", &["."]).status, 0, "as they were saved");
+    let answer = folder.run("continuity", &[".", "--alternative", "tall", "--units", "imperial"]);
+    assert_eq!((answer.status, answer.err.as_str()), (1, ""));
+    assert!(answer.out.starts_with("3 scenes, 1 shared thing, alternative tall"), "{}", answer.out);
+    // 5.1 m are 16 ft 9 in, 8.5 m are 27 ft 11 in.
+    assert!(
+        answer.out.contains("drawn 27′11″ tall, but gate in ./a.ron is 16′9″"),
+        "{}",
+        answer.out
+    );
+    assert!(!answer.out.contains(" m "), "{}", answer.out);
+    let each = folder.run("continuity", &[".", "--alternatives", "--json"]);
+    assert_eq!(each.status, 1);
+    let objects = each.objects();
+    let said = |at: usize, key: &str| objects[at][key].clone();
+    assert_eq!(objects.len(), 2);
+    assert_eq!((said(0, "alternative"), said(0, "contradictions")), ("as built".into(), 0.into()));
+    assert_eq!((said(1, "alternative"), said(1, "contradictions")), ("Tall".into(), 1.into()));
+    assert_eq!(said(1, "unit"), "metres");
+    let none = folder.run("continuity", &[".", "--alternative", "wide"]);
+    assert!(none.status == 2 && none.err.contains("called “wide”"), "{none:?}");
+}

@@ -1,6 +1,8 @@
 //! What may be said of handing a scene over to others, and of reviewing many.
 
+use super::units;
 use clap::Args;
+use staffage_scene::Units;
 use std::path::PathBuf;
 
 pub(super) const SHEET_HELP: &str = "\
@@ -21,6 +23,7 @@ Exit status:
 Examples:
   staffage sheet quay.ron
   staffage sheet quay.ron -o for_the_art_lead.html
+  staffage sheet quay.ron --alternatives --units imperial
   staffage sheet scenes/*.ron -o sheets
   staffage sheet scenes/*.ron --as csv -o tables";
 
@@ -39,6 +42,20 @@ pub(crate) struct Sheet {
     /// What to write; the ending of the file tells when left out.
     #[arg(long = "as", value_name = "FORMAT", value_parser = ["html", "json", "csv"])]
     pub(crate) format: Option<String>,
+
+    /// Write the sheet of this alternative of each scene; it is quay.NAME.sheet.html unless --out says
+    /// otherwise. The one that was on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
+    /// Write a sheet of every alternative, one after the other.
+    #[arg(long, conflicts_with = "alternative")]
+    pub(crate) alternatives: bool,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi). Numbers in
+    /// JSON and CSV are metres all the same, and say so.
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
 
     /// Replace a file that is there already even if it is no sheet.
     #[arg(long)]
@@ -84,6 +101,20 @@ pub(crate) struct Camera {
     #[arg(long = "as", value_name = "FORMAT", value_parser = ["glb", "gltf", "txt"])]
     pub(crate) format: Option<String>,
 
+    /// Write the camera of this alternative of each scene; it is quay.NAME.camera.glb unless --out says
+    /// otherwise. The one that was on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
+    /// Write a camera of every alternative, one after the other.
+    #[arg(long, conflicts_with = "alternative")]
+    pub(crate) alternatives: bool,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi). glTF is
+    /// in metres all the same, as are the places on the camera sheet.
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
+
     /// Replace a file that is there already even if it is no camera.
     #[arg(long)]
     pub(crate) force: bool,
@@ -97,6 +128,7 @@ Exit status:
 
 Examples:
   staffage compare quay.previous.ron quay.ron
+  staffage compare monday/quay.ron quay.ron --alternatives
   staffage compare monday/quay.ron quay.ron --json";
 
 /// Which versions of a scene to compare.
@@ -113,6 +145,20 @@ pub(crate) struct Compare {
     /// Print one JSON object instead of words; angles in degrees, lengths in metres or eye heights.
     #[arg(long)]
     pub(crate) json: bool,
+
+    /// Compare this alternative of both; those that were on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
+    /// Compare every alternative that both have, one after the other. A scene without alternatives is
+    /// compared with each of the other's.
+    #[arg(long, conflicts_with = "alternative")]
+    pub(crate) alternatives: bool,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi). Numbers in
+    /// JSON are metres all the same, and say so.
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
 }
 
 pub(super) const CONTINUITY_HELP: &str = "\
@@ -141,7 +187,21 @@ pub(crate) struct Continuity {
     #[arg(long, value_name = "FILE")]
     pub(crate) book: Option<PathBuf>,
 
-    /// Print one JSON object instead of words.
+    /// Print one JSON object instead of words; lengths in metres.
     #[arg(long)]
     pub(crate) json: bool,
+
+    /// Show the alternative of this name in those scenes that have it; the others as they were saved.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
+    /// Hold the scenes against each other once for every name that an alternative has in any of them,
+    /// each shown where there is one.
+    #[arg(long, conflicts_with = "alternative")]
+    pub(crate) alternatives: bool,
+
+    /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi). Numbers in
+    /// JSON are metres all the same, and say so.
+    #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
+    pub(crate) units: Units,
 }

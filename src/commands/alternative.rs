@@ -21,8 +21,40 @@ pub(super) fn showing(path: &Path, scene: Scene, name: Option<&str>) -> Result<S
     })
 }
 
+/// Which alternatives of each scene are asked for.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Which<'a> {
+    /// That of this name; the one that was on show where none is named.
+    pub(crate) name: Option<&'a str>,
+    /// Every one, one after the other.
+    pub(crate) every: bool,
+}
+
+impl Which<'_> {
+    /// The scene as it is asked for, at least once.
+    ///
+    /// # Errors
+    /// When it has no alternative of this name, in words.
+    pub(super) fn of(self, path: &Path, scene: Scene) -> Result<Vec<Scene>, String> {
+        let scene = showing(path, scene, self.name)?;
+        Ok(if self.every { each(scene) } else { vec![scene] })
+    }
+
+    /// The name of the alternative that a scene of these shows, where one was asked for.
+    pub(super) fn named(self, scene: &Scene) -> Option<&str> {
+        let asked = self.every || self.name.is_some();
+        scene.alternative_shown().filter(|_| asked).map(|shown| shown.name.as_str())
+    }
+}
+
+/// A name as part of a file's: letters and digits, all else a hyphen.
+pub(super) fn for_a_file(name: &str) -> String {
+    let name = name.trim().to_lowercase();
+    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+}
+
 /// The scene once for each of its alternatives, in their order; once where there are none.
-pub(super) fn each(scene: Scene) -> Vec<Scene> {
+fn each(scene: Scene) -> Vec<Scene> {
     let shown: Vec<Scene> =
         scene.alternatives.iter().filter_map(|alternative| scene.showing(alternative.id)).collect();
     if shown.is_empty() { vec![scene] } else { shown }

@@ -1,5 +1,6 @@
 //! `staffage camera`: the eyes of scenes as cameras, with stand-ins.
 
+use super::alternative::Which;
 use super::check::Read;
 use super::product::{Asked, Matter, Product};
 use crate::arguments;
@@ -26,8 +27,15 @@ pub(crate) const CAMERA: Product = Product {
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Camera) -> io::Result<ExitCode> {
-    let arguments::Camera { scenes, out, format, force } = asked;
-    let asked = Asked { scenes, out: out.as_deref(), format: format.as_deref(), force: *force };
+    let arguments::Camera { scenes, out, format, alternative, alternatives, units, force } = asked;
+    let asked = Asked {
+        scenes,
+        out: out.as_deref(),
+        format: format.as_deref(),
+        which: Which { name: alternative.as_deref(), every: *alternatives },
+        units: *units,
+        force: *force,
+    };
     CAMERA.make(asked, put)
 }
 
@@ -44,6 +52,9 @@ pub(crate) fn put(matter: &Matter<'_>, target: &Path) -> Result<Vec<String>, Han
         Some("txt") => camera.to_text().as_bytes().to_vec(),
         _ => camera.to_glb(),
     };
-    replace_with(target, |out| Ok::<_, HandoverError>(out.write_all(&bytes)?))?;
+    replace_with(target, |out| {
+        out.write_all(&bytes)?;
+        matter.go_on()
+    })?;
     Ok(camera.remarks().to_vec())
 }

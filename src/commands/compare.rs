@@ -1,11 +1,12 @@
 //! `staffage compare`: what changed between two versions of a scene.
 
-use super::complaint::unreadable;
+use super::alternative::Which;
+use super::complaint::{sentence, unreadable};
 use crate::arguments;
 use serde::Serialize;
 use staffage_scene::{
     Assessment, Became, Comparison, EyeChange, Finding, LedgerChange, Measure, Measured, Scene,
-    ThingChange, Unit, assess, compare, load, standing_word,
+    ThingChange, Unit, Units, assess_in, compare, load, standing_word,
 };
 use std::io::{self, Write};
 use std::path::Path;
@@ -23,51 +24,128 @@ const UNREADABLE: u8 = 2;
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Compare) -> io::Result<ExitCode> {
+    let which = Which { name: asked.alternative.as_deref(), every: asked.alternatives };
+    let read = |path: &Path| read(path, which, asked.units);
     let (before, after) = (read(&asked.before)?, read(&asked.after)?);
     let (Some(before), Some(after)) = (before, after) else {
         return Ok(ExitCode::from(UNREADABLE));
     };
-    let found = compare((&before.0, &before.1), (&after.0, &after.1));
+    let mut worst = NO_WORSE;
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let printed = if asked.json {
-        serde_json::to_writer(&mut out, &Record::of(asked, &found))
-            .map_err(io::Error::from)
-            .and_then(|()| writeln!(out))
-    } else {
-        words(&mut out, asked, &found)
-    };
+    let mut printed = Ok(());
+    for (was, is) in pairs(&before, &after) {
+        let found = compare((&was.scene, &was.assessment), (&is.scene, &is.assessment));
+        worst = worst.max(if found.new.is_empty() { NO_WORSE } else { WORSE });
+        let pair = Pair { asked, alternative: is.name().or(was.name()), ideas: Ideas::of(was, is) };
+        printed = printed.and_then(|()| pair.print(&mut out, &found));
+    }
     match printed.and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {}
         printed => printed?,
     }
-    Ok(ExitCode::from(if found.new.is_empty() { NO_WORSE } else { WORSE }))
+    Ok(ExitCode::from(worst))
 }
 
-/// The scene and what follows from it; none if it cannot be read, which is then told.
-fn read(path: &Path) -> io::Result<Option<(Scene, Assessment)>> {
-    match load(path) {
-        Ok(scene) => {
-            let assessment = assess(&scene);
-            Ok(Some((scene, assessment)))
+/// A version of a scene with one of its alternatives on show, and what follows from it.
+struct Version {
+    scene: Scene,
+    assessment: Assessment,
+}
+
+impl Version {
+    /// The name of the alternative on show, where there are any.
+    fn name(&self) -> Option<&str> {
+        self.scene.alternative_shown().map(|shown| shown.name.as_str())
+    }
+}
+
+/// The scene as it is asked for; none if it cannot be read, which is then told.
+fn read(path: &Path, which: Which<'_>, units: Units) -> io::Result<Option<Vec<Version>>> {
+    let scenes = match load(path) {
+        Ok(scene) => which.of(path, scene).map_err(|why| sentence(&why)),
+        Err(why) => Err(unreadable(path, &why.to_string())),
+    };
+    match scenes {
+        Ok(scenes) => {
+            let version = |scene| Version { assessment: assess_in(&scene, units), scene };
+            Ok(Some(scenes.into_iter().map(version).collect()))
         }
         Err(why) => {
-            writeln!(io::stderr(), "{}", unreadable(path, &why.to_string()))?;
+            writeln!(io::stderr(), "{why}")?;
             Ok(None)
         }
     }
 }
 
-fn words(out: &mut impl Write, asked: &arguments::Compare, found: &Comparison) -> io::Result<()> {
-    writeln!(out, "{} → {}", asked.before.display(), asked.after.display())?;
-    if found.is_empty() {
+/// Which are compared: those of one name, and what has no alternatives with every one of the other's.
+fn pairs<'a>(before: &'a [Version], after: &'a [Version]) -> Vec<(&'a Version, &'a Version)> {
+    let same = |was: &Version, is: &Version| match (was.name(), is.name()) {
+        (Some(was), Some(is)) => was.to_lowercase() == is.to_lowercase(),
+        _ => true,
+    };
+    if let ([was], [is]) = (before, after) {
+        return vec![(was, is)];
+    }
+    let with = |is| before.iter().filter(move |was| same(was, is)).map(move |was| (was, is));
+    after.iter().flat_map(with).collect()
+}
+
+/// Alternatives that one version of a scene has and the other has not.
+#[derive(Debug, Default)]
+struct Ideas<'a> {
+    new: Vec<&'a str>,
+    gone: Vec<&'a str>,
+}
+
+impl<'a> Ideas<'a> {
+    fn of(was: &'a Version, is: &'a Version) -> Self {
+        let only = |of: &'a Version, other: &Version| {
+            let names = of.scene.alternatives.iter().map(|a| a.name.as_str());
+            names.filter(|name| other.scene.alternative_named(name).is_none()).collect()
+        };
+        Self { new: only(is, was), gone: only(was, is) }
+    }
+
+    fn is_empty(&self) -> bool {
+        self.new.is_empty() && self.gone.is_empty()
+    }
+}
+
+/// What is compared.
+struct Pair<'a> {
+    asked: &'a arguments::Compare,
+    alternative: Option<&'a str>,
+    ideas: Ideas<'a>,
+}
+
+impl Pair<'_> {
+    fn print(&self, out: &mut impl Write, found: &Comparison) -> io::Result<()> {
+        if self.asked.json {
+            serde_json::to_writer(&mut *out, &Record::of(self, found))?;
+            return writeln!(out);
+        }
+        words(out, self, found)
+    }
+}
+
+fn words(out: &mut impl Write, pair: &Pair<'_>, found: &Comparison) -> io::Result<()> {
+    let Pair { asked, alternative, ideas } = pair;
+    let named = alternative.map_or(String::new(), |name| format!(", alternative {name}"));
+    writeln!(out, "{} → {}{named}", asked.before.display(), asked.after.display())?;
+    if found.is_empty() && ideas.is_empty() {
         writeln!(out, "  nothing changed")?;
+    }
+    for (what, names) in [("new", &ideas.new), ("gone", &ideas.gone)] {
+        if !names.is_empty() {
+            writeln!(out, "  alternatives that are {what}: {}", names.join(", "))?;
+        }
     }
     list(out, "mended", found.mended.iter().map(|finding| finding.sentence.clone()))?;
     list(out, "new", found.new.iter().map(|finding| finding.sentence.clone()))?;
     list(out, "kept on purpose now", found.kept.iter().map(kept))?;
     list(out, "eye", found.eye.iter().map(eye))?;
     list(out, "drawn or said otherwise", found.things.iter().map(|t| t.sentence.clone()))?;
-    list(out, "measured otherwise", found.ledger.iter().map(LedgerChange::sentence))?;
+    list(out, "measured otherwise", found.ledger.iter().map(|l| l.sentence(asked.units)))?;
     list(out, "contradicts still", found.still.iter().map(|finding| finding.sentence.clone()))
 }
 
@@ -97,6 +175,10 @@ fn eye(change: &EyeChange) -> String {
 struct Record<'a> {
     before: String,
     after: String,
+    /// That which is on show, where there are any.
+    alternative: Option<&'a str>,
+    alternatives_new: &'a [&'a str],
+    alternatives_gone: &'a [&'a str],
     mended: Vec<FindingRecord<'a>>,
     new: Vec<FindingRecord<'a>>,
     kept: Vec<FindingRecord<'a>>,
@@ -107,11 +189,14 @@ struct Record<'a> {
 }
 
 impl<'a> Record<'a> {
-    fn of(asked: &arguments::Compare, found: &'a Comparison) -> Self {
+    fn of(pair: &'a Pair<'_>, found: &'a Comparison) -> Self {
         let findings = |list: &'a [Finding]| list.iter().map(FindingRecord::of).collect();
         Self {
-            before: asked.before.display().to_string(),
-            after: asked.after.display().to_string(),
+            before: pair.asked.before.display().to_string(),
+            after: pair.asked.after.display().to_string(),
+            alternative: pair.alternative,
+            alternatives_new: &pair.ideas.new,
+            alternatives_gone: &pair.ideas.gone,
             mended: findings(&found.mended),
             new: findings(&found.new),
             kept: findings(&found.kept),

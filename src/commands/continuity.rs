@@ -1,5 +1,6 @@
 //! `staffage continuity`: the same invented things in all paintings of a production.
 
+use super::alternative::names;
 use super::complaint::{sentence, unreadable};
 use super::gathered::gathered;
 use crate::arguments;
@@ -7,9 +8,10 @@ use rayon::prelude::*;
 use serde::Serialize;
 use staffage_scene::{
     Continuity, Discrepancy, DrawnSizes, DrawnThing, FileError, Identity, Measure, Member,
-    ParseError, Scene, SharedThing, SizeBook, Standing, Unit, continuity, drawn_sizes, identities,
-    interval, load, measure, metres, percent, plain_absolute, size_book_path, standing_word,
+    ParseError, Scene, SharedThing, SizeBook, Standing, Unit, Units, continuity, drawn_sizes,
+    identities, load, percent, plain_absolute, size_book_path, standing_word,
 };
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -37,44 +39,119 @@ pub(crate) fn run(asked: &arguments::Continuity) -> io::Result<ExitCode> {
     let mut complaints = Vec::new();
     let pieces = read(&gathered(&asked.scenes), &mut complaints);
     let book = book(asked.book.as_deref(), &pieces, &mut complaints);
-    let named: Vec<Vec<Identity>> =
-        pieces.par_iter().map(|piece| identities(&piece.scene, book.as_ref())).collect();
-    let named = shared(named);
-    let drawn: Vec<DrawnSizes> =
-        pieces.par_iter().zip(&named).map(|(piece, of)| drawn_sizes(&piece.scene, of)).collect();
-    let members: Vec<Member<'_>> = pieces
-        .iter()
-        .zip(named.iter().zip(&drawn))
-        .map(|(Piece { name, scene, .. }, (identities, drawn))| Member {
-            name,
-            scene,
-            identities,
-            drawn,
-        })
-        .collect();
-    let found = continuity(&members, book.as_ref());
-
+    let alternatives = alternatives(asked, &pieces, &mut complaints);
     let mut errors = io::stderr().lock();
     complaints.iter().try_for_each(|why| writeln!(errors, "{why}"))?;
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let printed = if asked.json {
-        let record = Record::of(&members, book.as_ref(), &found, &complaints);
-        serde_json::to_writer(&mut out, &record)
-            .map_err(io::Error::from)
-            .and_then(|()| writeln!(out))
-    } else {
-        words(&mut out, &members, book.as_ref(), &found)
-    };
+    let production = Production { pieces, book, units: asked.units, complaints: &complaints };
+    let (mut wrong, mut printed) = (false, Ok(()));
+    for alternative in alternatives {
+        let (is_wrong, said) = production.held(alternative.as_deref(), asked.json, &mut out);
+        wrong |= is_wrong;
+        printed = printed.and(said);
+    }
     match printed.and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => {}
         printed => printed?,
     }
-    let wrong = found.findings.iter().any(|finding| finding.intended.is_none());
     Ok(ExitCode::from(match () {
         () if !complaints.is_empty() => UNREADABLE,
         () if wrong => CONTRADICTS,
         () => SOUND,
     }))
+}
+
+/// The names of the alternatives that are to be on show, one after the other; none for the scenes as they
+/// were saved.
+fn alternatives(
+    asked: &arguments::Continuity,
+    pieces: &[Piece],
+    complaints: &mut Vec<String>,
+) -> Vec<Option<String>> {
+    if let Some(name) = &asked.alternative {
+        if !pieces.iter().any(|piece| piece.scene.alternative_named(name).is_some()) {
+            complaints.push(format!(
+                "No scene has an alternative called “{name}”: all were taken as they were saved."
+            ));
+        }
+        return vec![Some(name.clone())];
+    }
+    let mut found: Vec<&str> = Vec::new();
+    for name in pieces.iter().flat_map(|piece| names(&piece.scene)) {
+        if !found.iter().any(|known| known.to_lowercase() == name.to_lowercase()) {
+            found.push(name);
+        }
+    }
+    if !asked.alternatives || found.is_empty() {
+        return vec![None];
+    }
+    found.into_iter().map(|name| Some(name.to_owned())).collect()
+}
+
+/// What is held against each other.
+struct Production<'a> {
+    pieces: Vec<Piece>,
+    book: Option<SizeBook>,
+    units: Units,
+    complaints: &'a [String],
+}
+
+impl Production<'_> {
+    /// Adjusts all scenes with the alternative of this name on show, where they have it, and prints what
+    /// came of it. Whether something contradicts that is not intended.
+    fn held(
+        &self,
+        alternative: Option<&str>,
+        json: bool,
+        out: &mut impl Write,
+    ) -> (bool, io::Result<()>) {
+        let shown = |piece: &Piece| {
+            let id = piece.scene.alternative_named(alternative?)?.id;
+            piece.scene.showing(id)
+        };
+        let scenes: Vec<Cow<'_, Scene>> = self
+            .pieces
+            .iter()
+            .map(|piece| shown(piece).map_or(Cow::Borrowed(&piece.scene), Cow::Owned))
+            .collect();
+        let book = self.book.as_ref();
+        let named: Vec<Vec<Identity>> =
+            scenes.par_iter().map(|scene| identities(scene, book)).collect();
+        let named = shared(named);
+        let drawn: Vec<DrawnSizes> =
+            scenes.par_iter().zip(&named).map(|(scene, of)| drawn_sizes(scene, of)).collect();
+        let members: Vec<Member<'_>> = self
+            .pieces
+            .iter()
+            .zip(&scenes)
+            .zip(named.iter().zip(&drawn))
+            .map(|((piece, scene), (identities, drawn))| Member {
+                name: &piece.name,
+                scene,
+                identities,
+                drawn,
+            })
+            .collect();
+        let found = continuity(&members, book, self.units);
+        let wrong = found.findings.iter().any(|finding| finding.intended.is_none());
+        let held = Held { members: &members, alternative, production: self, found: &found };
+        let printed = if json {
+            serde_json::to_writer(&mut *out, &Record::of(&held))
+                .map_err(io::Error::from)
+                .and_then(|()| writeln!(out))
+        } else {
+            words(out, &held)
+        };
+        (wrong, printed)
+    }
+}
+
+/// The scenes as they were held against each other, and what was found.
+struct Held<'a> {
+    members: &'a [Member<'a>],
+    alternative: Option<&'a str>,
+    production: &'a Production<'a>,
+    found: &'a Continuity,
 }
 
 /// The scenes that can be read, in the order asked for; size books among them are passed over.
@@ -130,18 +207,17 @@ fn shared(mut named: Vec<Vec<Identity>>) -> Vec<Vec<Identity>> {
     named
 }
 
-fn words(
-    out: &mut impl Write,
-    members: &[Member<'_>],
-    book: Option<&SizeBook>,
-    found: &Continuity,
-) -> io::Result<()> {
+fn words(out: &mut impl Write, held: &Held<'_>) -> io::Result<()> {
+    let Held { members, alternative, production, found } = held;
+    let book = production.book.as_ref();
     let scenes = if members.len() == 1 { "scene" } else { "scenes" };
     let things = if found.things.len() == 1 { "thing" } else { "things" };
     let book = book.map_or(String::new(), |book| format!(", size book “{}”", book.title));
-    writeln!(out, "{} {scenes}, {} shared {things}{book}", members.len(), found.things.len())?;
+    let alternative = alternative.map_or(String::new(), |name| format!(", alternative {name}"));
+    let (count, shared) = (members.len(), found.things.len());
+    writeln!(out, "{count} {scenes}, {shared} shared {things}{book}{alternative}")?;
     for thing in &found.things {
-        shared_thing(out, members, thing)?;
+        shared_thing(out, members, thing, production.units)?;
     }
     let open: Vec<_> = found.findings.iter().filter(|f| f.intended.is_none()).collect();
     match open.len() {
@@ -162,19 +238,22 @@ fn shared_thing(
     out: &mut impl Write,
     members: &[Member<'_>],
     thing: &SharedThing,
+    units: Units,
 ) -> io::Result<()> {
     let book = thing.book.map_or(String::new(), |known| {
-        format!("  {} ± {} in the size book", metres(known.metres), percent(known.spread))
+        format!("  {} ± {} in the size book", units.metres(known.metres), percent(known.spread))
     });
     let size = thing.size.map_or(String::new(), |size| {
-        format!("  {} by all that agrees", measure(size, Unit::Metres))
+        format!("  {} by all that agrees", units.measure(size, Unit::Metres))
     });
     writeln!(out, "  {}{book}{size}", thing.name)?;
     for drawn in &thing.drawn {
         let Member { name, scene, .. } = members[drawn.member];
         let marker = scene.marker(drawn.marker).map_or("", |marker| &marker.name);
         let size = drawn.size.map_or("no metres here".into(), |size| {
-            format!("{} ({})", measure(size, Unit::Metres), interval(size, Unit::Metres))
+            let (size, ends) =
+                (units.measure(size, Unit::Metres), units.interval(size, Unit::Metres));
+            format!("{size} ({ends})")
         });
         let (ratio, standing) = (drawn.ratio, standing_word(drawn.standing));
         writeln!(out, "    {name}  {marker}  {size}  × {ratio:.2}  {standing}")?;
@@ -185,6 +264,10 @@ fn shared_thing(
 #[derive(Serialize)]
 struct Record<'a> {
     scenes: Vec<&'a str>,
+    /// That which is on show in those scenes that have it.
+    alternative: Option<&'a str>,
+    /// Of all numbers that are lengths.
+    unit: &'static str,
     size_book: Option<&'a str>,
     errors: &'a [String],
     contradictions: usize,
@@ -193,17 +276,15 @@ struct Record<'a> {
 }
 
 impl<'a> Record<'a> {
-    fn of(
-        members: &[Member<'a>],
-        book: Option<&'a SizeBook>,
-        found: &'a Continuity,
-        errors: &'a [String],
-    ) -> Self {
+    fn of(held: &Held<'a>) -> Self {
+        let Held { members, alternative, production, found } = *held;
         let findings = &found.findings;
         Self {
             scenes: members.iter().map(|member| member.name).collect(),
-            size_book: book.map(|book| book.title.as_str()),
-            errors,
+            alternative,
+            unit: "metres",
+            size_book: production.book.as_ref().map(|book| book.title.as_str()),
+            errors: production.complaints,
             contradictions: findings.iter().filter(|f| f.intended.is_none()).count(),
             things: found.things.iter().map(|thing| ThingRecord::of(members, thing)).collect(),
             findings: findings.iter().map(|f| FindingRecord::of(members, f)).collect(),

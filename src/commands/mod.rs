@@ -1,6 +1,6 @@
 //! The program without a window.
 
-mod alternative;
+pub(crate) mod alternative;
 pub(crate) mod camera;
 pub(crate) mod check;
 pub(crate) mod compare;
@@ -14,4 +14,5 @@ pub(crate) mod overlay;
 pub(crate) mod product;
 mod say;
 pub(crate) mod sheet;
+pub(crate) mod watching;
 mod writing;

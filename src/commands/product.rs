@@ -1,16 +1,19 @@
 //! A file that a command makes of a scene: what it is called, where it goes, and what it may replace.
 
+use super::alternative::{Which, for_a_file};
 use super::check::{Answer, Found, Painting, Read};
-use super::writing::each;
+use super::watching::watched;
+use super::writing::each_several;
 use staffage_handover::HandoverError;
-use staffage_picture::Pixels;
-use staffage_scene::{Scene, painting_path, size_book_path};
+use staffage_picture::{Pixels, Progress};
+use staffage_scene::{Scene, Units, painting_path, size_book_path};
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A kind of file.
 #[derive(Clone, Copy, Debug)]
@@ -34,12 +37,22 @@ pub(crate) struct Matter<'a> {
     pub(crate) read: &'a Read,
     /// The painting, unless the frame is blank.
     pub(crate) pixels: Option<&'a Pixels>,
+    /// Whether whoever waits for it gave up.
+    pub(crate) is_cancelled: &'a dyn Fn() -> bool,
 }
 
 impl Matter<'_> {
     /// What the scene's file is called.
     pub(super) fn file(&self) -> String {
         self.answer.path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+    }
+
+    /// Whether there is still someone to make it for; asked last before a file gets its name.
+    ///
+    /// # Errors
+    /// [`HandoverError::Cancelled`] where whoever waits for it gave up.
+    pub(super) fn go_on(&self) -> Result<(), HandoverError> {
+        if (self.is_cancelled)() { Err(HandoverError::Cancelled) } else { Ok(()) }
     }
 }
 
@@ -49,13 +62,13 @@ pub(crate) enum Withheld {
     /// The scene or what belongs to it cannot be read.
     #[error("{0}")]
     Unreadable(String),
-    /// Several scenes would be written to one file.
-    #[error("“{}” is no folder, and several scenes need one: make it first", .0.display())]
+    /// Several scenes or alternatives would be written to one file.
+    #[error("“{}” is no folder, and several files need one: make it first", .0.display())]
     NotAFolder(PathBuf),
-    /// Two scenes have the same name.
+    /// Two scenes or alternatives have the same name.
     #[error(
-        "“{target}” was just written for another scene, and “{scene}” has the same name: write it \
-         elsewhere with --out",
+        "“{target}” was just written for another scene or alternative, and “{scene}” would give it \
+         the same name: write it elsewhere with --out",
         target = .target.display(), scene = .scene.display()
     )]
     Twice { target: PathBuf, scene: PathBuf },
@@ -100,6 +113,8 @@ pub(super) struct Asked<'a> {
     pub(super) scenes: &'a [PathBuf],
     pub(super) out: Option<&'a Path>,
     pub(super) format: Option<&'a str>,
+    pub(super) which: Which<'a>,
+    pub(super) units: Units,
     pub(super) force: bool,
 }
 
@@ -115,36 +130,75 @@ impl Product {
         put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
     ) -> io::Result<ExitCode> {
         let mut written = HashSet::new();
-        each(asked.scenes, |path, _| self.make_one(path, asked, &mut written, &put))
+        each_several(asked.scenes, |path, cancelled| {
+            self.make_of(path, asked, &mut written, cancelled, &put)
+        })
     }
 
-    fn make_one(
+    /// Makes it of each alternative of a scene that is asked for.
+    fn make_of(
         &self,
         path: &Path,
         asked: Asked<'_>,
         written: &mut HashSet<PathBuf>,
+        cancelled: &AtomicBool,
+        put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
+    ) -> Vec<Result<Vec<String>, Withheld>> {
+        let is_cancelled = || cancelled.load(Ordering::Relaxed);
+        let reading = Progress::default();
+        let look = || {
+            if is_cancelled() {
+                reading.cancel();
+            }
+        };
+        let (answers, pixels) =
+            watched(look, || Answer::all_of(path, asked.which, asked.units, &reading));
+        let several = asked.scenes.len() > 1 || answers.len() > 1;
+        let mut made = Vec::new();
+        for answer in &answers {
+            let found = match &answer.found {
+                Found::Scene(read) => {
+                    let pixels = pixels.as_ref();
+                    let matter = Matter { answer, read, pixels, is_cancelled: &is_cancelled };
+                    self.make_one(&matter, asked, several, written, &put)
+                }
+                Found::SizeBook(_) => {
+                    let (path, infix) = (path.display(), self.infix);
+                    Ok(vec![format!("{path}  a size book, which has no {infix}")])
+                }
+                Found::Nothing(why) => Err(Withheld::Unreadable(why.clone())),
+            };
+            // The alternatives share the painting, and its trouble is told once.
+            let is_over = matches!(found, Err(Withheld::Unreadable(_)));
+            made.push(found);
+            if is_over || is_cancelled() {
+                break;
+            }
+        }
+        made
+    }
+
+    fn make_one(
+        &self,
+        matter: &Matter<'_>,
+        asked: Asked<'_>,
+        several: bool,
+        written: &mut HashSet<PathBuf>,
         put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
     ) -> Result<Vec<String>, Withheld> {
-        let (answer, pixels) = Answer::with_pixels(path);
-        let read = match &answer.found {
-            Found::Scene(read) => read,
-            Found::SizeBook(_) => {
-                let infix = self.infix;
-                return Ok(vec![format!("{}  a size book, which has no {infix}", path.display())]);
-            }
-            Found::Nothing(why) => return Err(Withheld::Unreadable(why.clone())),
-        };
-        if let Painting::Unreadable(why) = &read.painting {
+        let (path, scene) = (&matter.answer.path, &matter.read.scene);
+        let alternative = asked.which.named(scene);
+        let target = self.target(path, alternative, asked.out, several, asked.format)?;
+        let failed = |source| Withheld::Failed { target: target.clone(), source };
+        matter.go_on().map_err(failed)?;
+        if let Painting::Unreadable(why) = &matter.read.painting {
             return Err(Withheld::Unreadable(why.clone()));
         }
-        let target = self.target(path, asked.out, asked.scenes.len() > 1, asked.format)?;
         if written.contains(&target) {
             return Err(Withheld::Twice { target, scene: path.to_owned() });
         }
-        self.may_be_replaced(&target, path, &read.scene, asked.force)?;
-        let matter = Matter { answer: &answer, read, pixels: pixels.as_ref() };
-        let remarks = put(&matter, &target)
-            .map_err(|source| Withheld::Failed { target: target.clone(), source })?;
+        self.may_be_replaced(&target, path, scene, asked.force)?;
+        let remarks = put(matter, &target).map_err(failed)?;
         let bytes = fs::metadata(&target).map_or(0, |file| file.len());
         let mut said = vec![format!("{}  {:.1} MB", target.display(), bytes as f64 / 1e6)];
         said.extend(remarks.into_iter().map(|remark| format!("  {remark}")));
@@ -156,23 +210,33 @@ impl Product {
     pub(crate) fn target(
         &self,
         scene: &Path,
+        alternative: Option<&str>,
         out: Option<&Path>,
         several: bool,
         wanted: Option<&str>,
     ) -> Result<PathBuf, Withheld> {
+        let beside = scene.parent().unwrap_or(Path::new(""));
         match out {
-            None => Ok(self.in_folder(scene.parent().unwrap_or(Path::new("")), scene, wanted)),
-            Some(out) if out.is_dir() => Ok(self.in_folder(out, scene, wanted)),
+            None => Ok(self.in_folder(beside, scene, alternative, wanted)),
+            Some(out) if out.is_dir() => Ok(self.in_folder(out, scene, alternative, wanted)),
             Some(out) if several => Err(Withheld::NotAFolder(out.to_owned())),
             Some(out) => self.named(out, wanted),
         }
     }
 
-    /// What it is called in a folder.
-    pub(crate) fn in_folder(&self, folder: &Path, scene: &Path, wanted: Option<&str>) -> PathBuf {
+    /// What it is called in a folder: `quay.sheet.html`, `quay.crane.sheet.html`.
+    fn in_folder(
+        &self,
+        folder: &Path,
+        scene: &Path,
+        alternative: Option<&str>,
+        wanted: Option<&str>,
+    ) -> PathBuf {
         let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
         let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
         let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
+        let alternative = alternative.map(|name| format!(".{}", for_a_file(name)));
+        name.push(alternative.unwrap_or_default());
         name.push(format!(".{}.{}", self.infix, wanted.unwrap_or(self.endings[0])));
         folder.join(name)
     }
@@ -252,7 +316,7 @@ mod tests {
     };
 
     fn target(scene: &str, out: Option<&str>, wanted: Option<&str>) -> Result<PathBuf, String> {
-        let target = LIST.target(Path::new(scene), out.map(Path::new), false, wanted);
+        let target = LIST.target(Path::new(scene), None, out.map(Path::new), false, wanted);
         target.map_err(|why| why.to_string())
     }
 
@@ -261,6 +325,8 @@ mod tests {
         assert_eq!(target("a/quay.ron", None, None), Ok("a/quay.list.txt".into()));
         assert_eq!(target("quay.v2", None, Some("md")), Ok("quay.v2.list.md".into()));
         assert_eq!(target("..", None, None), Ok("scene.list.txt".into()));
+        let crane = LIST.target(Path::new("a/quay.ron"), Some("Crane 2"), None, true, None);
+        assert_eq!(crane.unwrap(), Path::new("a/quay.crane-2.list.txt"));
     }
 
     #[test]
@@ -268,7 +334,7 @@ mod tests {
         assert_eq!(target("quay.ron", Some("x.MD"), None), Ok("x.MD".into()));
         assert!(target("quay.ron", Some("x.md"), Some("txt")).unwrap_err().contains("--as"));
         assert!(target("quay.ron", Some("x"), None).unwrap_err().contains(".txt or .md"));
-        let several = LIST.target(Path::new("a.ron"), Some(Path::new("x.md")), true, None);
+        let several = LIST.target(Path::new("a.ron"), None, Some(Path::new("x.md")), true, None);
         assert!(several.unwrap_err().to_string().contains("no folder"));
     }
 

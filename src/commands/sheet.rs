@@ -1,10 +1,11 @@
 //! `staffage sheet`: what scenes say, as pages for those who review them.
 
+use super::alternative::Which;
 use super::check::{Book, Painting, Read, write_json};
 use super::product::{Asked, Matter, Product};
 use crate::arguments;
 use staffage_handover::{Card, HandoverError, Sheet, is_sheet, write_ledger_csv};
-use staffage_scene::{Units, replace_with};
+use staffage_scene::replace_with;
 use std::fs::File;
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -35,26 +36,40 @@ fn is_answer(path: &Path) -> io::Result<bool> {
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Sheet) -> io::Result<ExitCode> {
-    let arguments::Sheet { scenes, out, format, force } = asked;
-    let asked = Asked { scenes, out: out.as_deref(), format: format.as_deref(), force: *force };
+    let arguments::Sheet { scenes, out, format, alternative, alternatives, units, force } = asked;
+    let asked = Asked {
+        scenes,
+        out: out.as_deref(),
+        format: format.as_deref(),
+        which: Which { name: alternative.as_deref(), every: *alternatives },
+        units: *units,
+        force: *force,
+    };
     SHEET.make(asked, |matter, target| put(matter, target).map(|()| Vec::new()))
 }
 
 /// Writes it to its file, which gets its name when it is whole.
 pub(crate) fn put(matter: &Matter<'_>, target: &Path) -> Result<(), HandoverError> {
-    let Matter { answer, read, pixels } = *matter;
+    let Matter { answer, read, pixels, .. } = *matter;
     let file = matter.file();
     match SHEET.ending(target) {
-        Some("json") => replace_with(target, |mut out| Ok(write_json(&mut out, answer)?)),
-        Some("csv") => {
-            replace_with(target, |out| write_ledger_csv(&read.scene, &read.assessment, &file, out))
-        }
+        Some("json") => replace_with(target, |mut out| {
+            write_json(&mut out, answer)?;
+            matter.go_on()
+        }),
+        Some("csv") => replace_with(target, |out| {
+            write_ledger_csv(&read.scene, &read.assessment, &file, out)?;
+            matter.go_on()
+        }),
         _ => {
             let card = pixels.map(|pixels| Card::of(pixels, ACROSS)).transpose()?;
             let (scene, assessment, painting) = (&read.scene, &read.assessment, card.as_ref());
             let remarks = &remarks(read);
             let page = Sheet { scene, assessment, file: &file, painting, remarks }.to_html();
-            replace_with(target, |out| Ok(out.write_all(page.as_bytes())?))
+            replace_with(target, |out| {
+                out.write_all(page.as_bytes())?;
+                matter.go_on()
+            })
         }
     }
 }
@@ -69,7 +84,8 @@ fn remarks(read: &Read) -> Vec<String> {
         Book::None => {}
         Book::Unreadable(why) => remarks.push(why.clone()),
         Book::Read(differences) => {
-            remarks.extend(differences.iter().map(|difference| difference.sentence(Units::Metric)));
+            let units = read.assessment.units;
+            remarks.extend(differences.iter().map(|difference| difference.sentence(units)));
         }
     }
     remarks

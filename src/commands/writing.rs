@@ -22,14 +22,27 @@ pub(super) fn each<T, E: Display>(
     asked: impl IntoIterator<Item = T>,
     mut write: impl FnMut(T, &AtomicBool) -> Result<Vec<String>, E>,
 ) -> io::Result<ExitCode> {
+    each_several(asked, |one, cancelled| vec![write(one, cancelled)])
+}
+
+/// The same where several files may come of one.
+///
+/// # Errors
+/// When standard output or standard error cannot be written to.
+pub(super) fn each_several<T, E: Display>(
+    asked: impl IntoIterator<Item = T>,
+    mut write: impl FnMut(T, &AtomicBool) -> Vec<Result<Vec<String>, E>>,
+) -> io::Result<ExitCode> {
     let cancelled = cancelled_by_hand();
     let mut status = WRITTEN;
     for one in asked {
-        match write(one, &cancelled) {
-            Ok(said) => said.iter().try_for_each(|said| say(said))?,
-            Err(why) => {
-                writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
-                status = NOT_WRITTEN;
+        for written in write(one, &cancelled) {
+            match written {
+                Ok(said) => said.iter().try_for_each(|said| say(said))?,
+                Err(why) => {
+                    writeln!(io::stderr(), "{}", sentence(&why.to_string()))?;
+                    status = NOT_WRITTEN;
+                }
             }
         }
         if cancelled.load(Ordering::Relaxed) {

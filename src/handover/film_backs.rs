@@ -9,7 +9,8 @@ pub struct FilmBack {
     pub name: &'static str,
     /// Width of the picture on it, millimetres; of a squeezed one, as it is seen unsqueezed.
     pub width: f64,
-    /// Where the width comes from.
+    /// Where the width comes from, for whoever reads a sheet; nominal where no published figure was seen,
+    /// so that a camera house is asked first.
     pub source: &'static str,
 }
 
@@ -18,7 +19,8 @@ pub const FILM_BACKS: [FilmBack; 6] = [
     FilmBack {
         name: "65 mm, five perforations",
         width: 52.48,
-        source: "camera aperture 2.066 × 0.906 in, SMPTE ST 215, from memory",
+        // Width from memory; neither SMPTE ST 215 nor a maker's drawing of it was seen.
+        source: "camera aperture 52.48 × 23.01 mm, nominal",
     },
     FilmBack {
         name: "35 mm, 2 × squeezed (as seen unsqueezed)",
@@ -43,7 +45,8 @@ pub const FILM_BACKS: [FilmBack; 6] = [
     FilmBack {
         name: "Super 16",
         width: 12.52,
-        source: "camera aperture 12.52 × 7.41 mm, SMPTE ST 201, from memory",
+        // Width from memory; SMPTE 201M-1996 (16 mm, type W) standardizes it and was not seen.
+        source: "camera aperture 12.52 × 7.41 mm, nominal",
     },
 ];
 

@@ -9,7 +9,7 @@ use std::borrow::Cow;
 use std::io::{self, Write};
 
 /// Names of the columns. Lengths are in the unit of their row.
-const COLUMNS: [&str; 18] = [
+const COLUMNS: [&str; 19] = [
     "scene",
     "id",
     "name",
@@ -28,6 +28,7 @@ const COLUMNS: [&str; 18] = [
     "intended by",
     "smallest lie noticed",
     "finding",
+    "alternative",
 ];
 
 /// By this a ledger that was written before is known among other files.
@@ -36,7 +37,8 @@ pub(crate) const CSV_SIGNATURE: &str = "scene,id,name,measured,stands on,unit,di
 /// Writes the ledger near to far, one row for each marker; ends of intervals are those of 95 %, and an
 /// end that is not there (as far off as the horizon) is an empty cell. Spreadsheets take a text that
 /// begins with =, +, - or @ for a formula: such a name or reason gets an apostrophe before it, which they
-/// hide.
+/// hide. Numbers are metres or eye heights whatever the assessment's words tell lengths in; the
+/// alternative is that which is on show, where there are any.
 ///
 /// # Errors
 /// [`HandoverError::Unwritable`] when `out` cannot be written to.
@@ -102,6 +104,7 @@ fn row(
         kept.map_or(String::new(), |kept| text(&kept.by).into_owned()),
         number(entry.detectable),
         finding.map_or(String::new(), |finding| text(&finding.sentence).into_owned()),
+        scene.alternative_shown().map_or(String::new(), |shown| text(&shown.name).into_owned()),
     ]
 }
 

@@ -5,85 +5,68 @@ use crate::commands::camera::CAMERA;
 use crate::commands::check::{Answer, Found, Painting, Read};
 use crate::commands::product::{Matter, Withheld};
 use crate::commands::sheet::SHEET;
+use crate::commands::watching::watched;
 use crate::commands::{camera, sheet};
 use staffage_desk::{HandoverProgress, Outcome, Product, ProductOrder};
 use staffage_handover::HandoverError;
 use staffage_picture::Progress;
 use std::fs;
 use std::io;
-use std::sync::mpsc::{RecvTimeoutError, channel};
-use std::thread;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
-/// How often it is looked whether the painter gave up, while the painting is decoded.
-const GLANCE: Duration = Duration::from_millis(50);
 /// The share of the work that reading the painting is.
 const READING: f32 = 0.7;
 
 pub(super) fn write(order: &ProductOrder, progress: &HandoverProgress) -> Outcome {
     match try_write(order, progress) {
-        Ok(Some(sentence)) => Outcome::Done(sentence),
-        Ok(None) => Outcome::Cancelled,
+        Ok(sentence) => Outcome::Done(sentence),
+        Err(Withheld::Failed { source: HandoverError::Cancelled, .. }) => Outcome::Cancelled,
         Err(Withheld::Taken { path, .. }) => Outcome::Taken(path),
         Err(why) => Outcome::Failed(in_window(&why)),
     }
 }
 
-/// What is there now; none if the painter gave up.
-fn try_write(
-    order: &ProductOrder,
-    progress: &HandoverProgress,
-) -> Result<Option<String>, Withheld> {
+/// What is there now.
+fn try_write(order: &ProductOrder, progress: &HandoverProgress) -> Result<String, Withheld> {
     let start = Instant::now();
-    let ProductOrder { product, scene, scene_path, path, replace } = order;
+    let ProductOrder { product, scene, scene_path, units, path, replace } = order;
     let kind = match product {
         Product::Sheet => SHEET,
         Product::Camera => CAMERA,
     };
     let target = kind.named(path, None)?;
     kind.may_be_replaced(&target, scene_path, scene, *replace)?;
+    let failed = |source| Withheld::Failed { target: target.clone(), source };
+    let cancelled = || failed(HandoverError::Cancelled);
     let reading = Progress::default();
-    let (read, pixels) =
-        watched(progress, &reading, || Read::of(scene_path, (**scene).clone(), &reading));
+    let look = || {
+        progress.report(READING * reading.fraction_read());
+        if progress.is_cancelled() {
+            reading.cancel();
+        }
+    };
+    let read = || Read::of(scene_path, (**scene).clone(), *units, &reading);
+    let (read, pixels) = watched(look, read);
     if progress.is_cancelled() {
-        return Ok(None);
+        return Err(cancelled());
     }
     if let Painting::Unreadable(why) = &read.painting {
         return Err(Withheld::Unreadable(why.clone()));
     }
     let answer = Answer { path: scene_path.clone(), found: Found::Scene(Box::new(read)) };
-    let Found::Scene(read) = &answer.found else { return Ok(None) };
-    let matter = Matter { answer: &answer, read, pixels: pixels.as_ref() };
+    let Found::Scene(read) = &answer.found else { return Err(cancelled()) };
+    let is_cancelled = || progress.is_cancelled();
+    let pixels = pixels.as_ref();
+    let matter = Matter { answer: &answer, read, pixels, is_cancelled: &is_cancelled };
     let remarks = match product {
         Product::Sheet => sheet::put(&matter, &target).map(|()| Vec::new()),
         Product::Camera => camera::put(&matter, &target),
     };
-    let remarks = remarks.map_err(|source| Withheld::Failed { target: target.clone(), source })?;
+    let remarks = remarks.map_err(failed)?;
     let megabytes = fs::metadata(&target).map_or(0.0, |file| file.len() as f64 / 1e6);
     let seconds = start.elapsed().as_secs_f64();
     let wrote = format!("Wrote “{}”: {megabytes:.1} MB, in {seconds:.1} s.", target.display());
-    Ok(Some([vec![wrote], remarks].concat().join(" ")))
-}
-
-/// Does something that reads a painting, tells how far it is, and has it given up when the painter does.
-fn watched<T>(progress: &HandoverProgress, reading: &Progress, work: impl FnOnce() -> T) -> T {
-    thread::scope(|scope| {
-        let (done, is_done) = channel::<()>();
-        scope.spawn(move || {
-            while is_done.recv_timeout(GLANCE) == Err(RecvTimeoutError::Timeout) {
-                progress.report(READING * reading.fraction_read());
-                if progress.is_cancelled() {
-                    reading.cancel();
-                }
-            }
-        });
-        if progress.is_cancelled() {
-            reading.cancel();
-        }
-        let made = work();
-        drop(done);
-        made
-    })
+    Ok([vec![wrote], remarks].concat().join(" "))
 }
 
 /// Why there is none, with what can be done about it in the window.
@@ -114,7 +97,7 @@ fn in_window(why: &Withheld) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use staffage_scene::{Known, Painting as Recorded, Scene};
+    use staffage_scene::{Known, Painting as Recorded, Scene, Units};
     use std::path::Path;
     use std::sync::Arc;
     use tempfile::TempDir;
@@ -131,6 +114,7 @@ mod tests {
             product,
             scene: Arc::new(scene),
             scene_path: folder.path().join("quay.ron"),
+            units: Units::Imperial,
             path: folder.path().join(name),
             replace: false,
         }

@@ -2,7 +2,7 @@
 
 use crate::{
     Assessment, EyeReading, Finding, Marker, MarkerId, Measure, Scene, Segment, Standing, Subject,
-    Unit, measure, subject_name,
+    Unit, Units, subject_name,
 };
 use glam::DVec2;
 use staffage_solver::Quantity;
@@ -185,10 +185,11 @@ fn ledger(before: (&Scene, &Assessment), after: (&Scene, &Assessment)) -> Vec<Le
 }
 
 impl LedgerChange {
-    /// The change in a plain sentence: "gate: 12 m → 14 m tall".
+    /// The change in a plain sentence: "gate: size 12 m → 14 m".
     #[must_use]
-    pub fn sentence(&self) -> String {
-        let words = |m: Option<Measure>, unit| m.map_or("not fixed".into(), |m| measure(m, unit));
+    pub fn sentence(&self, units: Units) -> String {
+        let words =
+            |m: Option<Measure>, unit| m.map_or("not fixed".into(), |m| units.measure(m, unit));
         let pair = |what: &str, of: fn(&Measured) -> Option<Measure>| {
             let [a, b] = [&self.before, &self.after].map(|side| words(of(side), side.unit));
             (a != b).then(|| format!("{what} {a} → {b}"))

@@ -7,8 +7,7 @@
 
 use crate::wording::{dimension, percent, too_large};
 use crate::{
-    BookEntry, DrawnSizes, Identity, Measure, Scene, SizeBook, Standing, Subject, Unit, measure,
-    metres,
+    BookEntry, DrawnSizes, Identity, Measure, Scene, SizeBook, Standing, Subject, Unit, Units,
 };
 use staffage_solver::{
     Datum, Group, NOTICEABLE, Network, Rejection, Row, RowResult, STRAINED, SnoopedNetwork,
@@ -102,11 +101,11 @@ enum Claim {
     Book(usize),
 }
 
-/// Holds the paintings of a production against each other and against its size book. Pure: the same
-/// scenes in the same order give the same answer.
+/// Holds the paintings of a production against each other and against its size book; sentences tell
+/// lengths in these units. Pure: the same scenes in the same order give the same answer.
 #[must_use]
-pub fn continuity(members: &[Member<'_>], book: Option<&SizeBook>) -> Continuity {
-    let things = Things::of(members, book);
+pub fn continuity(members: &[Member<'_>], book: Option<&SizeBook>, units: Units) -> Continuity {
+    let things = Things { units, ..Things::of(members, book) };
     let (network, claims) = things.network();
     let blame = |claim| match claim {
         Claim::Drawn(..) => 0,
@@ -124,6 +123,7 @@ pub fn continuity(members: &[Member<'_>], book: Option<&SizeBook>) -> Continuity
 /// Everything that is shared, by its place.
 struct Things<'a> {
     members: &'a [Member<'a>],
+    units: Units,
     names: Vec<&'a str>,
     entries: Vec<Option<&'a BookEntry>>,
     /// For each member and each of its drawn sizes, which thing it is of.
@@ -167,7 +167,8 @@ impl<'a> Things<'a> {
         });
         let scales = scales.collect();
         let things = members.iter().map(of_member).collect();
-        Self { members, names, entries, things, scales, nodes }
+        let units = Units::default();
+        Self { members, units, names, entries, things, scales, nodes }
     }
 
     /// ln S of each thing and ln k of each unknown scale; each scene's sizes as one group.
@@ -321,7 +322,7 @@ impl<'a> Things<'a> {
         let how = span.map_or("", dimension);
         let says = self.others(snooped, thing, (member, place));
         let size = match drawn.size {
-            Some(size) => format!("is drawn {} {how}", measure(size, Unit::Metres)),
+            Some(size) => format!("is drawn {} {how}", self.units.measure(size, Unit::Metres)),
             None => "is drawn at a size that only its own painting tells".into(),
         };
         format!("{here} {size}, but {says}: {}. Scale it to {:.0} %.", too_large(off), 100.0 / off)
@@ -333,7 +334,8 @@ impl<'a> Things<'a> {
         let mut says = Vec::new();
         let book = snooped.kept.iter().any(|(claim, _)| *claim == Claim::Book(thing));
         if let Some(entry) = self.entries[thing].filter(|_| book) {
-            let (size, spread) = (metres(entry.size.metres), percent(entry.size.spread));
+            let size = self.units.metres(entry.size.metres);
+            let spread = percent(entry.size.spread);
             says.push(format!("the size book says {size} ± {spread} for {name}"));
         }
         let agreeing = snooped.kept.iter().filter_map(|(claim, _)| match *claim {
@@ -347,7 +349,7 @@ impl<'a> Things<'a> {
         for (member, place) in agreeing.take(TOLD) {
             let there = self.where_it_is(self.marker(member, place));
             says.push(match self.drawn(snooped, member, place).size {
-                Some(size) => format!("{there} is {}", measure(size, Unit::Metres)),
+                Some(size) => format!("{there} is {}", self.units.measure(size, Unit::Metres)),
                 None => format!("{there} is another size against what they share"),
             });
         }
@@ -360,9 +362,9 @@ impl<'a> Things<'a> {
         let size = around(adjusted.values[thing], adjusted.sd[thing]);
         format!(
             "The size book says {} for {}, but the paintings make it {}: {}. Change the book, or repaint.",
-            metres(stated),
+            self.units.metres(stated),
             self.names[thing],
-            measure(size, Unit::Metres),
+            self.units.measure(size, Unit::Metres),
             too_large(off),
         )
     }

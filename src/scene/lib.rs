@@ -75,7 +75,7 @@ pub use eye_in_hand::{Pull, pulled};
 pub use file::{FileError, autosave, autosave_path, load, plain, previous_path, save};
 pub use format::{FORMAT, ParseError, parse, write};
 pub use frame_ratios::{ACTION_SAFE, FRAME_RATIOS, FrameRatio, TITLE_SAFE, WORKING_WIDTHS};
-pub use ghost_words::{guide_words, stand_in_words};
+pub use ghost_words::{guide_words, stand_in_stance, stand_in_words};
 pub use guide::{
     Climb, Division, Flight, Guide, GuideShape, HALVINGS, Plane, Post, Reach, Round, STEPS, Steps,
 };

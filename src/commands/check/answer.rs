@@ -1,5 +1,4 @@
-use crate::arguments::Check;
-use crate::commands::alternative;
+use crate::commands::alternative::Which;
 use crate::commands::complaint::{sentence, unreadable};
 use staffage_picture::{Limits, Pixels, Progress, Size};
 use staffage_scene::{
@@ -58,41 +57,26 @@ pub(crate) enum Painting {
 }
 
 impl Answer {
-    /// What a file says; several answers where every alternative is asked for.
-    pub(crate) fn all_of(path: &Path, asked: &Check) -> Vec<Self> {
-        match load(path) {
-            Ok(scene) => Self::of_scene(path, scene, asked),
-            Err(why) => vec![Self::without_scene(path, &why)],
-        }
-    }
-
-    fn of_scene(path: &Path, scene: Scene, asked: &Check) -> Vec<Self> {
-        let scenes = match alternative::showing(path, scene, asked.alternative.as_deref()) {
-            Ok(scene) if asked.alternatives => alternative::each(scene),
-            Ok(scene) => vec![scene],
-            Err(why) => {
-                return vec![Self { path: path.to_owned(), found: Found::Nothing(sentence(&why)) }];
-            }
+    /// What a file says, and its painting if it can be read; several answers where every alternative is
+    /// asked for, which share the painting.
+    pub(crate) fn all_of(
+        path: &Path,
+        which: Which<'_>,
+        units: Units,
+        progress: &Progress,
+    ) -> (Vec<Self>, Option<Pixels>) {
+        let answer = |found| Self { path: path.to_owned(), found };
+        let scenes = match load(path).map(|scene| which.of(path, scene)) {
+            Ok(Ok(scenes)) => scenes,
+            Ok(Err(why)) => return (vec![answer(Found::Nothing(sentence(&why)))], None),
+            Err(why) => return (vec![Self::without_scene(path, &why)], None),
         };
-        // They share the painting.
-        let painting = scenes
-            .first()
-            .map_or(Painting::None, |scene| painting(path, scene, &Progress::default()).0);
-        let read =
-            |scene| Found::Scene(Box::new(Read::with(path, scene, asked.units, painting.clone())));
-        let answer = |scene| Self { path: path.to_owned(), found: read(scene) };
-        scenes.into_iter().map(answer).collect()
-    }
-
-    /// What a file says of the alternative that it shows, and the painting if it could be read.
-    pub(crate) fn with_pixels(path: &Path) -> (Self, Option<Pixels>) {
-        match load(path) {
-            Ok(scene) => {
-                let (read, pixels) = Read::of(path, scene, &Progress::default());
-                (Self { path: path.to_owned(), found: Found::Scene(Box::new(read)) }, pixels)
-            }
-            Err(why) => (Self::without_scene(path, &why), None),
-        }
+        let (painting, pixels) = match scenes.first() {
+            Some(scene) => painting(path, scene, progress),
+            None => (Painting::None, None),
+        };
+        let read = |scene| Found::Scene(Box::new(Read::with(path, scene, units, painting.clone())));
+        (scenes.into_iter().map(read).map(answer).collect(), pixels)
     }
 
     /// What a file says that is no scene.
@@ -121,9 +105,14 @@ impl Answer {
 
 impl Read {
     /// What there is to say of a scene in a file of this path, and its painting if it can be read.
-    pub(crate) fn of(path: &Path, scene: Scene, progress: &Progress) -> (Self, Option<Pixels>) {
+    pub(crate) fn of(
+        path: &Path,
+        scene: Scene,
+        units: Units,
+        progress: &Progress,
+    ) -> (Self, Option<Pixels>) {
         let (painting, pixels) = painting(path, &scene, progress);
-        (Self::with(path, scene, Units::default(), painting), pixels)
+        (Self::with(path, scene, units, painting), pixels)
     }
 
     fn with(path: &Path, scene: Scene, units: Units, painting: Painting) -> Self {

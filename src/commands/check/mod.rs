@@ -7,10 +7,12 @@ mod words;
 pub(crate) use answer::{Answer, Book, Found, Painting, Read};
 pub(crate) use record::write as write_json;
 
+use super::alternative::Which;
 use super::gathered::gathered;
 use crate::arguments::Check;
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
+use staffage_picture::Progress;
 use staffage_scene::{Finding, Standing};
 use std::collections::BTreeMap;
 use std::io::{self, IsTerminal, Write};
@@ -58,7 +60,8 @@ struct Said {
 }
 
 fn said(path: &Path, check: &Check) -> io::Result<Said> {
-    let answers = Answer::all_of(path, check);
+    let which = Which { name: check.alternative.as_deref(), every: check.alternatives };
+    let (answers, _) = Answer::all_of(path, which, check.units, &Progress::default());
     let mut out = Vec::new();
     for answer in &answers {
         if check.json {

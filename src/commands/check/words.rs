@@ -5,7 +5,7 @@ use crate::commands::alternative;
 use staffage_scene::{
     Above, Entry, Finding, Measure, Placed, Scene, Side, Standing, Subject, Unit, Units,
     VisibleHorizon, cant_side, family_name, guide_words, mends, pitch_side, place_stand_in,
-    region_words, stand_in_words, standing_word, subject_name, suggestion,
+    region_words, stand_in_stance, stand_in_words, standing_word, subject_name, suggestion,
 };
 use staffage_solver::{Quantity, Source};
 use std::io::{self, Write};
@@ -219,15 +219,11 @@ fn stand_ins(out: &mut impl Write, read: &Read) -> io::Result<()> {
     writeln!(out, "  stand-ins")?;
     for stand_in in &scene.stand_ins {
         let said = stand_in_words(stand_in, scene, &read.assessment);
-        let level = subject_name(scene, Subject::Level(stand_in.level));
-        let lift = match stand_in.lift {
-            0.0 => String::new(),
-            lift => format!(", lifted {}", read.assessment.units.metres(lift)),
-        };
+        let stance = stand_in_stance(stand_in, scene, read.assessment.units);
         let pixels = place_stand_in(scene, &read.assessment, stand_in).ok();
         let pixels = pixels.as_ref().and_then(|placed| pixel_height(read, placed.nearest()?));
         let pixels = pixels.map_or(String::new(), |px| format!("; {px:.0} px high"));
-        writeln!(out, "    {}: {said}, on {level}{lift}{pixels}", stand_in.name)?;
+        writeln!(out, "    {}: {said}, {stance}{pixels}", stand_in.name)?;
     }
     Ok(())
 }

@@ -1,5 +1,6 @@
 use super::refusal::Refusal;
 use crate::arguments::Overlay;
+use crate::commands::alternative::for_a_file;
 use staffage_handover::{HandoverError, is_overlay};
 use staffage_scene::{Scene, painting_path};
 use std::ffi::{OsStr, OsString};
@@ -76,12 +77,6 @@ impl Target {
         })?;
         if overlay || force { Ok(()) } else { Err(Refusal::Taken(self.path.clone())) }
     }
-}
-
-/// A name as part of a file's: letters and digits, all else a hyphen.
-fn for_a_file(name: &str) -> String {
-    let name = name.trim().to_lowercase();
-    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
 }
 
 /// The name of a scene without its ending.

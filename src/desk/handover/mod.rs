@@ -90,6 +90,8 @@ pub struct ProductOrder {
     pub scene: Arc<Scene>,
     /// The scene's file, or where it would be saved.
     pub scene_path: PathBuf,
+    /// What its words tell lengths in.
+    pub units: Units,
     /// The file to write; its ending says what is written.
     pub path: PathBuf,
     /// Whether what is there may be replaced although it is no such file. The scene, its painting and

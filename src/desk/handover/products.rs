@@ -58,7 +58,8 @@ pub(crate) fn act(desk: &mut Desk, act: ProductAct) {
             let path = plain(with_ending(path, product));
             desk.remembered.products.remember(&scene_path, product, &path);
             let scene = Arc::clone(desk.history.present());
-            send(desk, ProductOrder { product, scene, scene_path, path, replace: false });
+            let units = desk.units();
+            send(desk, ProductOrder { product, scene, scene_path, units, path, replace: false });
         }
         ProductAct::Replace(order) => send(desk, ProductOrder { replace: true, ..*order }),
     }

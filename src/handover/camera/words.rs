@@ -4,9 +4,7 @@ use super::CameraScene;
 use super::scenery::Ground;
 use crate::film_backs::{FILM_BACKS, millimetres};
 use glam::DVec2;
-use staffage_scene::{
-    Side, Subject, cant_side, interval, measure, metres_over, pitch_side, subject_name,
-};
+use staffage_scene::{Side, Subject, cant_side, metres_over, pitch_side, subject_name};
 use staffage_solver::{Quantity, Source};
 use std::fmt::Write as _;
 
@@ -81,8 +79,9 @@ fn write(
             (Some(exactly), Some(clearance)) => {
                 let signed = if level.side == Side::Below { -exactly } else { exactly };
                 let height = format!("Y = {:.3}", ground.eye_height + signed);
-                let words = measure(clearance, reading.unit);
-                let ends = interval(clearance, reading.unit);
+                let units = of.assessment.units;
+                let words = units.measure(clearance, reading.unit);
+                let ends = units.interval(clearance, reading.unit);
                 writeln!(out, "  {height:<16}{}: {words} ({ends}) {side}", level.name)?;
             }
             _ => writeln!(

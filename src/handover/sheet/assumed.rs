@@ -1,10 +1,10 @@
 //! What was taken as given, and what else is in the scene.
 
-use super::Sheet;
+use super::{Sheet, unbroken};
 use maud::{Markup, html};
 use staffage_scene::{
-    Arranged, Curvature, GuideShape, Scene, StandIn, Standing, Statement, Subject, World, metres,
-    percent, subject_name,
+    Curvature, Standing, Statement, Units, World, guide_words, percent, stand_in_stance,
+    stand_in_words,
 };
 use staffage_solver::Source;
 use std::collections::BTreeMap;
@@ -20,11 +20,11 @@ pub(super) fn assumed(sheet: &Sheet<'_>) -> Markup {
             div.two {
                 div {
                     h3 { "Sizes and distances that everything is compared with" }
-                    ul.plain { @for given in given(scene) { li { (given) } } }
+                    ul.plain { @for given in given(sheet) { li { (unbroken(&given)) } } }
                 }
                 div {
                     h3 { "Assumed" }
-                    ul.plain { @for assumption in assumptions(sheet) { li { (assumption) } } }
+                    ul.plain { @for assumption in assumptions(sheet) { li { (unbroken(&assumption)) } } }
                 }
             }
         }
@@ -33,10 +33,15 @@ pub(super) fn assumed(sheet: &Sheet<'_>) -> Markup {
                 h2 { "Guides and stand-ins in the scene" }
                 p.quiet { "They are drawn to paint by. Nothing was measured with them." }
                 div.two {
-                    div { ul.plain { @for one in &scene.stand_ins { li { (stand_in(scene, one)) } } } }
-                    div { ul.plain { @for guide in &scene.guides {
-                        li { bdi { (guide.name) } ": " (guide_words(guide.shape)) }
-                    } } }
+                    @if !scene.stand_ins.is_empty() { div { ul.plain { @for one in &scene.stand_ins {
+                        li {
+                            bdi { (one.name) } ": " (unbroken(&stand_in_words(one, scene, sheet.assessment))) ", "
+                            (unbroken(&stand_in_stance(one, scene, sheet.units())))
+                        }
+                    } } } }
+                    @if !scene.guides.is_empty() { div { ul.plain { @for guide in &scene.guides {
+                        li { bdi { (guide.name) } ": " (unbroken(&guide_words(guide, scene, sheet.assessment))) }
+                    } } } }
                 }
             }
         }
@@ -44,7 +49,8 @@ pub(super) fn assumed(sheet: &Sheet<'_>) -> Markup {
 }
 
 /// The benchmarks, each with what it was said of.
-fn given(scene: &Scene) -> Vec<String> {
+fn given(sheet: &Sheet<'_>) -> Vec<String> {
+    let (scene, units) = (sheet.scene, sheet.units());
     let mut sizes: BTreeMap<String, Vec<&str>> = BTreeMap::new();
     let mut others = Vec::new();
     for marker in &scene.markers {
@@ -52,12 +58,12 @@ fn given(scene: &Scene) -> Vec<String> {
             match said {
                 Statement::KnownSize { size, as_ } => {
                     let what = if as_.is_empty() { "a size that was typed" } else { as_.as_str() };
-                    let size =
-                        format!("{what}, {} ± {}", metres(size.metres), percent(size.spread));
+                    let (size, spread) = (units.metres(size.metres), percent(size.spread));
+                    let size = format!("{what}, {size} ± {spread}");
                     sizes.entry(size).or_default().push(&marker.name);
                 }
                 Statement::Distance(far) => {
-                    others.push(format!("{} is {} off", marker.name, metres(far.metres)));
+                    others.push(format!("{} is {} off", marker.name, units.metres(far.metres)));
                 }
                 Statement::SameMake { .. }
                 | Statement::Times { .. }
@@ -66,8 +72,8 @@ fn given(scene: &Scene) -> Vec<String> {
         }
     }
     let stated = scene.levels.iter().filter_map(|level| {
-        let metres_over = metres(level.clearance?.metres);
-        Some(format!("the eye is {metres_over} from {}", level.name))
+        let clearance = units.metres(level.clearance?.metres);
+        Some(format!("the eye is {clearance} from {}", level.name))
     });
     let sizes = sizes.into_iter().map(|(size, names)| format!("{size}: {}", listed(&names)));
     let all: Vec<String> = sizes.chain(stated).chain(others).collect();
@@ -104,7 +110,7 @@ fn assumptions(sheet: &Sheet<'_>) -> Vec<String> {
     said.push(
         "Two sizes contradict when chance would set them so far apart less than once in a thousand times, and by more than the 8 % that an eye overlooks.".into(),
     );
-    said.push(world(scene.world));
+    said.push(world(scene.world, sheet.units()));
     for (standing, words) in
         [(Standing::Unchecked, "Nothing else tests"), (Standing::Open, "Nothing fixes the size of")]
     {
@@ -118,12 +124,12 @@ fn assumptions(sheet: &Sheet<'_>) -> Vec<String> {
     said
 }
 
-fn world(world: World) -> String {
+fn world(world: World, units: Units) -> String {
     let earth = world.radius == World::default().radius;
     let radius = if earth {
         "the earth's radius".to_owned()
     } else {
-        format!("a radius of {}", metres(world.radius))
+        format!("a radius of {}", units.metres(world.radius))
     };
     match world.curvature {
         Curvature::Nowhere => "The world is flat.".into(),
@@ -131,29 +137,5 @@ fn world(world: World) -> String {
         Curvature::WhereFelt => {
             format!("The world curves with {radius} where things are so far off that it is felt.")
         }
-    }
-}
-
-fn stand_in(scene: &Scene, one: &StandIn) -> String {
-    let sizes: Vec<String> = one
-        .shape
-        .sizes()
-        .into_iter()
-        .map(|(what, size)| format!("{what} {}", metres(size)))
-        .collect();
-    let count = match one.arranged {
-        Arranged::Alone => String::new(),
-        Arranged::Row { count, .. } => format!(", {count} in a row"),
-        Arranged::Crowd { count, .. } => format!(", a crowd of {count}"),
-    };
-    let level = subject_name(scene, Subject::Level(one.level));
-    format!("{}: {}, {}{count}, on {level}", one.name, one.shape.word(), sizes.join(", "))
-}
-
-fn guide_words(shape: GuideShape) -> &'static str {
-    match shape {
-        GuideShape::Steps(_) => "equal steps",
-        GuideShape::Flight(_) => "stairs or a ramp",
-        GuideShape::Round(_) => "a circle or a cylinder",
     }
 }

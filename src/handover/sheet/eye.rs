@@ -4,7 +4,7 @@ use super::Sheet;
 use crate::film_backs::{FILM_BACKS, millimetres};
 use maud::{Markup, html};
 use staffage_scene::{
-    PrincipalPoint, Side, Subject, cant_side, interval, measure, metres, pitch_side, subject_name,
+    Level, LevelReading, PrincipalPoint, Side, Subject, cant_side, pitch_side, subject_name,
 };
 use staffage_solver::{Quantity, Source};
 
@@ -23,6 +23,9 @@ pub(super) fn eye(sheet: &Sheet<'_>) -> Markup {
     }
 }
 
+/// Neither up nor down.
+const LEVEL: &str = "level";
+
 /// One quantity: its name, its value, what it is known to, and where it comes from.
 struct Row {
     name: String,
@@ -34,7 +37,11 @@ struct Row {
 impl Row {
     fn angle(name: impl Into<String>, angle: Quantity, side: Option<&str>) -> Self {
         let degrees = format!("{:.1}°", angle.value.to_degrees().abs());
-        let value = side.map_or_else(|| degrees.clone(), |side| format!("{degrees} {side}"));
+        let value = match side {
+            None => degrees,
+            Some(LEVEL) => LEVEL.into(),
+            Some(side) => format!("{degrees} {side}"),
+        };
         let sure = match angle.source {
             Source::ByHand => String::new(),
             _ => format!("± {:.1}°", HALF_INTERVAL * angle.sd.to_degrees()),
@@ -73,9 +80,9 @@ fn rows(sheet: &Sheet<'_>) -> Vec<Row> {
         from: "follows from it and the frame",
     });
     let looking = pitch_side(eye.pitch.value, 1);
-    rows.push(Row::angle("pitch: it looks", eye.pitch, looking.or(Some("level"))));
+    rows.push(Row::angle("pitch: it looks", eye.pitch, looking.or(Some(LEVEL))));
     let end = cant_side(eye.cant.value, 1);
-    rows.push(Row::angle("cant: the horizon is tilted", eye.cant, end.or(Some("level"))));
+    rows.push(Row::angle("cant: the horizon lies", eye.cant, end.or(Some(LEVEL))));
     rows.push(axis(sheet));
     let turned = |q: Quantity| Some(if q.value < 0.0 { "to the left" } else { "to the right" });
     for (id, heading) in &eye.headings {
@@ -112,34 +119,47 @@ fn axis(sheet: &Sheet<'_>) -> Row {
 }
 
 fn levels(sheet: &Sheet<'_>) -> Markup {
-    let scene = sheet.scene;
+    let (scene, units) = (sheet.scene, sheet.units());
+    let readings = &sheet.assessment.levels;
+    let rows: Vec<(&Level, &LevelReading)> =
+        readings.iter().filter_map(|reading| Some((scene.level(reading.id)?, reading))).collect();
+    // A column in which nothing stands would only be asked about.
+    let anything_said = rows.iter().any(|(level, reading)| {
+        level.clearance.is_some() || level.above.is_some() || reading.horizon.is_some()
+    });
     html! {
         div.block { table {
-            thead { tr { th { "Level" } th { "Eye height" } th { "95 %" } th { "Said of it" } } }
-            tbody { @for reading in &sheet.assessment.levels {
-                @if let Some(level) = scene.level(reading.id) { tr {
-                    td { bdi { (level.name) } }
-                    @match reading.clearance {
-                        Some(clearance) => {
-                            td { (measure(clearance, reading.unit)) " "
-                                @match level.side { Side::Below => { "over it" } Side::Above => { "under it" } } }
-                            td { (interval(clearance, reading.unit)) }
-                        }
-                        None => { td { span.quiet { "nothing fixes it yet" } } td {} }
-                    }
-                    td {
-                        @if let Some(stated) = level.clearance { "stated: " (metres(stated.metres)) }
-                        @if let Some(above) = level.above {
-                            " " (metres(above.by.metres)) " above "
-                            bdi { (subject_name(scene, Subject::Level(above.level))) }
-                        }
-                        @if let Some(horizon) = reading.horizon {
-                            " its visible horizon is " (metres(horizon.distance)) " off"
-                        }
-                    }
-                } }
+            thead { tr {
+                th { "Level" } th { "Eye height" } th { "95 %" }
+                @if anything_said { th { "Said of it" } }
             } }
+            tbody { @for (level, reading) in rows { tr {
+                td { bdi { (level.name) } }
+                @match reading.clearance {
+                    Some(clearance) => {
+                        td { (units.measure(clearance, reading.unit)) " "
+                            @match level.side { Side::Below => { "over it" } Side::Above => { "under it" } } }
+                        td { (units.interval(clearance, reading.unit)) }
+                    }
+                    None => { td { span.quiet { "nothing fixes it yet" } } td {} }
+                }
+                @if anything_said { td { (said_of(sheet, level, reading)) } }
+            } } }
         } }
+    }
+}
+
+/// What is stated of a level, and how far off its horizon is where that is nearer than infinity.
+fn said_of(sheet: &Sheet<'_>, level: &Level, reading: &LevelReading) -> Markup {
+    let (scene, units) = (sheet.scene, sheet.units());
+    html! {
+        @if let Some(stated) = level.clearance { "stated: " (units.metres(stated.metres)) " " }
+        @if let Some(above) = level.above {
+            (units.metres(above.by.metres)) " above " bdi { (subject_name(scene, Subject::Level(above.level))) } " "
+        }
+        @if let Some(horizon) = reading.horizon {
+            "its visible horizon is " (units.metres(horizon.distance)) " off"
+        }
     }
 }
 

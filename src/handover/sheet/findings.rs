@@ -1,7 +1,7 @@
 //! What contradicts, why, what would mend it, and what is kept on purpose.
 
-use super::Sheet;
 use super::key::mark;
+use super::{Sheet, unbroken};
 use maud::{Markup, html};
 use staffage_scene::{Finding, Standing, mends, standing_word, suggestion};
 
@@ -52,17 +52,16 @@ pub(super) fn findings(sheet: &Sheet<'_>) -> Markup {
             h2 { "Findings" }
             @for remark in sheet.remarks { p { strong { (remark) } } }
             @if open.is_empty() { p { "Nothing contradicts, is strained or impossible." } }
-            div.found {
-                @for (number, finding) in open.iter().enumerate() { (one(sheet, number + 1, finding)) }
+            @if !(open.is_empty() && kept.is_empty()) {
+                div.found {
+                    @for (number, finding) in open.iter().enumerate() { (one(sheet, number + 1, finding)) }
+                    @for (number, finding) in kept.into_iter().enumerate() {
+                        (intended(sheet, number == 0, finding))
+                    }
+                }
             }
             @if let Some(suggestion) = suggestion(sheet.scene) {
                 p { strong { "What would make it surer: " } span { (suggestion.sentence) } }
-            }
-        }
-        @if !kept.is_empty() {
-            section {
-                h2 { "Kept on purpose" }
-                @for finding in kept { (intended(sheet, finding)) }
             }
         }
     }
@@ -74,35 +73,46 @@ fn one(sheet: &Sheet<'_>, number: usize, finding: &Finding) -> Markup {
         div.finding {
             p.what {
                 (mark(finding.standing, false)) (number) ". " (standing_word(finding.standing)) ": "
-                (finding.sentence)
+                (unbroken(&finding.sentence))
             }
             @if !finding.because.is_empty() {
                 p.label { "Why" }
-                ol { @for step in &finding.because { li { (step.sentence) } } }
+                ol { @for step in &finding.because { li { (unbroken(&step.sentence)) } } }
             }
             @if !mends.is_empty() {
                 p.label { @if mends.len() == 1 { "This mends it" } @else { "Any one of these mends it" } }
-                ul { @for mend in mends.iter().take(MENDS) { li { (mend.sentence) } } }
+                ul { @for mend in mends.iter().take(MENDS) { li { (unbroken(&mend.sentence)) } } }
             }
         }
     }
 }
 
-fn intended(sheet: &Sheet<'_>, finding: &Finding) -> Markup {
+fn intended(sheet: &Sheet<'_>, is_first: bool, finding: &Finding) -> Markup {
     let kept = sheet.scene.kept_on_purpose(finding.about);
     let by = kept.map(|kept| kept.by.as_str()).filter(|by| !by.is_empty());
     html! {
-        div.finding.kept {
-            p.what {
-                (mark(finding.standing, true)) (standing_word(finding.standing)) ", kept: " (finding.sentence)
-            }
-            p {
-                "Reason: " (finding.intended.as_deref().unwrap_or_default()) ". "
-                @match by {
-                    Some(by) => { "Decided by " bdi { (by) } "." }
-                    None => { span.quiet { "Nobody is named who decided it." } }
+        div.finding {
+            @if is_first { h3 { "Kept on purpose" } }
+            div.kept {
+                p.what {
+                    (mark(finding.standing, true)) (standing_word(finding.standing)) ", kept: "
+                    (unbroken(&finding.sentence))
+                }
+                p {
+                    "Reason: " (ended(finding.intended.as_deref().unwrap_or_default())) " "
+                    @match by {
+                        Some(by) => { "Decided by " bdi { (by) } "." }
+                        None => { span.quiet { "Nobody is named who decided it." } }
+                    }
                 }
             }
         }
     }
+}
+
+/// What a painter wrote, with the full stop that it may have already.
+fn ended(words: &str) -> String {
+    let words = words.trim();
+    let end = if words.ends_with(['.', '!', '?', '…']) { "" } else { "." };
+    format!("{words}{end}")
 }

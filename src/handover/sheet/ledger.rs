@@ -5,8 +5,7 @@ use super::key::mark;
 use maud::{Markup, html};
 use staffage_scene::{
     Entry, Marker, MarkerId, Measure, Scene, Standing, Stands, Statement, Subject, Unit, Units,
-    dimension, distance_within, interval, length, measure, metres, percent, size_within,
-    standing_word, subject_name,
+    dimension, distance_within, percent, size_within, standing_word, subject_name,
 };
 
 pub(super) fn ledger(sheet: &Sheet<'_>) -> Markup {
@@ -36,30 +35,30 @@ fn row(sheet: &Sheet<'_>, entry: &Entry) -> Markup {
     let Some(marker) = sheet.scene.marker(entry.id) else { return html! {} };
     let kept = sheet.scene.kept_on_purpose(Subject::Marker(entry.id)).is_some();
     let is_wrong = !kept && matches!(entry.standing, Standing::Contradicts | Standing::Impossible);
-    let how = dimension(marker.span);
+    let (how, units) = (dimension(marker.span), sheet.units());
     html! {
         tr.wrong[is_wrong] {
             td { bdi { (marker.name) } }
             td { (stands(sheet.scene, marker)) }
             td { @for (at, said) in marker.statements.iter().enumerate() {
                 @if at > 0 { br; }
-                (known(sheet.scene, said))
+                (known(sheet, said))
             } }
-            td { (quantity(entry.distance, entry.unit, ""))
+            td { (quantity(units, entry.distance, entry.unit, ""))
                 @if let Some(bounds) = entry.bounds.filter(|_| entry.distance.is_none()) {
-                    br; (distance_within(Units::Metric, bounds).unwrap_or_default())
+                    br; (distance_within(units, bounds).unwrap_or_default())
                 }
             }
-            td { (range(entry.distance, entry.unit)) }
-            td { (quantity(entry.size, entry.unit, how))
+            td { (range(units, entry.distance, entry.unit)) }
+            td { (quantity(units, entry.size, entry.unit, how))
                 @if let Some(bounds) = entry.bounds.filter(|_| entry.size.is_none()) {
-                    br; (size_within(Units::Metric, bounds, marker.span).unwrap_or_default())
+                    br; (size_within(units, bounds, marker.span).unwrap_or_default())
                 }
                 @if let Some(expected) = entry.expected_size {
-                    br; strong.nowrap { "should be " (measure(expected, entry.unit)) }
+                    br; strong.nowrap { "should be " (units.measure(expected, entry.unit)) }
                 }
             }
-            td { (range(entry.size, entry.unit)) }
+            td { (range(units, entry.size, entry.unit)) }
             td.standing { (mark(entry.standing, kept)) (standing_word(entry.standing))
                 @if kept { br; span.quiet { "kept on purpose" } }
             }
@@ -68,17 +67,17 @@ fn row(sheet: &Sheet<'_>, entry: &Entry) -> Markup {
     }
 }
 
-fn quantity(value: Option<Measure>, unit: Unit, how: &str) -> Markup {
+fn quantity(units: Units, value: Option<Measure>, unit: Unit, how: &str) -> Markup {
     html! {
         @match value {
-            Some(value) => { span.nowrap { (measure(value, unit)) " " (how) } }
+            Some(value) => { span.nowrap { (units.measure(value, unit)) " " (how) } }
             None => { span.quiet.nowrap { "not fixed yet" } }
         }
     }
 }
 
-fn range(value: Option<Measure>, unit: Unit) -> Markup {
-    html! { @if let Some(value) = value { span.range.nowrap { (interval(value, unit)) } } }
+fn range(units: Units, value: Option<Measure>, unit: Unit) -> Markup {
+    html! { @if let Some(value) = value { span.range.nowrap { (units.interval(value, unit)) } } }
 }
 
 fn stands(scene: &Scene, marker: &Marker) -> Markup {
@@ -97,18 +96,19 @@ fn stands(scene: &Scene, marker: &Marker) -> Markup {
 }
 
 /// What is known of a marker.
-fn known(scene: &Scene, said: &Statement) -> Markup {
+fn known(sheet: &Sheet<'_>, said: &Statement) -> Markup {
+    let (scene, units) = (sheet.scene, sheet.units());
     let other = |id: MarkerId| html! { bdi { (subject_name(scene, Subject::Marker(id))) } };
     html! {
         @match said {
             Statement::KnownSize { size, as_ } => {
                 @if !as_.is_empty() { bdi { (as_) } ": " }
-                (metres(size.metres)) " ± " (percent(size.spread))
+                span.nowrap { (units.metres(size.metres)) " ± " (percent(size.spread)) }
             }
             Statement::SameMake { of, .. } => { "of the same make as " (other(*of)) }
             Statement::Times { of, factor, .. } => { (format!("{factor:.3}")) " times " (other(*of)) }
             Statement::SameDistance { of, .. } => { "as far off as " (other(*of)) }
-            Statement::Distance(known) => { "said to be " (length(known.metres, Unit::Metres)) " off" }
+            Statement::Distance(known) => { "said to be " (units.metres(known.metres)) " off" }
         }
     }
 }

@@ -16,7 +16,7 @@ use crate::Card;
 use crate::ledger_csv::CSV_SIGNATURE;
 use crate::overlay::begins_with_any;
 use maud::{Markup, PreEscaped, html};
-use staffage_scene::{Assessment, Scene};
+use staffage_scene::{Assessment, Scene, Units};
 use std::io;
 use std::path::Path;
 
@@ -62,9 +62,20 @@ impl Sheet<'_> {
         printable(&page::document(&self.title(), &body))
     }
 
+    /// The scene's title, or what its file is called.
     fn title(&self) -> String {
         let title = self.scene.title.trim();
-        if title.is_empty() { "Untitled scene".into() } else { title.into() }
+        let stem = Path::new(self.file).file_stem().map(|stem| stem.to_string_lossy());
+        match stem.filter(|stem| !stem.trim().is_empty()) {
+            _ if !title.is_empty() => title.into(),
+            Some(stem) => stem.into_owned(),
+            None => "Untitled scene".into(),
+        }
+    }
+
+    /// What lengths are told in.
+    fn units(&self) -> Units {
+        self.assessment.units
     }
 
     fn frame(&self) -> String {
@@ -109,6 +120,26 @@ fn printable(page: &str) -> String {
                     | '\u{2066}'..='\u{2069}' | '\u{fffe}' | '\u{ffff}'))
     };
     page.chars().filter(harmless).collect()
+}
+
+/// A sentence whose numbers stay on one line with their units and spreads: "1.70 m ± 6 %".
+fn unbroken(sentence: &str) -> String {
+    const UNITS: [&str; 11] = ["m", "km", "cm", "mm", "in", "ft", "mi", "px", "%", "eye", "times"];
+    let bare = |word: &str| word.trim_end_matches(['.', ',', ':', ';', ')']).to_owned();
+    let mut whole = String::with_capacity(sentence.len());
+    let mut before = "";
+    for word in sentence.split(' ') {
+        let number =
+            before.trim_end_matches(['″', '′', '°']).ends_with(|c: char| c.is_ascii_digit());
+        let unit = number && UNITS.contains(&bare(word).as_str());
+        let spread = word == "±" || before == "±";
+        if !whole.is_empty() {
+            whole.push(if unit || spread { '\u{a0}' } else { ' ' });
+        }
+        whole.push_str(word);
+        before = word;
+    }
+    whole
 }
 
 /// Markup that the drawing crate has made and escaped.

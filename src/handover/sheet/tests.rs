@@ -1,5 +1,8 @@
 use super::*;
-use staffage_scene::{Intended, Subject, assess, load};
+use glam::DVec2;
+use staffage_scene::{
+    Arranged, Intended, Shape, StandIn, StandInId, Subject, assess, assess_in, load,
+};
 use std::collections::BTreeSet;
 
 fn demo(name: &str) -> Scene {
@@ -22,6 +25,7 @@ fn words(page: &str) -> String {
         match c {
             '<' => inside = true,
             '>' => inside = false,
+            '\u{a0}' if !inside => words.push(' '),
             c if !inside => words.push(c),
             _ => {}
         }
@@ -179,7 +183,7 @@ fn nothing_is_fetched_and_nothing_runs() {
 #[test]
 fn an_empty_scene_has_a_sheet_too() {
     let said = words(&page(&Scene::default(), &[]));
-    assert!(said.contains("Untitled scene") && said.contains("No markers yet."));
+    assert!(said.starts_with("quay") && said.contains("No markers yet."), "called as its file");
     assert!(said.contains("Nothing in the painting tells the angle of view"), "{said}");
 }
 
@@ -191,4 +195,62 @@ fn a_sheet_is_known_by_its_beginning() {
     assert!(is_sheet(&at).unwrap());
     std::fs::write(&at, "<!DOCTYPE html><title>mine</title>").unwrap();
     assert!(!is_sheet(&at).unwrap());
+}
+
+#[test]
+fn stand_ins_are_told_with_distance_lift_and_turn_in_the_units_asked_for() {
+    let mut scene = demo("market_street");
+    let shape = Shape::Box { width: 2.5, depth: 7.0, height: 3.0 };
+    let (level, along, arranged) = (scene.levels[0].id, None, Arranged::Alone);
+    let (foot, name) = (DVec2::new(0.0, 0.2), "Lorry".to_owned());
+    let id = StandInId(1);
+    scene.stand_ins =
+        vec![StandIn { id, name, shape, level, foot, turn: -30.0, along, lift: 1.5, arranged }];
+    let said = |units| {
+        let assessment = assess_in(&scene, units);
+        let sheet = Sheet {
+            scene: &scene,
+            assessment: &assessment,
+            file: "quay.ron",
+            painting: None,
+            remarks: &[],
+        };
+        words(&sheet.to_html())
+    };
+    let metric = said(Units::Metric);
+    let line = metric.split("Lorry: ").nth(1).expect("in the list");
+    assert!(line.starts_with("box, width 2.50 m, depth 7.00 m, height 3.00 m, "), "{line:.90}");
+    assert!(
+        line.contains(" m off, on street, lifted 1.50 m, turned 30° to the left"),
+        "{line:.120}"
+    );
+    // 1.70 m are 5′6.9″, 2.50 m are 8′2.4″, 7.00 m are 22′11.6″.
+    let imperial = said(Units::Imperial);
+    let line = imperial.split("Lorry: ").nth(1).expect("in the list");
+    assert!(line.starts_with("box, width 8′2.4″, depth 23′0″, height 9′10.1″, "), "{line:.90}");
+    assert!(imperial.contains("adult, mixed, in boots, 5′6.9″ ± 6 %"));
+    let metres = in_metres(&imperial);
+    assert!(metres.is_empty(), "told in metres all the same: {metres:?}");
+}
+
+/// Lengths in metres among these words: a number, then "m".
+fn in_metres(words: &str) -> Vec<String> {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let pairs = words.windows(2).filter(|pair| {
+        let unit = pair[1].trim_end_matches(|c: char| !c.is_alphabetic());
+        pair[0].ends_with(|c: char| c.is_ascii_digit()) && ["m", "km", "cm"].contains(&unit)
+    });
+    pairs.map(|pair| pair.join(" ")).collect()
+}
+
+#[test]
+fn numbers_stay_with_their_units() {
+    assert_eq!(
+        unbroken("is 1.70 m ± 6 % (adult): 2.0 times too small"),
+        "is 1.70\u{a0}m\u{a0}±\u{a0}6\u{a0}% (adult): 2.0\u{a0}times too small"
+    );
+    assert_eq!(
+        unbroken("its head goes 140 px up. On 3 levels"),
+        "its head goes 140\u{a0}px up. On 3 levels"
+    );
 }

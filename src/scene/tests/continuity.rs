@@ -5,7 +5,7 @@ mod pinhole;
 use pinhole::{GROUND, Pinhole, assert_near, place};
 use staffage_scene::{
     BookEntry, Continuity, DrawnSizes, Identity, Intended, Known, MarkerId, Member, Scene,
-    SizeBook, Standing, Statement, Subject, continuity, drawn_sizes, identities,
+    SizeBook, Standing, Statement, Subject, Units, continuity, drawn_sizes, identities,
 };
 
 const EYE: Pinhole = Pinhole::new(0.9, -6.0, 3.0);
@@ -61,7 +61,7 @@ fn held(scenes: &[Scene], book: Option<&SizeBook>) -> Continuity {
             drawn: &drawn[k],
         })
         .collect();
-    continuity(&members, book)
+    continuity(&members, book, Units::Metric)
 }
 
 #[test]

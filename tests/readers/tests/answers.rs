@@ -85,7 +85,7 @@ fn the_ledger_is_a_table_with_a_row_for_each_marker() {
     for name in DEMOS {
         let table = made("sheet", &demo(name), "ledger.csv");
         let mut reader = csv::Reader::from_reader(&table[..]);
-        assert_eq!(reader.headers().unwrap().len(), 18);
+        assert_eq!(reader.headers().unwrap().len(), 19);
         let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
         let answers = answers(&[demo(name)]);
         let ledger = answers[0]["ledger"].as_array().unwrap();
