@@ -5,9 +5,9 @@ mod review;
 use review::{CAMERA_HELP, COMPARE_HELP, CONTINUITY_HELP, SHEET_HELP};
 pub(crate) use review::{Camera, Compare, Continuity, Sheet};
 
-use clap::builder::{PossibleValuesParser, TypedValueParser};
+use clap::builder::{PossibleValuesParser, StringValueParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, value_parser};
-use staffage_handover::{Part, WIDTH};
+use staffage_handover::{FILM_BACKS, FilmBack, Part, WIDTH};
 use staffage_scene::Units;
 use std::path::PathBuf;
 
@@ -405,6 +405,13 @@ fn width() -> impl TypedValueParser<Value = u32> {
 fn units() -> impl TypedValueParser<Value = Units> {
     let names = Units::ALL.map(Units::name);
     PossibleValuesParser::new(names).try_map(|name| Units::named(&name).ok_or("no such units"))
+}
+
+fn film_back() -> impl TypedValueParser<Value = FilmBack> {
+    StringValueParser::new().try_map(|words| {
+        let keys = FILM_BACKS.map(|back| back.key).join(", ");
+        FilmBack::named(&words).ok_or(format!("name one ({keys}) or its width in millimetres"))
+    })
 }
 
 fn parts() -> impl TypedValueParser<Value = Part> {

@@ -1,7 +1,8 @@
 //! What may be said of handing a scene over to others, and of reviewing many.
 
-use super::units;
+use super::{film_back, units};
 use clap::Args;
+use staffage_handover::FilmBack;
 use staffage_scene::Units;
 use std::path::PathBuf;
 
@@ -83,6 +84,7 @@ Exit status:
 Examples:
   staffage camera quay.ron
   staffage camera quay.ron -o quay.gltf
+  staffage camera quay.ron --film-back super-35
   staffage camera scenes/*.ron --as txt -o camera_sheets";
 
 /// Which scenes to write cameras of, and where.
@@ -114,6 +116,11 @@ pub(crate) struct Camera {
     /// in metres all the same, as are the places on the camera sheet.
     #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]
     pub(crate) units: Units,
+
+    /// Tell the focal length for this film back, used across its whole width: 65mm, squeezed, still,
+    /// super-35, academy, super-16, or its width in millimetres.
+    #[arg(long, value_name = "NAME|MM", value_parser = film_back(), default_value = "still")]
+    pub(crate) film_back: FilmBack,
 
     /// Replace a file that is there already even if it is no camera.
     #[arg(long)]

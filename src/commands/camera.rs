@@ -27,13 +27,23 @@ pub(crate) const CAMERA: Product = Product {
 /// # Errors
 /// When standard output or standard error cannot be written to.
 pub(crate) fn run(asked: &arguments::Camera) -> io::Result<ExitCode> {
-    let arguments::Camera { scenes, out, format, alternative, alternatives, units, force } = asked;
+    let arguments::Camera {
+        scenes,
+        out,
+        format,
+        alternative,
+        alternatives,
+        units,
+        film_back,
+        force,
+    } = asked;
     let asked = Asked {
         scenes,
         out: out.as_deref(),
         format: format.as_deref(),
         which: Which { name: alternative.as_deref(), every: *alternatives },
         units: *units,
+        film_back: *film_back,
         force: *force,
     };
     CAMERA.make(asked, put)
@@ -45,8 +55,8 @@ pub(crate) fn put(matter: &Matter<'_>, target: &Path) -> Result<Vec<String>, Han
     let pixels = matter.pixels.filter(|_| ending != Some("txt"));
     let card = pixels.map(|pixels| Card::of(pixels, ACROSS)).transpose()?;
     let Read { scene, assessment, .. } = matter.read;
-    let camera =
-        Camera::new(&CameraScene { scene, assessment, file: &file, painting: card.as_ref() })?;
+    let (painting, back) = (card.as_ref(), matter.film_back);
+    let camera = Camera::new(&CameraScene { scene, assessment, file: &file, painting, back })?;
     let bytes = match ending {
         Some("gltf") => camera.to_gltf(),
         Some("txt") => camera.to_text().as_bytes().to_vec(),

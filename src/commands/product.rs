@@ -4,7 +4,7 @@ use super::alternative::{Which, for_a_file};
 use super::check::{Answer, Found, Painting, Read};
 use super::watching::watched;
 use super::writing::each_several;
-use staffage_handover::HandoverError;
+use staffage_handover::{FilmBack, HandoverError};
 use staffage_picture::{Pixels, Progress};
 use staffage_scene::{Scene, Units, painting_path, size_book_path};
 use std::collections::HashSet;
@@ -37,6 +37,8 @@ pub(crate) struct Matter<'a> {
     pub(crate) read: &'a Read,
     /// The painting, unless the frame is blank.
     pub(crate) pixels: Option<&'a Pixels>,
+    /// What a camera's focal length is told for.
+    pub(crate) film_back: FilmBack,
     /// Whether whoever waits for it gave up.
     pub(crate) is_cancelled: &'a dyn Fn() -> bool,
 }
@@ -115,6 +117,7 @@ pub(super) struct Asked<'a> {
     pub(super) format: Option<&'a str>,
     pub(super) which: Which<'a>,
     pub(super) units: Units,
+    pub(super) film_back: FilmBack,
     pub(super) force: bool,
 }
 
@@ -159,7 +162,8 @@ impl Product {
             let found = match &answer.found {
                 Found::Scene(read) => {
                     let pixels = pixels.as_ref();
-                    let matter = Matter { answer, read, pixels, is_cancelled: &is_cancelled };
+                    let (film_back, is_cancelled) = (asked.film_back, &is_cancelled);
+                    let matter = Matter { answer, read, pixels, film_back, is_cancelled };
                     self.make_one(&matter, asked, several, written, &put)
                 }
                 Found::SizeBook(_) => {

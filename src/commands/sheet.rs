@@ -4,7 +4,7 @@ use super::alternative::Which;
 use super::check::{Book, Painting, Read, write_json};
 use super::product::{Asked, Matter, Product};
 use crate::arguments;
-use staffage_handover::{Card, HandoverError, Sheet, is_sheet, write_ledger_csv};
+use staffage_handover::{Card, FilmBack, HandoverError, Sheet, is_sheet, write_ledger_csv};
 use staffage_scene::replace_with;
 use std::fs::File;
 use std::io::{self, Read as _};
@@ -43,6 +43,7 @@ pub(crate) fn run(asked: &arguments::Sheet) -> io::Result<ExitCode> {
         format: format.as_deref(),
         which: Which { name: alternative.as_deref(), every: *alternatives },
         units: *units,
+        film_back: FilmBack::default(),
         force: *force,
     };
     SHEET.make(asked, |matter, target| put(matter, target).map(|()| Vec::new()))

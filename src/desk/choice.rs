@@ -56,8 +56,7 @@ impl Choice {
             Self::SizeBook => "Set the size book",
             Self::SaveScene { .. } => "Save",
             Self::LevelledCopy => "Bring it back",
-            Self::Overlay { .. } => "Choose",
-            Self::Product { .. } => "Write",
+            Self::Overlay { .. } | Self::Product { .. } => "Choose",
         }
     }
 }

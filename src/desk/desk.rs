@@ -33,7 +33,7 @@ use crate::{
     alternatives, aside,
     canvas::{self, canvas_nodes, first_steps},
     files,
-    handover::{handing, level_panel, overlay_panel},
+    handover::{handing, level_panel, overlay_panel, product_panel},
     modes::{modes_row, naming},
     painting::{in_step, reframe},
     questions, sheets,
@@ -443,6 +443,7 @@ impl Desk {
             });
         overlay_panel::show(self, ui, acts);
         level_panel::show(self, ui, acts);
+        product_panel::show(self, ui, acts);
         // Two pictures and two ledgers need the room.
         if self.remembered.section && self.comparing.is_none() {
             sheets::panel(self, ui, acts);

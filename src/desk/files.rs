@@ -123,7 +123,7 @@ pub(crate) fn take_choice(
         }
         Choice::LevelledCopy => Act::Hand(HandAct::Level(LevelAct::BringBack(path))),
         Choice::Product { product, .. } => {
-            Act::Hand(HandAct::Product(ProductAct::Write(*product, path)))
+            Act::Hand(HandAct::Product(ProductAct::SendTo(*product, path)))
         }
         Choice::Overlay { .. } => {
             Act::Hand(HandAct::Set(desk.handing.settings.clone().written_to(path)))

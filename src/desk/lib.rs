@@ -42,8 +42,8 @@ pub use handover::level_settings::{LevelSettings, LevelStance};
 pub use handover::overlay_settings::{OverlaySettings, OverlaysRemembered};
 pub use handover::products::ProductsRemembered;
 pub use handover::{
-    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LayersOrder, LevelAim, LevelOrder,
-    Order, Outcome, OverlayOrder, Product, ProductOrder,
+    FilmBack, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LayersOrder, LevelAim,
+    LevelOrder, Order, Outcome, OverlayOrder, PagePreview, Product, ProductOrder, ProductPreview,
 };
 pub use modes::guide_tools::ShownGuides;
 pub use modes::mode::Mode;

@@ -5,8 +5,6 @@ use crate::aside;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{file_name, free_place};
-use crate::handover::ProductOrder;
-use crate::handover::products;
 use crate::painting::ladder;
 use crate::properties::scene_properties::working_width;
 use crate::typed;
@@ -33,11 +31,6 @@ pub(crate) enum Question {
     Replace {
         /// The file.
         path: PathBuf,
-    },
-    /// There is a file where a sheet or a camera is to be written, and it is something else.
-    Taken {
-        /// What is to be written.
-        order: Box<ProductOrder>,
     },
     /// Shape and width of a new blank frame.
     NewFrame {
@@ -95,7 +88,6 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             Question::Unsaved { then } => unsaved(desk, ui, then, acts),
             Question::Path { choice, text } => path(desk, ui, choice, text, acts),
             Question::Replace { path } => replace(ui, path, acts),
-            Question::Taken { order } => products::question(ui, order, acts),
             Question::NewFrame { ratio, width } => new_frame(ui, ratio, width, acts),
             Question::Recover { path } => recover(ui, path, acts),
         };

@@ -54,6 +54,9 @@ pub struct Remembered {
     pub decides: String,
     /// Where the sheets and cameras of scenes went.
     pub products: ProductsRemembered,
+    /// The film back that focal lengths are told for: its name among the known ones, or its width in
+    /// millimetres; the usual one while none was chosen.
+    pub film_back: String,
     /// How the overlays of scenes are written.
     pub overlays: OverlaysRemembered,
     /// How levelled copies are written.
@@ -82,6 +85,7 @@ impl Default for Remembered {
             hint_seen: false,
             decides: String::new(),
             products: ProductsRemembered::default(),
+            film_back: String::new(),
             overlays: OverlaysRemembered::default(),
             levelling: LevelSettings::default(),
         }

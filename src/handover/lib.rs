@@ -62,5 +62,5 @@ pub use painting::write_painting;
 pub use part::Part;
 pub use png::Rows;
 pub use returning::{Painted, ReturnError, Returning, WayBack, sha256};
-pub use sheet::{Sheet, is_sheet};
+pub use sheet::{FirstPage, Sheet, is_sheet};
 pub use strokes::Strokes;

@@ -9,10 +9,12 @@ mod level;
 mod overlay;
 mod pasting;
 mod product;
+mod product_preview;
 
 use clipboard::{Pictures, SystemClipboard};
 use staffage_desk::{
-    HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, Order, Outcome, OverlayOrder,
+    FilmBack, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, Order, Outcome,
+    OverlayOrder, ProductOrder, ProductPreview,
 };
 use staffage_handover::{HandoverError, Overlay, OverlayOptions, Part, Rows};
 use staffage_scene::assess_in;
@@ -60,6 +62,19 @@ impl Handovers for Runner {
             Err(HandoverError::Cancelled) => Ok(None),
             Err(why) => Err(refused(why)),
         }
+    }
+
+    fn preview_product(
+        &self,
+        order: &ProductOrder,
+        across: u32,
+        progress: &HandoverProgress,
+    ) -> Result<Option<ProductPreview>, String> {
+        product_preview::preview(order, across, progress)
+    }
+
+    fn film_backs(&self) -> Vec<FilmBack> {
+        product_preview::film_backs()
     }
 
     fn measure(&self, eye: &Eye, painting: (u32, u32), aim: LevelAim) -> Result<String, String> {

@@ -8,7 +8,7 @@ use crate::commands::sheet::SHEET;
 use crate::commands::watching::watched;
 use crate::commands::{camera, sheet};
 use staffage_desk::{HandoverProgress, Outcome, Product, ProductOrder};
-use staffage_handover::HandoverError;
+use staffage_handover::{FilmBack, HandoverError};
 use staffage_picture::Progress;
 use std::fs;
 use std::io;
@@ -29,7 +29,7 @@ pub(super) fn write(order: &ProductOrder, progress: &HandoverProgress) -> Outcom
 /// What is there now.
 fn try_write(order: &ProductOrder, progress: &HandoverProgress) -> Result<String, Withheld> {
     let start = Instant::now();
-    let ProductOrder { product, scene, scene_path, units, path, replace } = order;
+    let ProductOrder { product, scene, scene_path, units, film_back, path, replace } = order;
     let kind = match product {
         Product::Sheet => SHEET,
         Product::Camera => CAMERA,
@@ -57,7 +57,9 @@ fn try_write(order: &ProductOrder, progress: &HandoverProgress) -> Result<String
     let Found::Scene(read) = &answer.found else { return Err(cancelled()) };
     let is_cancelled = || progress.is_cancelled();
     let pixels = pixels.as_ref();
-    let matter = Matter { answer: &answer, read, pixels, is_cancelled: &is_cancelled };
+    let film_back = FilmBack::named(film_back).unwrap_or_default();
+    let (answer, is_cancelled) = (&answer, &is_cancelled);
+    let matter = Matter { answer, read, pixels, film_back, is_cancelled };
     let remarks = match product {
         Product::Sheet => sheet::put(&matter, &target).map(|()| Vec::new()),
         Product::Camera => camera::put(&matter, &target),
@@ -115,6 +117,7 @@ mod tests {
             scene: Arc::new(scene),
             scene_path: folder.path().join("quay.ron"),
             units: Units::Imperial,
+            film_back: "super-35".into(),
             path: folder.path().join(name),
             replace: false,
         }

@@ -115,6 +115,11 @@ impl Read {
         (Self::with(path, scene, units, painting), pixels)
     }
 
+    /// The same without looking at its painting.
+    pub(crate) fn without_painting(path: &Path, scene: Scene, units: Units) -> Self {
+        Self::with(path, scene, units, Painting::None)
+    }
+
     fn with(path: &Path, scene: Scene, units: Units, painting: Painting) -> Self {
         Self {
             assessment: assess_in(&scene, units),

@@ -7,7 +7,7 @@ use crate::desk::Desk;
 use crate::handover::Product;
 use crate::handover::handing::HandAct;
 use crate::handover::levelling::{self, LevelAct};
-use crate::handover::products;
+use crate::handover::products::ProductAct;
 use egui::{Key, Modifiers};
 
 pub(crate) const HANDOVER: &[Action] =
@@ -83,8 +83,8 @@ pub(crate) const BRING_BACK: Action = Action::new(
 
 pub(crate) const SHEET: Action = Action::new(
     "Review sheet…",
-    "write a page for the art lead with findings, ledger, eye and views, to be read and printed",
-    |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Sheet)),
+    "open or close the panel that writes a page for the art lead: findings, ledger, eye and views, to print",
+    |desk| able(desk, HandAct::Product(ProductAct::Toggle(Product::Sheet))),
 )
 .key(SHIFT_COMMAND, Key::R)
 .reach(Reach::Always)
@@ -92,8 +92,8 @@ pub(crate) const SHEET: Action = Action::new(
 
 pub(crate) const CAMERA: Action = Action::new(
     "Camera and stand-ins…",
-    "write the eye as a camera at true scale, with levels, markers and stand-ins, as glTF",
-    |desk| desk.handing.by.is_some().then(|| products::ask(desk, Product::Camera)),
+    "open or close the panel that writes the eye as a camera at true scale, with stand-ins, as glTF",
+    |desk| able(desk, HandAct::Product(ProductAct::Toggle(Product::Camera))),
 )
 .key(SHIFT_COMMAND, Key::G)
 .reach(Reach::Always)

@@ -132,7 +132,7 @@ fn broken() -> Outcome {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::handover::{Ink, InkPreview, LevelAim};
+    use crate::handover::{FilmBack, Ink, InkPreview, LevelAim, ProductOrder, ProductPreview};
     use staffage_solver::Eye;
     use std::path::PathBuf;
     use std::sync::Mutex;
@@ -170,6 +170,19 @@ mod tests {
             _progress: &HandoverProgress,
         ) -> Result<Option<InkPreview>, String> {
             Ok(None)
+        }
+
+        fn preview_product(
+            &self,
+            _order: &ProductOrder,
+            _across: u32,
+            _progress: &HandoverProgress,
+        ) -> Result<Option<ProductPreview>, String> {
+            Ok(None)
+        }
+
+        fn film_backs(&self) -> Vec<FilmBack> {
+            Vec::new()
         }
 
         fn measure(&self, _: &Eye, _: (u32, u32), _: LevelAim) -> Result<String, String> {

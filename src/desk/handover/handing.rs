@@ -9,7 +9,7 @@ use crate::handover::errands::{Errand, Errands};
 use crate::handover::levelling::{self, LevelAct, Levelling};
 use crate::handover::overlay_preview::Previewing;
 use crate::handover::overlay_settings::OverlaySettings;
-use crate::handover::products::{self, ProductAct};
+use crate::handover::products::{self, ProductAct, Products};
 use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder};
 use crate::painting::in_step;
 use egui::{Context, Event, Key, Ui};
@@ -41,6 +41,7 @@ pub(crate) struct Handing {
     pub(crate) panel: bool,
     pub(crate) previewing: Previewing,
     pub(crate) levelling: Levelling,
+    pub(crate) products: Products,
     /// A file that is no overlay lies where it was to be written.
     pub(crate) taken: Option<PathBuf>,
     /// A layered file that lies where one was to be written.
@@ -95,7 +96,7 @@ pub(crate) enum HandAct {
     LeaveLayers,
     /// Write a levelled copy, or bring one back.
     Level(LevelAct),
-    /// Write a sheet or a camera.
+    /// Write a sheet or a camera, or say how.
     Product(ProductAct),
     /// Give up what is under way.
     Cancel,
@@ -112,6 +113,7 @@ impl Handing {
             panel: false,
             previewing: Previewing::default(),
             levelling: Levelling::default(),
+            products: Products::default(),
             taken: None,
             layers_taken: None,
             trouble: None,
@@ -142,7 +144,9 @@ impl Desk {
 
     /// Whether the preview that is looked at is being drawn.
     fn is_previewing(&self) -> bool {
-        self.handing.panel && self.handing.previewing.is_behind(&ink(self))
+        let Handing { panel, previewing, products, .. } = &self.handing;
+        let is_behind = |product| products.previewing.is_behind(&products::order(self, product));
+        *panel && previewing.is_behind(&ink(self)) || products.panel.is_some_and(is_behind)
     }
 
     /// Ends all handovers properly: what is being written is written to its end, and the overlay that
@@ -162,6 +166,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
             desk.handing.panel ^= true;
             desk.handing.taken = None;
             desk.handing.levelling.panel &= !desk.handing.panel;
+            desk.handing.products.panel.take_if(|_| desk.handing.panel);
         }
         HandAct::Set(settings) => set(desk, settings),
         HandAct::Write => write(desk, false),
@@ -249,7 +254,7 @@ pub(crate) fn target(desk: &Desk) -> Option<PathBuf> {
 }
 
 /// A path as it was typed, seen from the scene's folder.
-fn absolute(desk: &Desk, path: &Path) -> PathBuf {
+pub(crate) fn absolute(desk: &Desk, path: &Path) -> PathBuf {
     let folder = desk.path.as_ref().and_then(|scene| scene.parent()).unwrap_or(Path::new(""));
     plain(folder.join(path))
 }
@@ -284,7 +289,7 @@ fn write(desk: &mut Desk, replace: bool) {
     desk.handing.taken = None;
     desk.handing.trouble = None;
     let Some(path) = target(desk) else {
-        desk.handing.panel = true;
+        show_overlay_panel(desk);
         desk.handing.trouble = Some(NOWHERE.into());
         return;
     };
@@ -368,6 +373,12 @@ pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
     } else {
         desk.handing.previewing.put_away();
     }
+    if let Some(product) = desk.handing.products.panel {
+        let order = products::order(desk, product);
+        desk.handing.products.previewing.follow(ctx, &by, order);
+    } else {
+        desk.handing.products.previewing.put_away();
+    }
     if let Some((errand, outcome)) = desk.handing.errands.follow(ctx, &by) {
         take(desk, ctx, &errand, outcome);
     }
@@ -388,7 +399,8 @@ pub(crate) fn wake(desk: &Desk, ctx: &Context) {
     let handing = &desk.handing;
     let seen = handing.keeping.seen.as_ref();
     let noticed = seen.is_some_and(|(seen, _)| Arc::ptr_eq(seen, desk.history.present()));
-    if handing.by.is_some() && !noticed && (handing.settings.kept || handing.panel) {
+    let looked_at = handing.panel || handing.products.panel.is_some();
+    if handing.by.is_some() && !noticed && (handing.settings.kept || looked_at) {
         ctx.request_repaint();
     }
 }
@@ -413,6 +425,7 @@ fn follow_scene(desk: &mut Desk, ctx: &Context) {
             handing.layers_taken = None;
             handing.levelling.taken = None;
             handing.levelling.last = None;
+            handing.products.taken = None;
             handing.keeping = Keeping { sent: Some(Arc::clone(&present)), ..Keeping::default() };
             handing.of = Some(of);
         }
@@ -442,6 +455,7 @@ fn send_kept(desk: &mut Desk) {
 
 fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
     let is_overlay = matches!(errand.order, Order::Overlay(_));
+    desk.handing.products.wants_focus |= matches!(errand.order, Order::Product(_));
     match outcome {
         Outcome::Done(sentence) => {
             if is_overlay {
@@ -465,14 +479,12 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
             products::taken(desk, order.clone());
         }
         Outcome::Taken(path) if matches!(errand.order, Order::Layers(_)) => {
-            desk.handing.levelling.panel = false;
-            desk.handing.panel = true;
+            show_overlay_panel(desk);
             desk.handing.layers_taken = Some(path);
         }
         Outcome::Taken(path) if !is_overlay => levelling::taken(desk, errand.order.clone(), path),
         Outcome::Taken(path) => {
-            desk.handing.levelling.panel = false;
-            desk.handing.panel = true;
+            show_overlay_panel(desk);
             desk.handing.taken = Some(path);
         }
         Outcome::Cancelled => {
@@ -486,6 +498,13 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
             desk.handing.trouble = Some(sentence);
         }
     }
+}
+
+/// Opens the overlay's panel in place of any other.
+fn show_overlay_panel(desk: &mut Desk) {
+    desk.handing.panel = true;
+    desk.handing.levelling.panel = false;
+    desk.handing.products.panel = None;
 }
 
 /// Says what is wrong with keeping the overlay up to date, once.

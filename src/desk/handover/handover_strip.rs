@@ -20,7 +20,7 @@ const FOLLOWS: &str = "Overlay follows";
 const BEHIND: &str = "Overlay is behind";
 
 /// The handover that is under way, once it has lasted.
-fn lasting(desk: &Desk) -> Option<&Running> {
+pub(crate) fn lasting(desk: &Desk) -> Option<&Running> {
     desk.handing.errands.running().filter(|running| running.started.elapsed() >= BRIEF)
 }
 

@@ -50,6 +50,7 @@ pub(crate) fn act(desk: &mut Desk, act: LevelAct) {
             desk.handing.levelling.taken = None;
             // One panel beside the canvas is enough.
             desk.handing.panel &= !open;
+            desk.handing.products.panel.take_if(|_| open);
         }
         LevelAct::Set(settings) => {
             desk.remembered.levelling = settings;
@@ -111,6 +112,7 @@ pub(crate) fn taken(desk: &mut Desk, order: Order, path: PathBuf) {
     levelling.panel = true;
     levelling.taken = Some((order, path));
     desk.handing.panel = false;
+    desk.handing.products.panel = None;
 }
 
 /// What turns the picture as a copy would have it, if anything can.

@@ -7,12 +7,15 @@
 pub(crate) mod errands;
 pub(crate) mod handing;
 pub(crate) mod handover_strip;
+pub(crate) mod latest;
 pub(crate) mod level_panel;
 pub(crate) mod level_settings;
 pub(crate) mod levelling;
 pub(crate) mod overlay_panel;
 pub(crate) mod overlay_preview;
 pub(crate) mod overlay_settings;
+pub(crate) mod product_panel;
+pub(crate) mod product_preview;
 pub(crate) mod products;
 
 use staffage_drawing::GroundGrid;
@@ -92,6 +95,9 @@ pub struct ProductOrder {
     pub scene_path: PathBuf,
     /// What its words tell lengths in.
     pub units: Units,
+    /// The film back that a camera's focal length is told for, by its [`FilmBack::key`], or its width in
+    /// millimetres.
+    pub film_back: String,
     /// The file to write; its ending says what is written.
     pub path: PathBuf,
     /// Whether what is there may be replaced although it is no such file. The scene, its painting and
@@ -246,6 +252,44 @@ pub enum Outcome {
     Failed(String),
 }
 
+/// A film back that a focal length can be told for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FilmBack {
+    /// A short name that stays the same.
+    pub key: &'static str,
+    /// What it is called.
+    pub name: &'static str,
+    /// Its width, millimetres.
+    pub width: f64,
+}
+
+/// What a sheet or a camera will hold.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ProductPreview {
+    /// Its first page, if it has pages.
+    pub page: Option<PagePreview>,
+    /// The beginning of the file, if that is words.
+    pub text: Option<String>,
+    /// What it tells, by name.
+    pub facts: Vec<(String, String)>,
+    /// What else is in it, a line each.
+    pub holds: Vec<String>,
+    /// What whoever writes it should know, in whole sentences.
+    pub remarks: Vec<String>,
+}
+
+/// A page in small.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PagePreview {
+    /// Width and height of this picture, pixels.
+    pub size: (u32, u32),
+    /// Its pixels from the top left, row by row: red, green, blue and straight alpha, sRGB; clear where
+    /// the painting lies but for the ink over it.
+    pub rgba: Vec<u8>,
+    /// Where the painting lies: left, top, right and bottom, as shares of the page's width and height.
+    pub painting: [f32; 4],
+}
+
 /// A small picture of the ink to come.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct InkPreview {
@@ -274,6 +318,21 @@ pub trait Handovers: Send + Sync {
         across: u32,
         progress: &HandoverProgress,
     ) -> Result<Option<InkPreview>, String>;
+
+    /// What would be written by an order, in small: its page, if it has one, `across` pixels wide; `None`
+    /// if it was cancelled. No painting is read for it.
+    ///
+    /// # Errors
+    /// A sentence that says why it cannot be made.
+    fn preview_product(
+        &self,
+        order: &ProductOrder,
+        across: u32,
+        progress: &HandoverProgress,
+    ) -> Result<Option<ProductPreview>, String>;
+
+    /// The film backs that a camera's focal length can be told for.
+    fn film_backs(&self) -> Vec<FilmBack>;
 
     /// How large the levelled copy of a painting of this size, in pixels, would be, and how much of it
     /// margin, as a sentence. Answered at once.

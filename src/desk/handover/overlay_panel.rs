@@ -189,7 +189,7 @@ fn file(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<PathBuf> {
 }
 
 /// A file beside the scene by its name, any other by its whole path.
-fn shown(desk: &Desk, path: &std::path::Path) -> String {
+pub(crate) fn shown(desk: &Desk, path: &std::path::Path) -> String {
     let scene = desk.path.clone().map(handing::plain);
     let folder = scene.as_ref().and_then(|scene| scene.parent());
     if folder.is_some() && folder == path.parent() {

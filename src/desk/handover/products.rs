@@ -1,14 +1,12 @@
-//! Sheets and cameras: what the menu asks for, where they go, and what becomes of them.
+//! Sheets and cameras: what the menu and their panels ask for, where they go, and what becomes of them.
 
-use crate::actions::act::Act;
 use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{self, file_name};
 use crate::handover::errands::Errand;
-use crate::handover::handing::{HandAct, plain};
+use crate::handover::handing::{self, plain};
+use crate::handover::product_preview::ProductPreviewing;
 use crate::handover::{Order, Product, ProductOrder};
-use crate::questions::Question;
-use egui::Ui;
 use serde::{Deserialize, Serialize};
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
@@ -17,13 +15,39 @@ use std::sync::Arc;
 /// For how many scenes it is remembered where their files went.
 const SCENES: usize = 50;
 
+const NOWHERE: &str = "This scene has no file yet, so there is no place beside it: save it first \
+     (Ctrl+S), or choose where it goes.";
+
+/// What is known of sheets and cameras.
+#[derive(Default)]
+pub(crate) struct Products {
+    /// Which of them has its panel open.
+    pub(crate) panel: Option<Product>,
+    /// Whether its button is to have the focus, so that Enter writes: when it was just opened, and when
+    /// the bar that stood in the button's place is gone again.
+    pub(crate) wants_focus: bool,
+    pub(crate) previewing: ProductPreviewing,
+    /// What was not written because something else is there.
+    pub(crate) taken: Option<Box<ProductOrder>>,
+}
+
 /// What can be asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum ProductAct {
-    /// Write it to this file.
-    Write(Product, PathBuf),
+    /// Open or close its panel.
+    Toggle(Product),
+    /// Write it to this file from now on.
+    SendTo(Product, PathBuf),
+    /// Write it with this ending from now on.
+    WriteAs(Product, &'static str),
+    /// Tell focal lengths for this film back from now on.
+    FilmBack(String),
+    /// Write it.
+    Write(Product),
     /// Write it although something else is there.
-    Replace(Box<ProductOrder>),
+    Replace,
+    /// Leave alone what is there.
+    LeaveAlone,
 }
 
 /// Where sheets and cameras of scenes went, those written last first.
@@ -52,29 +76,89 @@ impl ProductsRemembered {
 }
 
 pub(crate) fn act(desk: &mut Desk, act: ProductAct) {
+    let products = &mut desk.handing.products;
     match act {
-        ProductAct::Write(product, path) => {
-            let scene_path = plain(files::suggested_path(desk));
-            let path = plain(with_ending(path, product));
-            desk.remembered.products.remember(&scene_path, product, &path);
-            let scene = Arc::clone(desk.history.present());
-            let units = desk.units();
-            send(desk, ProductOrder { product, scene, scene_path, units, path, replace: false });
+        ProductAct::Toggle(product) => {
+            let open = products.panel != Some(product);
+            products.panel = open.then_some(product);
+            products.wants_focus = open;
+            products.taken = None;
+            // One panel beside the canvas is enough.
+            desk.handing.panel &= !open;
+            desk.handing.levelling.panel &= !open;
         }
-        ProductAct::Replace(order) => send(desk, ProductOrder { replace: true, ..*order }),
+        ProductAct::SendTo(product, path) => {
+            products.taken = None;
+            let path = with_ending(handing::absolute(desk, &path), product);
+            remember(desk, product, &path);
+        }
+        ProductAct::WriteAs(product, ending) => {
+            products.taken = None;
+            let path = suggested(desk, product).with_extension(ending);
+            remember(desk, product, &path);
+        }
+        ProductAct::FilmBack(back) => desk.remembered.film_back = back,
+        ProductAct::Write(product) => write(desk, product),
+        ProductAct::Replace => {
+            if let Some(order) = products.taken.take() {
+                send(desk, ProductOrder { replace: true, ..*order });
+            }
+        }
+        ProductAct::LeaveAlone => products.taken = None,
     }
 }
 
-/// What asks where it goes; where it went last, or beside the scene.
-pub(crate) fn ask(desk: &Desk, product: Product) -> Act {
+fn remember(desk: &mut Desk, product: Product, to: &Path) {
+    let scene = plain(files::suggested_path(desk));
+    desk.remembered.products.remember(&scene, product, to);
+}
+
+/// Where it goes: where it went last, else beside the scene, whether or not that has a place.
+fn suggested(desk: &Desk, product: Product) -> PathBuf {
     let scene = plain(files::suggested_path(desk));
     let remembered = &desk.remembered.products;
-    let suggested = remembered.of(&scene, product).map(Path::to_path_buf).unwrap_or_else(|| {
+    remembered.of(&scene, product).map(Path::to_path_buf).unwrap_or_else(|| {
         let mut name = scene.file_stem().unwrap_or(OsStr::new("scene")).to_owned();
         name.push(format!(".{}.{}", product.word(), remembered.ending(product)));
         scene.with_file_name(name)
-    });
-    Act::Choose(Choice::Product { product, suggested })
+    })
+}
+
+/// Where it goes; none while there is no place beside the scene and none was chosen.
+pub(crate) fn target(desk: &Desk, product: Product) -> Option<PathBuf> {
+    let scene = files::suggested_path(desk);
+    let has_folder = scene.parent().is_some_and(|folder| !folder.as_os_str().is_empty());
+    let chosen = desk.remembered.products.of(&plain(scene), product).is_some();
+    (has_folder || chosen).then(|| suggested(desk, product))
+}
+
+/// What asks where it goes.
+pub(crate) fn choice(desk: &Desk, product: Product) -> Choice {
+    Choice::Product { product, suggested: suggested(desk, product) }
+}
+
+/// It as it would be written now.
+pub(crate) fn order(desk: &Desk, product: Product) -> ProductOrder {
+    ProductOrder {
+        product,
+        scene: Arc::clone(desk.history.present()),
+        scene_path: plain(files::suggested_path(desk)),
+        units: desk.units(),
+        film_back: desk.remembered.film_back.clone(),
+        path: suggested(desk, product),
+        replace: false,
+    }
+}
+
+fn write(desk: &mut Desk, product: Product) {
+    let Some(path) = target(desk, product) else {
+        desk.handing.trouble = Some(NOWHERE.into());
+        return;
+    };
+    let order = order(desk, product);
+    // From now on it goes there, whatever the scene is called later.
+    remember(desk, product, &path);
+    send(desk, order);
 }
 
 /// A name that says what is written; the usual ending is added to any other.
@@ -90,40 +174,20 @@ fn with_ending(path: PathBuf, product: Product) -> PathBuf {
 }
 
 fn send(desk: &mut Desk, order: ProductOrder) {
+    desk.handing.products.taken = None;
     desk.handing.trouble = None;
     let words = format!("Writing {}", file_name(&order.path));
     let order = Order::Product(order);
     desk.handing.errands.send(Errand { order, words, by_itself: false });
 }
 
-/// Asks about a file that is there already and is something else.
+/// Keeps that something else was there already, to ask about it in the panel.
 pub(crate) fn taken(desk: &mut Desk, order: ProductOrder) {
-    desk.question = Some(Question::Taken { order: Box::new(order) });
-}
-
-/// What the question shows. Whether it is still open.
-pub(crate) fn question(ui: &mut Ui, order: &ProductOrder, acts: &mut Vec<Act>) -> bool {
-    let (product, path) = (order.product, &order.path);
-    ui.heading(format!("{} is there already and is no {}.", file_name(path), product.word()));
-    if let Some(folder) = path.parent() {
-        ui.weak(format!("It lies in {}.", folder.display()));
-    }
-    ui.add_space(8.0);
-    let replace = ProductAct::Replace(Box::new(order.clone()));
-    let mut open = true;
-    ui.horizontal(|ui| {
-        for (word, act) in [
-            ("Replace it", Act::Hand(HandAct::Product(replace))),
-            ("Another file…", Act::Choose(Choice::Product { product, suggested: path.clone() })),
-            ("Leave it", Act::Stay),
-        ] {
-            if ui.button(word).clicked() {
-                acts.push(act);
-                open = false;
-            }
-        }
-    });
-    open
+    desk.handing.panel = false;
+    desk.handing.levelling.panel = false;
+    let products = &mut desk.handing.products;
+    products.panel = Some(order.product);
+    products.taken = Some(Box::new(order));
 }
 
 #[cfg(test)]

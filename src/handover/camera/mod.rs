@@ -8,7 +8,7 @@ mod shapes;
 mod words;
 
 use crate::overlay::begins_with_any;
-use crate::{Card, HandoverError};
+use crate::{Card, FilmBack, HandoverError};
 use glam::{DMat3, DQuat, DVec2, DVec3};
 use model::{CAMERA_SIGNATURE, Model, Placing, Triangles};
 use scenery::Ground;
@@ -34,6 +34,8 @@ pub struct CameraScene<'a> {
     pub file: &'a str,
     /// The painting, unless the frame is blank.
     pub painting: Option<&'a Card>,
+    /// What the focal length is told for.
+    pub back: FilmBack,
 }
 
 /// A camera with stand-ins, ready to be written.
@@ -43,6 +45,8 @@ pub struct Camera {
     roots: Vec<usize>,
     extras: Value,
     text: String,
+    facts: Vec<(String, String)>,
+    contents: Vec<String>,
     remarks: Vec<String>,
 }
 
@@ -64,7 +68,7 @@ impl Camera {
         let camera = model.camera(perspective(&eye, of.scene.frame, 4.0 * card));
         let placing =
             Placing { turn: turn(&eye), ..Placing::at(DVec3::new(0.0, ground.eye_height, 0.0)) };
-        let mut more = json!({ "camera": camera, "extras": lens(&eye) });
+        let mut more = json!({ "camera": camera, "extras": lens(&eye, of.back) });
         if !children.is_empty() {
             more["children"] = json!(children);
         }
@@ -81,7 +85,8 @@ impl Camera {
             "caution": "It guides a picture: it is no survey and no structural check.",
         });
         let text = words::words(of, &ground, &remarks);
-        Ok(Self { model, roots, extras, text, remarks })
+        let (facts, contents) = (words::facts(of, &ground), words::contents(&scenery.counts));
+        Ok(Self { model, roots, extras, text, facts, contents, remarks })
     }
 
     /// One file of text that holds everything.
@@ -100,6 +105,18 @@ impl Camera {
     #[must_use]
     pub fn to_text(&self) -> &str {
         &self.text
+    }
+
+    /// What the camera is, each with what it is called: focal length, angles, heights.
+    #[must_use]
+    pub fn facts(&self) -> &[(String, String)] {
+        &self.facts
+    }
+
+    /// What goes along with it, a line each: "31 marker staffs".
+    #[must_use]
+    pub fn contents(&self) -> &[String] {
+        &self.contents
     }
 
     /// Whole sentences about what could not be handed over, or not by the format alone.
@@ -136,9 +153,13 @@ fn perspective(eye: &Eye, frame: Frame, farthest: f64) -> Value {
     })
 }
 
-/// What a perspective camera does not hold, degrees and frame widths; the shift right and up positive.
-fn lens(eye: &Eye) -> Value {
+/// What a perspective camera does not hold, degrees, frame widths and millimetres; the shift right and up
+/// positive.
+fn lens(eye: &Eye, back: FilmBack) -> Value {
     json!({
+        "film_back": back.name,
+        "film_back_width_millimetres": back.width,
+        "focal_length_millimetres": back.focal_length(eye),
         "angle_of_view_degrees": eye.angle_of_view().to_degrees(),
         "pitch_degrees": eye.pitch.to_degrees(),
         "cant_degrees": eye.cant.to_degrees(),

@@ -59,6 +59,9 @@ pub(super) struct Scenery {
     pub(super) farthest: f64,
     /// Sentences about what is not there.
     pub(super) left_out: Vec<String>,
+    /// How many there are of each kind: "level", "marker staff", "round marker", and the words of stand-ins'
+    /// shapes.
+    pub(super) counts: BTreeMap<&'static str, usize>,
 }
 
 pub(super) fn scenery(
@@ -77,6 +80,7 @@ pub(super) fn scenery(
         reaches: HashMap::new(),
         farthest: 0.0,
         left_out: Vec::new(),
+        counts: BTreeMap::new(),
     };
     let markers = builder.markers();
     let stand_ins = builder.stand_ins();
@@ -88,7 +92,8 @@ pub(super) fn scenery(
             groups.push(builder.model.node(name, Placing::at(DVec3::ZERO), more));
         }
     }
-    Scenery { groups, farthest: builder.farthest, left_out: builder.left_out }
+    let Builder { farthest, left_out, counts, .. } = builder;
+    Scenery { groups, farthest, left_out, counts }
 }
 
 struct Builder<'a> {
@@ -104,9 +109,14 @@ struct Builder<'a> {
     reaches: HashMap<LevelId, (DVec3, DVec3)>,
     farthest: f64,
     left_out: Vec<String>,
+    counts: BTreeMap<&'static str, usize>,
 }
 
 impl Builder<'_> {
+    fn count(&mut self, kind: &'static str) {
+        *self.counts.entry(kind).or_default() += 1;
+    }
+
     fn markers(&mut self) -> Vec<usize> {
         let (mut nodes, mut without) = (Vec::new(), 0);
         for entry in &self.assessment.ledger {
@@ -162,6 +172,10 @@ impl Builder<'_> {
         if let Some(level) = marker.stands.level() {
             self.reach(level, placing.at);
         }
+        self.count(match marker.span {
+            Span::Upright | Span::Along(_) | Span::Facing => "marker staff",
+            Span::Cylinder | Span::Ball => "round marker",
+        });
         self.farthest = self.farthest.max(distance.value + size.value);
         let extras = json!({
             "kind": "marker",
@@ -292,6 +306,7 @@ impl Builder<'_> {
                 ("ramp", turned.scaled(DVec3::new(width, height, depth)))
             }
         };
+        self.count(placed.shape.word());
         self.farthest = self.farthest.max(placed.distance() + placed.shape.height());
         let mesh = self.shape(shape);
         let more =
@@ -350,6 +365,7 @@ impl Builder<'_> {
                 self.model.mesh("level", &[(&shapes::floor(), colour)])
             });
             let placing = Placing::at(middle).scaled(DVec3::new(size.x, 1.0, size.z));
+            self.count("level");
             let is_ground = self.ground.level == Some(level.id);
             let extras = json!({
                 "kind": "level", "id": level.id.0, "height": height, "origin": is_ground

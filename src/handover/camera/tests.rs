@@ -14,7 +14,13 @@ fn demo(name: &str) -> Scene {
 
 fn read(scene: &Scene) -> Value {
     let assessment = assess(scene);
-    let of = CameraScene { scene, assessment: &assessment, file: "quay.ron", painting: None };
+    let of = CameraScene {
+        scene,
+        assessment: &assessment,
+        file: "quay.ron",
+        painting: None,
+        back: FilmBack::default(),
+    };
     serde_json::from_slice(&Camera::new(&of).unwrap().to_gltf()).unwrap()
 }
 
@@ -180,7 +186,13 @@ fn the_painting_fills_what_the_camera_sees() {
     let assessment = assess(&scene);
     let card = Card { jpeg: vec![1, 2, 3], size: (235, 100) };
     let painting = Some(&card);
-    let of = CameraScene { scene: &scene, assessment: &assessment, file: "yard.ron", painting };
+    let of = CameraScene {
+        scene: &scene,
+        assessment: &assessment,
+        file: "yard.ron",
+        painting,
+        back: FilmBack::default(),
+    };
     let camera = Camera::new(&of).unwrap();
     let file: Value = serde_json::from_slice(&camera.to_gltf()).unwrap();
     let nodes = file["nodes"].as_array().unwrap();
@@ -211,8 +223,13 @@ fn an_axis_off_the_middle_is_told_and_the_card_hangs_where_it_belongs() {
     let mut scene = yard();
     scene.eye.principal = PrincipalPoint::At(DVec2::new(0.1, -0.05));
     let assessment = assess(&scene);
-    let of =
-        CameraScene { scene: &scene, assessment: &assessment, file: "yard.ron", painting: None };
+    let of = CameraScene {
+        scene: &scene,
+        assessment: &assessment,
+        file: "yard.ron",
+        painting: None,
+        back: FilmBack::default(),
+    };
     let camera = Camera::new(&of).unwrap();
     assert!(camera.remarks().iter().any(|r| r.contains("shift the lens")));
     assert!(camera.to_text().contains("-10.00 % right, -5.00 % up"), "{}", camera.to_text());
@@ -225,7 +242,13 @@ fn an_axis_off_the_middle_is_told_and_the_card_hangs_where_it_belongs() {
 fn a_scene_without_scale_is_refused_with_what_to_do() {
     let scene = Scene::default();
     let assessment = assess(&scene);
-    let of = CameraScene { scene: &scene, assessment: &assessment, file: "a.ron", painting: None };
+    let of = CameraScene {
+        scene: &scene,
+        assessment: &assessment,
+        file: "a.ron",
+        painting: None,
+        back: FilmBack::default(),
+    };
     let why = Camera::new(&of).unwrap_err().to_string();
     assert!(why.contains("known size") && why.contains("eye's height"), "{why}");
 }
@@ -234,8 +257,13 @@ fn a_scene_without_scale_is_refused_with_what_to_do() {
 fn the_camera_sheet_says_the_angles_and_the_focal_lengths() {
     let scene = yard();
     let assessment = assess(&scene);
-    let of =
-        CameraScene { scene: &scene, assessment: &assessment, file: "yard.ron", painting: None };
+    let of = CameraScene {
+        scene: &scene,
+        assessment: &assessment,
+        file: "yard.ron",
+        painting: None,
+        back: FilmBack::default(),
+    };
     let text = Camera::new(&of).unwrap().to_text().to_owned();
     for line in
         ["pitch                     8.00° down (set by hand)", "0, 3.000, 0", "5.00° right end up"]
@@ -245,4 +273,41 @@ fn the_camera_sheet_says_the_angles_and_the_focal_lengths() {
     // 36 mm / (2 tan 25°) = 38.6 mm.
     assert!(text.contains("38.6 mm  on 36.00 mm"), "{text}");
     assert!(text.contains("then X -8.000°, then Z -5.000°"), "{text}");
+}
+
+#[test]
+fn what_goes_along_is_counted_and_the_focal_length_told_for_the_film_back() {
+    let scene = yard();
+    let assessment = assess(&scene);
+    let back = FilmBack::named("super-35").unwrap();
+    let of = CameraScene {
+        scene: &scene,
+        assessment: &assessment,
+        file: "yard.ron",
+        painting: None,
+        back,
+    };
+    let camera = Camera::new(&of).unwrap();
+    let file: Value = serde_json::from_slice(&camera.to_gltf()).unwrap();
+    let kinds = |kind: &str| {
+        let nodes = file["nodes"].as_array().unwrap().iter();
+        nodes.filter(|node| node["extras"]["kind"] == kind).count()
+    };
+    let said: usize = camera
+        .contents()
+        .iter()
+        .map(|line| line.split(' ').next().unwrap().parse::<usize>().unwrap())
+        .sum();
+    assert_eq!(
+        said,
+        kinds("marker") + kinds("stand-in") + kinds("level"),
+        "{:?}",
+        camera.contents()
+    );
+    let (name, focal) = &camera.facts()[0];
+    // 24.892 mm / (2 tan 25°) = 26.7 mm.
+    assert_eq!((name.as_str(), focal.as_str()), ("focal length", "26.7 mm on 24.89 mm"));
+    let eye = file["nodes"].as_array().unwrap().iter().find(|node| node["name"] == "eye").unwrap();
+    let length = eye["extras"]["focal_length_millimetres"].as_f64().unwrap();
+    assert!((length - 24.892 / (2.0 * 25f64.to_radians().tan())).abs() < 1e-6, "{length}");
 }

@@ -3,9 +3,11 @@
 use super::CameraScene;
 use super::scenery::Ground;
 use crate::film_backs::{FILM_BACKS, millimetres};
+use crate::sheet::contents::count;
 use glam::DVec2;
 use staffage_scene::{Side, Subject, cant_side, metres_over, pitch_side, subject_name};
 use staffage_solver::{Quantity, Source};
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 /// By this a camera sheet is known among other texts.
@@ -53,6 +55,7 @@ fn write(
         0.0 - eye.cant.to_degrees()
     );
     row(out, "rotation", turns)?;
+    row(out, "focal length", focal_length(of))?;
     row(out, "angle of view, across", angle(reading.angle_of_view, None))?;
     let upright = 2.0 * (scene.frame.half_height() / eye.focal).atan();
     row(out, "angle of view, upright", format!("{:.2}°", upright.to_degrees()))?;
@@ -62,8 +65,7 @@ fn write(
         format!("{:.4} : 1, {} px wide", scene.frame.ratio, scene.frame.working_width),
     )?;
     if eye.principal != DVec2::ZERO {
-        let (right, up) = (0.0 - 100.0 * eye.principal.x, 100.0 * eye.principal.y);
-        row(out, "lens shift", format!("{right:.2} % right, {up:.2} % up, of the frame's width"))?;
+        row(out, "lens shift", shift(eye.principal))?;
     }
     writeln!(out)?;
     writeln!(out, "LENS (focal length that sees the frame's width across the whole film back)")?;
@@ -102,6 +104,69 @@ fn write(
         "Intervals hold the true value with a probability of 95 %. This guides a picture: it is no"
     )?;
     writeln!(out, "survey and no structural check.")
+}
+
+/// "21.5 mm on 36.00 mm (Still camera, 36 × 24 mm)".
+fn focal_length(of: &CameraScene<'_>) -> String {
+    let length = millimetres(of.back.focal_length(&of.assessment.eye.eye));
+    format!("{length} on {:.2} mm ({})", of.back.width, of.back.name)
+}
+
+/// What the camera is, each with what it is called, before anything is written.
+pub(super) fn facts(of: &CameraScene<'_>, ground: &Ground) -> Vec<(String, String)> {
+    let (scene, reading) = (of.scene, &of.assessment.eye);
+    let units = of.assessment.units;
+    let length = millimetres(of.back.focal_length(&reading.eye));
+    let height = ground.level.and_then(|id| {
+        let level = of.assessment.levels.iter().find(|level| level.id == id)?;
+        let side = if ground.eye_height < 0.0 { "under" } else { "over" };
+        let name = subject_name(scene, Subject::Level(id));
+        Some(format!("{} {side} {name}", units.measure(level.clearance?, level.unit)))
+    });
+    let mut facts = vec![
+        ("focal length", format!("{length} on {:.2} mm", of.back.width)),
+        ("angle of view", shortly(reading.angle_of_view, Some("across"))),
+        ("eye height", height.unwrap_or_else(|| "no level is known in metres".into())),
+        ("pitch", shortly(reading.pitch, pitch_side(reading.pitch.value, 1))),
+        ("cant", shortly(reading.cant, cant_side(reading.cant.value, 1))),
+    ];
+    if reading.eye.principal != DVec2::ZERO {
+        facts.push(("lens shift", shift(reading.eye.principal)));
+    }
+    facts.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
+}
+
+/// "22.1° ± 0.2° up"; "0.0° up, set by hand". That it was read from the lines goes without saying.
+fn shortly(angle: Quantity, side: Option<&str>) -> String {
+    let degrees = angle.value.to_degrees().abs();
+    let side = side.map_or(String::new(), |side| format!(" {side}"));
+    let within = HALF_INTERVAL * angle.sd.to_degrees();
+    match angle.source {
+        Source::Read => format!("{degrees:.1}° ± {within:.1}°{side}"),
+        Source::Assumed => format!("{degrees:.1}° ± {within:.1}°{side}, assumed"),
+        Source::ByHand => format!("{degrees:.1}°{side}, set by hand"),
+    }
+}
+
+fn shift(principal: DVec2) -> String {
+    let (right, up) = (0.0 - 100.0 * principal.x, 100.0 * principal.y);
+    format!("{right:.2} % right, {up:.2} % up, of the frame's width")
+}
+
+/// What goes along, a line each.
+pub(super) fn contents(counts: &BTreeMap<&'static str, usize>) -> Vec<String> {
+    let kinds = [
+        ("level", "levels"),
+        ("marker staff", "marker staffs"),
+        ("round marker", "round markers"),
+        ("figure", "figures"),
+        ("panel", "panels"),
+        ("box", "boxes"),
+        ("cylinder", "cylinders"),
+        ("ramp", "ramps"),
+    ];
+    let line = |(one, many): (&str, &str)| count(*counts.get(one)?, one, many);
+    kinds.into_iter().filter_map(line).collect()
 }
 
 /// "22.08° ± 0.19° up (read from the lines)".

@@ -10,6 +10,12 @@ const MENDS: usize = 4;
 
 /// The state of the painting in a sentence or two.
 pub(super) fn verdict(sheet: &Sheet<'_>) -> Markup {
+    let (wrong, rest) = verdict_words(sheet);
+    html! { p.verdict { strong { (wrong) } (rest) } }
+}
+
+/// The same in words: what weighs most, and the rest.
+pub(super) fn verdict_words(sheet: &Sheet<'_>) -> (String, String) {
     let assessment = sheet.assessment;
     let wrong = assessment.contradictions();
     let is_kept = |finding: &&Finding| {
@@ -32,15 +38,14 @@ pub(super) fn verdict(sheet: &Sheet<'_>) -> Markup {
         1 => " One contradiction is kept on purpose.".into(),
         many => format!(" {many} contradictions are kept on purpose."),
     };
-    html! {
-        p.verdict {
-            strong { (wrong) } (kept)
-            @if all > 0 {
-                " Of " (all) " measured things " (holds) " hold and " (unchecked)
-                @if unchecked == 1 { " is" } @else { " are" } " tested by nothing else."
-            } @else { " Nothing is measured yet." }
-        }
-    }
+    let is = if unchecked == 1 { "is" } else { "are" };
+    let measured = match all {
+        0 => " Nothing is measured yet.".into(),
+        all => format!(
+            " Of {all} measured things {holds} hold and {unchecked} {is} tested by nothing else."
+        ),
+    };
+    (wrong, kept + &measured)
 }
 
 /// All findings, then what would help most.

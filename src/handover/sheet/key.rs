@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use staffage_drawing::{Drawing, Group, View, standing_mark, to_inline_svg};
 use staffage_scene::{Standing, standing_word};
 
-const MEANINGS: [(Standing, &str); 6] = [
+pub(super) const MEANINGS: [(Standing, &str); 6] = [
     (Standing::Holds, "everything that tests it agrees"),
     (Standing::Strained, "at the edge of what chance allows"),
     (

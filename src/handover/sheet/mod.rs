@@ -5,12 +5,16 @@
 //! not told to leave), there is no script, and a content security policy forbids what might slip in.
 
 mod assumed;
+pub(crate) mod contents;
 mod eye;
 mod findings;
+mod first_page;
 mod key;
 mod ledger;
 mod page;
 mod views;
+
+pub use first_page::FirstPage;
 
 use crate::Card;
 use crate::ledger_csv::CSV_SIGNATURE;

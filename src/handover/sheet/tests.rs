@@ -4,6 +4,7 @@ use staffage_scene::{
     Arranged, Intended, Shape, StandIn, StandInId, Subject, assess, assess_in, load,
 };
 use std::collections::BTreeSet;
+use std::ops::ControlFlow;
 
 fn demo(name: &str) -> Scene {
     let demos = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo_scenes");
@@ -253,4 +254,61 @@ fn numbers_stay_with_their_units() {
         unbroken("its head goes 140 px up. On 3 levels"),
         "its head goes 140\u{a0}px up. On 3 levels"
     );
+}
+
+#[test]
+fn the_first_page_leaves_room_for_the_painting_and_has_ink_over_it() {
+    let scene = demo("dam_overlook");
+    let assessment = assess(&scene);
+    let sheet = Sheet {
+        scene: &scene,
+        assessment: &assessment,
+        file: "dam.ron",
+        painting: None,
+        remarks: &[],
+    };
+    let page = sheet.first_page(594, &mut || ControlFlow::Continue(())).unwrap();
+    assert_eq!(page.size, (594, 420), "A4 across, two pixels to the millimetre");
+    let (min, max) = page.painting;
+    let shape = (max - min) * DVec2::new(594.0, 420.0);
+    assert!((shape.x / shape.y - scene.frame.ratio).abs() < 0.01, "{shape}");
+    let alpha = |x: f64, y: f64| page.rgba[4 * (y as usize * 594 + x as usize) + 3];
+    assert_eq!(alpha(3.0, 3.0), 255, "the margin is paper");
+    let inside = || {
+        let (from, to) = (min * DVec2::new(594.0, 420.0), max * DVec2::new(594.0, 420.0));
+        let rows = (from.y as usize + 2)..(to.y as usize - 2);
+        rows.flat_map(move |y| ((from.x as usize + 2)..(to.x as usize - 2)).map(move |x| (x, y)))
+    };
+    let clear = inside().filter(|&(x, y)| alpha(x as f64, y as f64) == 0).count();
+    let all = inside().count();
+    assert!(
+        clear > all / 2 && clear < all * 19 / 20,
+        "{clear} of {all}: seen through, and ink over it"
+    );
+    let cancelled = sheet.first_page(594, &mut || ControlFlow::Break(()));
+    assert!(matches!(cancelled, Err(crate::HandoverError::Cancelled)));
+}
+
+#[test]
+fn what_a_sheet_holds_is_told_beforehand() {
+    let scene = demo("dam_overlook");
+    let assessment = assess(&scene);
+    let told = |scene: &Scene, assessment| {
+        Sheet { scene, assessment, file: "dam.ron", painting: None, remarks: &[] }
+            .contents()
+            .join("; ")
+    };
+    let said = told(&scene, &assessment);
+    for words in [
+        "4 findings, why, and what mends them; 1 kept on purpose",
+        "31 markers, near to far",
+        "the eye over 5 levels, with focal lengths on 6 film backs",
+        "assumed: 6 untested markers taken as drawn",
+    ] {
+        assert!(said.contains(words), "{words} in {said}");
+    }
+    let blank = Scene::default();
+    let said = told(&blank, &assess(&blank));
+    assert!(said.contains("no findings; no markers yet"), "{said}");
+    assert!(said.contains("assumed: angle of view, pitch, cant"), "{said}");
 }

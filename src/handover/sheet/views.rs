@@ -9,10 +9,16 @@ use staffage_drawing::{
 
 /// Width of the frame in points of the drawing: fewer make larger type. At 1,000 the smallest type is
 /// 8 points high on paper.
-const POINTS: f64 = 1000.0;
+pub(super) const POINTS: f64 = 1000.0;
 
 /// Highest that the painting is on paper, millimetres, so that the first page holds it with the key.
-const HIGHEST: f64 = 114.0;
+pub(super) const HIGHEST: f64 = 114.0;
+
+/// What is seen in the painting.
+pub(super) const CAPTION: &str = "Beside each measured thing stand its name, its size and how far off it is. \
+     Staffs are banded at equal lengths; a dashed outline is the size that everything else asks for. Lines \
+     are edges that were traced: green ones are upright, orange ones run away to the left, blue ones to the \
+     right.";
 
 /// Size of the section and the plan, points.
 const PAPER: DVec2 = DVec2::new(1000.0, 262.0);
@@ -33,11 +39,7 @@ pub(super) fn painting(sheet: &Sheet<'_>) -> Markup {
             }
             (drawn(to_inline_svg(&ink, &view, label)))
         }
-        p.caption {
-            "Beside each measured thing stand its name, its size and how far off it is. Staffs are banded at "
-            "equal lengths; a dashed outline is the size that everything else asks for. Lines are edges that "
-            "were traced: green ones are upright, orange ones run away to the left, blue ones to the right."
-        }
+        p.caption { (CAPTION) }
     }
 }
 

@@ -274,6 +274,23 @@ impl Driver {
         self.settle();
     }
 
+    /// Drags upright at this place and waits for no work that it makes.
+    pub fn trace_without_waiting(&mut self, u: f64) {
+        let (from, to) = (DVec2::new(u, 0.1), DVec2::new(u, -0.1));
+        let places = [from, 0.5 * (from + to), to].map(|at| self.on_screen(at));
+        self.harness.hover_at(places[0]);
+        self.harness.step();
+        self.harness.drag_at(places[0]);
+        self.harness.step();
+        for at in &places[1..] {
+            self.harness.hover_at(*at);
+            self.harness.step();
+        }
+        self.harness.drop_at(places[2]);
+        self.harness.step();
+        self.harness.step();
+    }
+
     pub fn click_at(&mut self, at: DVec2) {
         self.click_with(PointerButton::Primary, at);
     }

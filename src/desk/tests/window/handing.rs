@@ -1,123 +1,13 @@
 //! The Handover menu and the overlay's panel: what is asked for, remembered, shown and cancelled.
 
-use crate::driver::Driver;
+use crate::office::Office;
 use egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
-use glam::DVec2;
-use staffage_desk::{
-    Choice, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LevelAim, LevelOrder, Order,
-    Outcome, OverlayOrder, Product, Remembered,
-};
+use staffage_desk::{Choice, InkPart, LevelAim, LevelOrder, Order, Outcome, Remembered};
 use staffage_scene::{Scene, save};
-use staffage_solver::Eye;
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::{Arc, Mutex};
-use tempfile::TempDir;
-
-/// Takes orders down, and answers as it was told to.
-#[derive(Default)]
-struct Clerk {
-    orders: Mutex<Vec<Order>>,
-    answer: Mutex<Option<Outcome>>,
-    /// Goes on with an order until it is cancelled.
-    slow: AtomicBool,
-}
-
-impl Clerk {
-    fn answers(&self, outcome: Outcome) {
-        *self.answer.lock().unwrap() = Some(outcome);
-    }
-
-    fn count(&self) -> usize {
-        self.orders.lock().unwrap().len()
-    }
-
-    fn last(&self) -> Order {
-        self.orders.lock().unwrap().last().cloned().expect("something was ordered")
-    }
-
-    fn overlay(&self) -> OverlayOrder {
-        match self.last() {
-            Order::Overlay(order) => order,
-            other => panic!("{other:?}"),
-        }
-    }
-}
-
-impl Handovers for Clerk {
-    fn carry_out(&self, order: &Order, progress: &HandoverProgress) -> Outcome {
-        self.orders.lock().unwrap().push(order.clone());
-        progress.report(0.5);
-        while self.slow.load(Ordering::SeqCst) && !progress.is_cancelled() {
-            std::thread::yield_now();
-        }
-        if progress.is_cancelled() {
-            return Outcome::Cancelled;
-        }
-        let told = self.answer.lock().unwrap().clone();
-        told.unwrap_or_else(|| Outcome::Done("Handed over.".into()))
-    }
-
-    fn preview(
-        &self,
-        ink: &Ink,
-        _across: u32,
-        _progress: &HandoverProgress,
-    ) -> Result<Option<InkPreview>, String> {
-        Ok(Some(InkPreview { full: (ink.width, ink.width / 2), size: (2, 1), rgba: vec![99; 8] }))
-    }
-
-    fn measure(&self, _: &Eye, size: (u32, u32), aim: LevelAim) -> Result<String, String> {
-        match aim {
-            LevelAim::Plumb => Err("It would be torn apart.".into()),
-            aim => Ok(format!("{} px of {aim:?}", size.0)),
-        }
-    }
-}
-
-/// A saved scene on the desk, and who takes its orders.
-struct Office {
-    driver: Driver,
-    clerk: Arc<Clerk>,
-    folder: TempDir,
-}
-
-impl Office {
-    fn new() -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
-        let mut office = Self::with(Remembered::default(), folder);
-        let scene = office.path("quay.ron");
-        save(&scene, &Scene::default()).expect("saved");
-        office.driver.open(&scene);
-        office
-    }
-
-    fn with(remembered: Remembered, folder: TempDir) -> Self {
-        let mut driver = Driver::with(remembered);
-        let clerk = Arc::new(Clerk::default());
-        driver.harness.state_mut().desk.hand_over_by(Arc::<Clerk>::clone(&clerk));
-        driver.settle();
-        Self { driver, clerk, folder }
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    fn menu(&mut self, item: &str) {
-        self.driver.click_button("Handover");
-        // A name that ends with its key, where it has one.
-        let names = self.driver.labels(item);
-        self.driver.click(&names[0]);
-    }
-
-    fn trace(&mut self, u: f64) {
-        self.driver.press(Key::Num2);
-        self.driver.drag(DVec2::new(u, 0.1), DVec2::new(u, -0.1));
-        self.driver.press(Key::Escape);
-    }
-}
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 #[test]
 fn the_panel_shows_a_preview_and_writes_what_was_chosen() {
@@ -446,48 +336,4 @@ fn any_copy_can_be_chosen_to_be_brought_back() {
     let copy = office.path("elsewhere.level.tif");
     assert_eq!(office.driver.type_choice(&copy), Choice::LevelledCopy);
     assert_eq!(office.clerk.last(), Order::BringBack { copy, replace: false });
-}
-
-#[test]
-fn a_sheet_and_a_camera_are_asked_where_they_go_and_remember_it() {
-    let mut office = Office::new();
-    for (item, product, name) in [
-        ("Review sheet…", Product::Sheet, "quay.sheet.html"),
-        ("Camera and stand-ins…", Product::Camera, "quay.camera.glb"),
-    ] {
-        office.menu(item);
-        let suggested = office.path(name);
-        let choice = office.driver.type_choice(&suggested);
-        assert_eq!(choice, Choice::Product { product, suggested: suggested.clone() });
-        office.driver.settle();
-        let Order::Product(order) = office.clerk.last() else {
-            panic!("{:?}", office.clerk.last())
-        };
-        assert_eq!((order.product, order.path), (product, suggested));
-        assert_eq!(order.scene_path, office.path("quay.ron"));
-        assert!(!order.replace);
-    }
-    office.menu("Review sheet…");
-    let elsewhere = office.path("for the art lead.html");
-    office.driver.type_choice(&elsewhere);
-    office.driver.settle();
-    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::R);
-    let choice = office.driver.type_choice(&elsewhere);
-    assert_eq!(choice, Choice::Product { product: Product::Sheet, suggested: elsewhere });
-}
-
-#[test]
-fn another_file_where_a_sheet_is_to_go_is_asked_about() {
-    let mut office = Office::new();
-    let path = office.path("mine.html");
-    office.clerk.answers(Outcome::Taken(path.clone()));
-    office.menu("Review sheet…");
-    office.driver.type_choice(&path);
-    office.driver.settle();
-    office.driver.harness.get_by_label("mine.html is there already and is no sheet.");
-    office.clerk.answers(Outcome::Done("There.".into()));
-    office.driver.click_button("Replace it");
-    office.driver.settle();
-    let Order::Product(order) = office.clerk.last() else { panic!("{:?}", office.clerk.last()) };
-    assert!(order.replace && order.path == path);
 }
