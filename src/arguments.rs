@@ -23,14 +23,14 @@ pub(crate) struct Arguments {
     #[command(subcommand)]
     pub(crate) command: Option<Command>,
 
-    /// The scene (.ron) or the painting to open; a demo scene when left out.
+    /// The scene (.ron) or the painting to open; when left out, the scene that was open last, or the very first time a demo.
     #[arg(value_name = "SCENE|PICTURE")]
     pub(crate) file: Option<PathBuf>,
 }
 
 const EXAMPLES: &str = "\
 Examples:
-  staffage                      look around in a demo scene
+  staffage                      go on with the scene that was open last; the first time, look around in a demo
   staffage quay.png             begin a scene over a painting
   staffage quay.ron             go on with a scene
   staffage check quay.ron       say what contradicts what, without a window

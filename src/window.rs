@@ -21,7 +21,8 @@ const DEMO_SIZE_BOOK: &str = include_str!("../demo_scenes/size_book.ron");
 /// dialog program.
 const NO_DIALOG: Duration = Duration::from_millis(250);
 
-/// Opens the window on a scene or a picture, or on the demo scene, until it is closed.
+/// Opens the window on a scene or a picture, else on the scene that was open last, the very first time on the demo
+/// scene, until it is closed.
 pub fn open(file: Option<PathBuf>) -> ExitCode {
     if !has_display() {
         eprintln!("{}", no_window("there is no display"));
@@ -32,7 +33,8 @@ pub fn open(file: Option<PathBuf>) -> ExitCode {
             .with_title("Staffage")
             .with_app_id(APP_ID)
             .with_icon(icon())
-            .with_inner_size([1280.0, 800.0])
+            // With its title it fits on a display of 1280 × 800.
+            .with_inner_size([1280.0, 760.0])
             .with_min_inner_size([900.0, 600.0])
             .with_drag_and_drop(true),
         ..Default::default()
@@ -87,12 +89,15 @@ impl Window {
             o.zoom_with_keyboard = false;
         });
         let kept = cc.storage.and_then(|s| eframe::get_value::<Remembered>(s, eframe::APP_KEY));
+        let is_first_start = kept.is_none();
         let mut desk = Desk::new(ctx, kept.unwrap_or_default());
         desk.hand_over_by(Arc::new(Runner::default()));
         let data = eframe::storage_dir(APP_ID);
+        lay_demo_ready(&mut desk, data.as_deref());
         match file {
             Some(file) => desk.open(ctx, file),
-            None => open_demo(&mut desk, ctx, data.as_deref()),
+            None if is_first_start => desk.open_demo(ctx),
+            None => desk.open_last(ctx),
         }
         if let Some(data) = data {
             desk.keep_unsaved_in(data);
@@ -182,13 +187,12 @@ impl eframe::App for Window {
     }
 }
 
-/// Opens the demo scene as a copy that is saved nowhere. Its painting must be a file like any
-/// other, so both are written to the program's own folder first; where that fails, the desk stays
-/// with its blank frame.
-fn open_demo(desk: &mut Desk, ctx: &egui::Context, data: Option<&Path>) {
+/// The demo scene is opened as a copy that is saved nowhere. Its painting must be a file like any other, so both are
+/// written to the program's own folder first; where that fails, there is no demo and the frame stays blank.
+fn lay_demo_ready(desk: &mut Desk, data: Option<&Path>) {
     let Some(data) = data else { return };
     match write_demo(&data.join("demo").join(env!("CARGO_PKG_VERSION"))) {
-        Ok(scene) => desk.open_copy(ctx, scene),
+        Ok(scene) => desk.demo_is_at(scene),
         Err(error) => tracing::warn!(%error, "the demo scene could not be written"),
     }
 }

@@ -20,6 +20,7 @@ use crate::painting::Painted;
 use crate::painting::in_step::InStep;
 use crate::painting::reframe::Reframe;
 use crate::painting::tone_view::{self, Looking};
+use crate::panes::{self, Pane};
 use crate::questions::Question;
 use crate::remembered::Remembered;
 use crate::selection::Selection;
@@ -146,6 +147,10 @@ pub struct Desk {
     pub(crate) aside_folder: Option<PathBuf>,
     /// As what file this one is put aside while it has none.
     pub(crate) untitled: Option<PathBuf>,
+    /// Where the demo scene is.
+    pub(crate) demo: Option<PathBuf>,
+    /// The part of the window that is to have the keys.
+    pub(crate) pane_asked: Option<Pane>,
 }
 
 /// What the next line or marker will be.
@@ -252,6 +257,8 @@ impl Desk {
             autosaved_at: 0.0,
             aside_folder: None,
             untitled: None,
+            demo: None,
+            pane_asked: None,
         }
     }
 
@@ -411,6 +418,7 @@ impl Desk {
         naming::show(self, ui, &mut acts);
         action_list::show(self, ui, &mut acts);
         questions::show(self, ui, &mut acts);
+        theme::focus_ring(ui);
         let again = !acts.is_empty();
         for act in acts {
             self.act(ui.ctx(), act);
@@ -425,11 +433,14 @@ impl Desk {
     fn furniture(&mut self, ui: &mut Ui, acts: &mut Vec<Act>) {
         let wall = ui.visuals().panel_fill;
         let row = Frame::new().fill(wall).inner_margin(Margin::symmetric(8, 4));
-        egui::Panel::top("menu")
-            .frame(row)
-            .show_separator_line(false)
-            .show(ui, |ui| menu::show(self, ui, acts));
-        egui::Panel::top("modes").frame(row).show(ui, |ui| modes_row::show(self, ui, acts));
+        egui::Panel::top("menu").frame(row).show_separator_line(false).show(ui, |ui| {
+            panes::begin(self, ui, Pane::Menus);
+            menu::show(self, ui, acts);
+        });
+        egui::Panel::top("modes").frame(row).show(ui, |ui| {
+            panes::begin(self, ui, Pane::Modes);
+            modes_row::show(self, ui, acts);
+        });
         // In a small window the painting keeps most of the width.
         let widest = (0.42 * ui.available_width()).clamp(300.0, 620.0);
         egui::Panel::right("side")
@@ -438,6 +449,7 @@ impl Desk {
             .default_size(400.0_f32.min(0.9 * widest))
             .size_range(300.0..=widest)
             .show(ui, |ui| {
+                panes::begin(self, ui, Pane::Wall);
                 alternatives::row(self, ui, acts);
                 side::show(self, ui, acts);
             });
@@ -451,12 +463,18 @@ impl Desk {
         egui::Panel::bottom("status")
             .frame(Frame::new().fill(wall).inner_margin(Margin::symmetric(10, 3)))
             .show_separator_line(false)
-            .show(ui, |ui| status::show(self, ui, acts));
+            .show(ui, |ui| {
+                panes::begin(self, ui, Pane::Strip);
+                status::show(self, ui, acts);
+            });
     }
 
     /// Brings what is derived up to date with the scene.
     pub(crate) fn refresh(&mut self) {
         self.assessed.follow(self.history.present(), self.remembered.units);
+        if self.remembered.last != self.path {
+            self.remembered.last.clone_from(&self.path);
+        }
         let scene = self.history.present();
         self.selection.retain(|t| t.exists(scene));
         self.hovered = self.hovered.filter(|t| t.exists(scene));

@@ -123,11 +123,24 @@ fn follow_focus(ui: &Ui, field: &Response, text: &str, was_focused: bool, is_mea
     }
 }
 
+/// Gives a number the keys, so that what is typed takes the place of what it shows.
+pub(crate) fn take_focus(ui: &Ui, number: &Response, text: &str) {
+    number.request_focus();
+    select_all(ui, number, text);
+}
+
 fn select_all(ui: &Ui, field: &Response, text: &str) {
     let mut state = TextEditState::load(ui.ctx(), field.id).unwrap_or_default();
     let whole = CCursorRange::two(CCursor::new(0), CCursor::new(text.chars().count()));
     state.cursor.set_char_range(Some(whole));
     state.store(ui.ctx(), field.id);
+}
+
+/// Whether a number that was shown with so many decimals is another one now. A number that the keys merely pass
+/// through is read back as it is told, rounded: that says nothing.
+pub(crate) fn differs(number: &Response, shown: f64, now: f64, decimals: i32) -> bool {
+    let told = 0.5 * 10f64.powi(-decimals);
+    now.is_finite() && now != shown && (number.dragged() || (now - shown).abs() > 1.0001 * told)
 }
 
 /// Makes the edit of a number that is typed, or shows that of one that is dragged; a whole drag is

@@ -72,9 +72,28 @@ impl Desk {
         self.act(ctx, Act::Open(path));
     }
 
-    /// Opens a scene as a copy that is saved nowhere yet.
-    pub fn open_copy(&mut self, ctx: &Context, path: PathBuf) {
-        open_scene(self, ctx, path, Opening::Copy);
+    /// Opens the scene that was open when the window was last closed; one that is gone is said to be, and the
+    /// frame stays blank.
+    pub fn open_last(&mut self, ctx: &Context) {
+        let Some(path) = self.remembered.last.clone() else { return };
+        if path.exists() {
+            open_scene(self, ctx, path, Opening::Itself);
+        } else {
+            let place = path.display();
+            self.notice = Some(format!(
+                "“{place}”, which was open last, is not there any more. Ctrl+O opens another scene or a painting."
+            ));
+        }
+    }
+
+    /// Says where the demo scene is, which the Help menu opens.
+    pub fn demo_is_at(&mut self, path: PathBuf) {
+        self.demo = Some(path);
+    }
+
+    /// Opens the demo scene as a copy that is saved nowhere yet.
+    pub fn open_demo(&mut self, ctx: &Context) {
+        self.act(ctx, Act::OpenDemo);
     }
 
     /// A file that is to be chosen, once.

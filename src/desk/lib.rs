@@ -19,6 +19,7 @@ mod files;
 mod handover;
 mod modes;
 mod painting;
+mod panes;
 mod properties;
 mod questions;
 mod remembered;

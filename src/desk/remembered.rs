@@ -18,6 +18,8 @@ const RECENT: usize = 10;
 pub struct Remembered {
     /// Scenes that were open, last first.
     pub recent: Vec<PathBuf>,
+    /// The scene that was open when the window was closed; none for one without a file.
+    pub last: Option<PathBuf>,
     /// Dark, light, or as the system has it.
     pub theme: egui::ThemePreference,
     /// Whether anything is drawn over the painting.
@@ -67,6 +69,7 @@ impl Default for Remembered {
     fn default() -> Self {
         Self {
             recent: Vec::new(),
+            last: None,
             theme: egui::ThemePreference::Dark,
             ink: true,
             section: true,

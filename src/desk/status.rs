@@ -12,7 +12,7 @@ use crate::modes::stand_in_mode::Many;
 use crate::sheets::carrying;
 use crate::thing::{Thing, marker_name};
 use crate::{canvas::turning, eye::eye_height, painting::tone_view};
-use egui::{Align, Label, Layout, RichText, Ui};
+use egui::{Align, Label, Layout, RichText, TextStyle, Ui};
 use staffage_scene::{Family, Scene, Span, Stands, Subject, family_name, subject_name};
 
 const COMPARING: &str = "Comparing two alternatives: click a thing to select it in both; A exchanges \
@@ -31,7 +31,10 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         let room = (ui.available_width() - taken).max(0.0);
         ui.allocate_ui(egui::vec2(room, ui.available_height()), |ui| {
             let words = handover_strip::sentence(desk).unwrap_or_else(|| sentence(desk));
-            ui.add(Label::new(RichText::new(words).weak()).truncate());
+            let shown = fitting(ui, &words, room);
+            let label = ui.add(Label::new(RichText::new(&shown).weak()).truncate());
+            let label = if shown == words { label } else { label.on_hover_text(&words) };
+            label.accessible_name(words);
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.weak(format!("{percent:.0} %"))
@@ -41,6 +44,22 @@ pub(crate) fn show(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             handover_strip::show(desk, ui, acts);
         });
     });
+}
+
+/// As much of a sentence as there is room for: what comes last in it is least urgent, and is left out clause by
+/// clause.
+fn fitting(ui: &Ui, words: &str, room: f32) -> String {
+    let font = TextStyle::Body.resolve(ui.style());
+    let ink = ui.visuals().weak_text_color();
+    let width = |words: &str| ui.painter().layout_no_wrap(words.into(), font.clone(), ink).size().x;
+    let mut shown = words.to_owned();
+    while width(&shown) > room {
+        match shown.rfind("; ").max(shown.rfind(", ")).max(shown.rfind(": ")) {
+            Some(end) => shown = format!("{}.", &shown[..end]),
+            None => return words.to_owned(),
+        }
+    }
+    shown
 }
 
 /// One sentence: what the mode does, and what the next gesture will do.

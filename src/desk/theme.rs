@@ -160,11 +160,19 @@ fn widgets(greys: &Greys) -> Widgets {
     }
 }
 
-/// Round what is painted by hand while it has the focus.
-pub(crate) fn focus_ring(ui: &egui::Ui, response: &egui::Response) {
-    if response.has_focus() {
-        let ring = ui.visuals().widgets.active.bg_stroke;
-        ui.painter().rect_stroke(response.rect, 3, ring, egui::StrokeKind::Inside);
+/// Shows what has the keys: a ring around it, with a dark one around a light one inside, so that it stands
+/// out from chosen and from plain buttons in both themes.
+pub(crate) fn focus_ring(ui: &egui::Ui) {
+    let focused = ui.memory(egui::Memory::focused).and_then(|id| ui.ctx().read_response(id));
+    let Some(response) = focused.filter(|r| r.interact_rect.is_positive()) else { return };
+    let seen = response.interact_rect.expand(4.0);
+    let painter = ui.ctx().layer_painter(response.layer_id).with_clip_rect(seen);
+    let visuals = ui.visuals();
+    let rect = response.rect.intersect(response.interact_rect);
+    for (out, width, ink) in
+        [(1.0, 1.5, visuals.panel_fill), (2.5, 2.0, visuals.strong_text_color())]
+    {
+        painter.rect_stroke(rect.expand(out), 5, Stroke::new(width, ink), egui::StrokeKind::Middle);
     }
 }
 

@@ -1,5 +1,6 @@
 //! Stand-ins on the section and the plan: light shapes of their true extent.
 
+use crate::bounds::Bounds;
 use crate::label::Rank;
 use crate::palette::GHOST;
 use crate::pen::Pen;
@@ -52,7 +53,12 @@ pub(crate) fn from_the_side<'a>(
             let at = |height| on_paper(DVec2::new(first.distance(), height));
             let (foot, head) = (at(first.foot.y), at(first.head().y));
             let place = covering(about, foot, head, first.side().into_iter().map(on_paper));
-            let name_at = head - DVec2::new(0.0, CLEARANCE + 1.0);
+            // Where the middle is not on the paper, the name is of the part that is.
+            let seen = match first.distance() {
+                middle if middle >= near && middle <= far => head.x,
+                _ => 0.5 * (place.extent[0].x + place.extent[1].x),
+            };
+            let name_at = DVec2::new(seen, head.y - CLEARANCE - 1.0);
             put.push((place, named(stand_in, emphasis, name_at)));
         }
     });
@@ -63,10 +69,11 @@ pub(crate) fn from_the_side<'a>(
 pub(crate) fn from_above<'a>(
     (scene, assessment): (&'a Scene, &Assessment),
     emphasis: &Emphasis,
-    (ground, unit): (&Ground, Unit),
+    (ground, unit, size): (&Ground, Unit, DVec2),
     pen: &mut Pen,
     drawing: &mut Drawing,
 ) -> Vec<Put<'a>> {
+    let page = Bounds { min: DVec2::ZERO, max: size }.grown(-CLEARANCE);
     let on_ground = |p: DVec2| ground.point(p.length(), p.x.atan2(-p.y));
     let mut put = Vec::new();
     each(scene, assessment, unit, |stand_in, placed| {
@@ -78,8 +85,14 @@ pub(crate) fn from_above<'a>(
         drawing.push("stand-in", Some(about), pen.take());
         if let Some(first) = placed.first() {
             let at = on_ground(DVec2::new(first.foot.x, first.foot.z));
-            let place = covering(about, at, at, outline(first).into_iter().map(on_ground));
-            put.push((place, named(stand_in, emphasis, at)));
+            let corners: Vec<_> = outline(first).into_iter().map(on_ground).collect();
+            let place = covering(about, at, at, corners.iter().copied());
+            // Where the middle is not on the paper, the name is of the part that is.
+            let off_middle = |p: &DVec2| p.distance_squared(page.centre());
+            let seen = corners.into_iter().filter(|corner| page.contains(*corner));
+            let nearest = seen.min_by(|a, b| off_middle(a).total_cmp(&off_middle(b)));
+            let name_at = if page.contains(at) { at } else { nearest.unwrap_or(at) };
+            put.push((place, named(stand_in, emphasis, name_at)));
         }
     });
     put
@@ -121,7 +134,7 @@ fn covering(
 
 fn named<'a>(stand_in: &'a StandIn, emphasis: &Emphasis, at: DVec2) -> Named<'a> {
     let about = Subject::StandIn(stand_in.id);
-    let rank = match emphasis.on(about) {
+    let rank = match emphasis.naming(about) {
         Attention::Selected => Rank::Selected,
         Attention::Hovered => Rank::Hovered,
         Attention::Involved => Rank::Involved,

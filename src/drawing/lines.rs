@@ -65,7 +65,7 @@ fn standing(
     labels: &mut Vec<Label>,
 ) {
     let about = Subject::Line(line.id);
-    let (attention, intended) = (stage.emphasis.on(about), stage.is_intended(about));
+    let (attention, intended) = (stage.emphasis.naming(about), stage.is_intended(about));
     let worth_marking = matches!(
         reading.standing,
         Standing::Contradicts | Standing::Impossible | Standing::Strained

@@ -140,7 +140,7 @@ fn draw_standing<'a>(
     let rod = Rod::new(marker.foot, marker.head, pen);
     let end = visible_end(stage, &rod)?;
     let about = Subject::Marker(marker.id);
-    let (attention, intended) = (stage.attention(marker), stage.is_intended(about));
+    let (attention, intended) = (stage.naming(marker), stage.is_intended(about));
     let standing = stage.standing(marker.id);
     let rank = Rank::of(attention, standing, intended);
     occupy(crowd, stage, &rod, pen);

@@ -79,7 +79,15 @@ impl<'a> Stage<'a> {
 
     /// How much a marker is attended to: a level draws attention to all that stands on it.
     pub(crate) fn attention(&self, marker: &Marker) -> Attention {
-        let own = self.emphasis.on(Subject::Marker(marker.id));
+        self.with_its_level(marker, self.emphasis.on(Subject::Marker(marker.id)))
+    }
+
+    /// The same for its name.
+    pub(crate) fn naming(&self, marker: &Marker) -> Attention {
+        self.with_its_level(marker, self.emphasis.naming(Subject::Marker(marker.id)))
+    }
+
+    fn with_its_level(&self, marker: &Marker, own: Attention) -> Attention {
         let on_level = |level| self.emphasis.on(Subject::Level(level));
         let of_level = marker.stands.level().map_or(Attention::Plain, on_level);
         own.max(of_level.min(Attention::Involved))

@@ -139,7 +139,21 @@ pub struct Emphasis {
     pub spreads: Vec<Family>,
 }
 
+/// Of more things than so many that are selected not each has to be named, whatever it covers.
+const MOST_NAMED: usize = 6;
+
 impl Emphasis {
+    /// How urgently this is named: one of many that are selected, as if it were not.
+    #[must_use]
+    pub(crate) fn naming(&self, subject: Subject) -> Attention {
+        match self.on(subject) {
+            Attention::Selected if self.selected.len() > MOST_NAMED => {
+                if self.hovered == Some(subject) { Attention::Hovered } else { Attention::Plain }
+            }
+            attention => attention,
+        }
+    }
+
     /// How much this is attended to.
     #[must_use]
     pub fn on(&self, subject: Subject) -> Attention {

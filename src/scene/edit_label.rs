@@ -108,6 +108,7 @@ fn eye_label(before: &Scene, eye: crate::EyeByHand) -> &'static str {
     }
     match (eye.angle_of_view != was.angle_of_view, eye.pitch != was.pitch, eye.cant != was.cant) {
         (true, false, false) => "Set the lens",
+        (true, true, false) if eye.horizon_placed && was.horizon_placed => "Set the lens",
         (false, true, false) => "Set the pitch",
         (false, false, true) => "Set the cant",
         _ => "Set the eye",

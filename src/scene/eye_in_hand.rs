@@ -86,6 +86,7 @@ impl Set {
             angle_of_view: set(self.lens, self.eye.angle_of_view(), was.angle_of_view),
             pitch: set(self.pitch, self.eye.pitch, was.pitch)
                 .map(|p| p.clamp(*PITCH.start(), *PITCH.end())),
+            horizon_placed: was.horizon_placed || self.pitch || everything,
             cant: set(self.cant, self.eye.cant, was.cant)
                 .map(|c| c.clamp(*CANT.start(), *CANT.end())),
             principal: match was.principal {

@@ -29,6 +29,7 @@ mod guide_form;
 mod history;
 mod ids;
 mod length;
+mod lens_in_hand;
 mod light;
 mod marker;
 mod mends;
@@ -85,6 +86,7 @@ pub use ids::{
     AlternativeId, BlockId, GuideId, InclineId, LevelId, LineId, MarkerId, OverlapId, StandInId,
 };
 pub use length::{interval, length, measure, metres};
+pub use lens_in_hand::with_lens;
 pub use light::SUNLIGHT;
 pub use marker::{Marker, Span, Stands, Statement};
 pub use mends::{Mend, mends};

@@ -141,6 +141,10 @@ pub struct EyeByHand {
     pub angle_of_view: Option<f64>,
     /// Looking up positive, degrees.
     pub pitch: Option<f64>,
+    /// Whether the pitch was said by placing the horizon in the picture: with another lens it is the horizon
+    /// that stays, and the pitch follows.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub horizon_placed: bool,
     /// Tilt of the horizon in the picture, right end up positive, degrees.
     pub cant: Option<f64>,
     /// Where the optical axis meets the picture.

@@ -22,6 +22,23 @@ impl Placed {
         around.iter().map(|(right, ahead)| self.at(right * half.x, ahead * half.y)).collect()
     }
 
+    /// The straight edges of its body, relative to the eye, metres: along the ground, plumb, and along the top;
+    /// of a round one the sides of the square around it. None for a figure.
+    #[must_use]
+    pub fn edges(&self) -> Vec<[DVec3; 2]> {
+        let corners = match self.shape {
+            Shape::Cylinder { diameter, height } => {
+                let square = Shape::Box { width: diameter, depth: diameter, height };
+                Self { shape: square, ..*self }.corners()
+            }
+            _ => self.corners(),
+        };
+        let up = self.shape.height() * DVec3::Y;
+        let next = corners.iter().cycle().skip(1);
+        let around = corners.iter().zip(next);
+        around.flat_map(|(a, b)| [[*a, *b], [*a, *a + up], [*a + up, *b + up]]).collect()
+    }
+
     /// A place so far to the right of the middle of its footprint and along its heading.
     fn at(&self, right: f64, ahead: f64) -> DVec3 {
         let (sine, cosine) = self.heading.sin_cos();

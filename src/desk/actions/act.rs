@@ -124,6 +124,12 @@ pub(crate) enum Act {
     NextSafeLines,
     /// Show the safe lines of this name; none for an empty one.
     SetSafeLines(String),
+    /// Say something under the canvas.
+    Say(String),
+    /// Give the keys to the next part of the window, or the one before.
+    NextPane { back: bool },
+    /// Open the demo scene as a copy.
+    OpenDemo,
     /// Tell lengths in these units.
     TellIn(Units),
     /// Choose the window's brightness.

@@ -12,6 +12,7 @@ use crate::files;
 use crate::modes::mode::Mode;
 use crate::modes::naming::Naming;
 use crate::painting::Painted;
+use crate::panes;
 use crate::properties::several;
 use crate::properties::tying::sunlight;
 use crate::questions::Question;
@@ -40,7 +41,7 @@ impl Desk {
         self.told = None;
         match act {
             Act::Open(path) if !path.exists() => self.notice = Some(files::absent(&path)),
-            Act::New { .. } | Act::Open(_) | Act::TakeLeftBehind(_) | Act::Quit
+            Act::New { .. } | Act::Open(_) | Act::OpenDemo | Act::TakeLeftBehind(_) | Act::Quit
                 if self.is_changed() =>
             {
                 self.question = Some(Question::Unsaved { then: Box::new(act) });
@@ -103,6 +104,13 @@ impl Desk {
             Act::ToggleSmooth => self.toggle_smooth(),
             Act::NextSafeLines => self.next_safe_lines(),
             Act::SetSafeLines(name) => self.remembered.safe = name,
+            Act::Say(words) => self.told = Some(words),
+            Act::NextPane { back } => panes::step(self, ctx, back),
+            Act::OpenDemo => {
+                if let Some(demo) = self.demo.clone() {
+                    files::open_scene(self, ctx, demo, files::Opening::Copy);
+                }
+            }
             Act::TellIn(units) => self.tell_in(units),
             Act::SetTheme(theme) => self.remembered.theme = theme,
             Act::ToggleActions => self.toggle_actions(),

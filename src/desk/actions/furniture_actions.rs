@@ -20,6 +20,9 @@ pub(crate) const WINDOW: &[Action] = &[
     ALL_ACTIONS,
     FIRST_STEPS,
     CAUTION,
+    DEMO,
+    NEXT_PANE,
+    PANE_BEFORE,
 ];
 
 pub(crate) const EYE: Action =
@@ -114,3 +117,27 @@ pub(crate) const AS_DESIGNED: Action =
 pub(crate) const FIRST_STEPS: Action =
     Action::new("What to do first", "the three things to begin with", |_| Some(Act::ToggleHint))
         .also("help tutorial start begin");
+
+pub(crate) const DEMO: Action =
+    Action::new("Open the demo scene", "open the demo scene as a copy to look around in", |desk| {
+        desk.demo.is_some().then_some(Act::OpenDemo)
+    })
+    .also("example sample tutorial");
+
+pub(crate) const NEXT_PANE: Action = Action::new(
+    "Next part of the window",
+    "give the keys to the next part: menus, modes, canvas, wall, section, strip",
+    |_| Some(Act::NextPane { back: false }),
+)
+.key(Modifiers::NONE, Key::F6)
+.reach(Reach::Always)
+.also("focus tab pane panel keyboard");
+
+pub(crate) const PANE_BEFORE: Action = Action::new(
+    "Part of the window before",
+    "give the keys to the part of the window before",
+    |_| Some(Act::NextPane { back: true }),
+)
+.key(Modifiers::SHIFT, Key::F6)
+.reach(Reach::Always)
+.also("focus tab pane panel keyboard previous");

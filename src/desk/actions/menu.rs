@@ -8,7 +8,7 @@ use crate::{
     eye::eye_panel,
     painting::tone_view,
 };
-use egui::{Align, Button, Checkbox, Layout, MenuBar, Response, ScrollArea, Ui};
+use egui::{Align, Atom, Button, Checkbox, Layout, MenuBar, Response, RichText, ScrollArea, Ui};
 use staffage_drawing::SafeLines;
 use std::path::Path;
 
@@ -191,6 +191,7 @@ fn handover_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 fn help_menu(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     item(desk, ui, &furniture_actions::ALL_ACTIONS, acts);
     item(desk, ui, &furniture_actions::FIRST_STEPS, acts);
+    item(desk, ui, &furniture_actions::DEMO, acts);
     item(desk, ui, &furniture_actions::CAUTION, acts);
 }
 
@@ -200,11 +201,9 @@ pub(crate) fn item(desk: &Desk, ui: &mut Ui, action: &Action, acts: &mut Vec<Act
     let name = action.name_now(desk);
     let response = match action.is_on(desk) {
         Some(mut on) => {
-            let text = match action.key_words() {
-                Some(key) => format!("{name}  ({key})"),
-                None => name,
-            };
-            ui.add_enabled(act.is_some(), Checkbox::new(&mut on, text))
+            let key = RichText::new(action.key_words().unwrap_or_default()).weak();
+            let ticked = Checkbox::new(&mut on, (name.clone(), Atom::grow(), key));
+            ui.add_enabled(act.is_some(), ticked).accessible_name(name)
         }
         None => {
             let mut button = Button::new(&name);

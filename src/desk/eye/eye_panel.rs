@@ -9,13 +9,20 @@ use crate::{
     field, sentences,
 };
 use egui::{
-    Button, DragValue, Grid, Popup, PopupCloseBehavior, RichText, SetOpenCommand, TextStyle, Ui,
+    Button, DragValue, Grid, Id, Label, Popup, PopupCloseBehavior, Response, RichText,
+    SetOpenCommand, TextStyle, Ui,
 };
-use staffage_scene::{ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH, cant_side, pitch_side};
+use staffage_scene::{
+    ANGLE_OF_VIEW, CANT, Edit, EyeByHand, PITCH, cant_side, pitch_side, with_lens,
+};
 use staffage_solver::{Quantity, Source};
 
 /// Room between the summary and the edge of the window, points.
 const EDGE: f32 = 8.0;
+/// Lenses on a 36 × 24 mm camera that can be set, millimetres.
+const LENSES: std::ops::RangeInclusive<f64> = 2.0..=2000.0;
+const HORIZON_STAYS: &str = "The horizon stays where it was placed; the pitch follows.";
+const HORIZON_STAYS_LATER: &str = "The horizon was placed in the picture: with another lens it stays there, and the pitch follows";
 /// What the figures after ± are.
 const SURENESS: &str = "±: right in 95 of 100 cases";
 
@@ -32,7 +39,10 @@ pub(crate) fn summary(desk: &mut Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Ac
         .on_hover_text(format!("{whole}\n{SURENESS}. Click to set the eye by hand ({key})"))
         .accessible_name(&name);
     ui.accesskit_node_builder(response.id, |node| node.set_description(whole.clone()));
+    // Opened by a key, it is worked by keys: its first field has the focus.
     let by_key = std::mem::take(&mut desk.eye_toggled);
+    let wants_focus = by_key || (response.clicked() && response.has_focus());
+    ui.data_mut(|d| d.insert_temp(first_field(), wants_focus));
     let toggled = (by_key || response.clicked()).then_some(SetOpenCommand::Toggle);
     let opened = Popup::from_toggle_button_response(&response)
         .open_memory(toggled)
@@ -40,7 +50,17 @@ pub(crate) fn summary(desk: &mut Desk, ui: &mut Ui, room: f32, acts: &mut Vec<Ac
         .accessible_name("Eye panel")
         .frame(egui::Frame::popup(ui.style()).inner_margin(14))
         .show(|ui| panel(desk, ui, acts));
+    ui.data_mut(|d| d.remove::<bool>(first_field()));
     desk.eye_looked_at = opened.is_some() || response.hovered() || response.has_focus();
+}
+
+/// Whether the panel's first field is to have the focus.
+fn first_field() -> Id {
+    Id::unique("first field of the eye's panel")
+}
+
+fn takes_focus(ui: &Ui) -> bool {
+    ui.data_mut(|d| d.remove_temp(first_field())).unwrap_or(false)
 }
 
 /// Width of a button with these words, points.
@@ -89,12 +109,33 @@ impl Angle {
         }
     }
 
-    fn set(self, eye: EyeByHand, degrees: Option<f64>) -> EyeByHand {
+    /// Sets it by hand.
+    fn set(self, desk: &Desk, degrees: f64) -> Edit {
+        let eye = desk.scene().eye;
         match self {
-            Self::View => EyeByHand { angle_of_view: degrees, ..eye },
-            Self::Pitch => EyeByHand { pitch: degrees, ..eye },
-            Self::Cant => EyeByHand { cant: degrees, ..eye },
+            Self::View => with_lens(desk.scene(), &desk.assessment().eye, Some(degrees)),
+            Self::Pitch => {
+                Edit::SetEye(EyeByHand { pitch: Some(degrees), horizon_placed: false, ..eye })
+            }
+            Self::Cant => Edit::SetEye(EyeByHand { cant: Some(degrees), ..eye }),
         }
+    }
+
+    /// What can be set, and in words what was set in place of what was typed beyond it.
+    fn within(self, degrees: f64) -> (f64, Option<String>) {
+        let range = self.range();
+        let set = degrees.clamp(*range.start(), *range.end());
+        let told = (set != degrees).then(|| {
+            let ends = [*range.start(), *range.end()].map(|end| self.words(end));
+            format!(
+                "{} goes from {} to {}; it is set to {}.",
+                self.word(),
+                ends[0],
+                ends[1],
+                self.words(set)
+            )
+        });
+        (set, told)
     }
 
     fn by_hand(self, eye: EyeByHand) -> Option<f64> {
@@ -153,6 +194,9 @@ fn panel(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     optical_axis::show(desk, ui, acts);
     ui.add_space(4.0);
     height(desk, ui, acts);
+    if let Some(told) = &desk.told {
+        ui.add(Label::new(RichText::new(told).weak()).wrap());
+    }
 }
 
 /// How high it is: to be said where nothing else tells it, and changed where it was said.
@@ -201,17 +245,30 @@ fn lens(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let shown = sentences::full_frame_focal(view);
     let mut focal = shown;
     let label = ui.label("as a lens").on_hover_text("Focal length on a 36 × 24 mm camera");
-    let value = DragValue::new(&mut focal)
-        .update_while_editing(false)
-        .range(2.0..=2000.0)
-        .speed(0.2)
-        .fixed_decimals(0);
+    let value = DragValue::new(&mut focal).update_while_editing(false).speed(0.2).fixed_decimals(0);
     let response = ui.add(value.suffix(" mm")).labelled_by(label.id);
-    let edit = (focal != shown).then(|| {
-        let degrees = sentences::angle_of_full_frame(focal).to_degrees();
-        Edit::SetEye(Angle::View.set(desk.scene().eye, Some(degrees)))
+    if !field::differs(&response, shown, focal, 0) {
+        return field::put(&response, None, acts);
+    }
+    let set = focal.clamp(*LENSES.start(), *LENSES.end());
+    let degrees = sentences::angle_of_full_frame(set).to_degrees();
+    field::put(&response, Some(Angle::View.set(desk, degrees)), acts);
+    let beyond = (set != focal).then(|| {
+        let side = if set < focal { "longer" } else { "shorter" };
+        format!("There is no lens {side} than {set:.0} mm here; it is set to that.")
     });
-    field::put(&response, edit, acts);
+    say(desk, &response, Angle::View, beyond, acts);
+}
+
+/// Says what became of a value that was typed: that it was beyond what there is, and that the horizon stays.
+fn say(desk: &Desk, field: &Response, angle: Angle, beyond: Option<String>, acts: &mut Vec<Act>) {
+    let eye = desk.scene().eye;
+    let stays = matches!(angle, Angle::View) && eye.horizon_placed && eye.pitch.is_some();
+    let stays = stays.then(|| HORIZON_STAYS.to_owned());
+    let said: Vec<String> = beyond.into_iter().chain(stays).collect();
+    if field.changed() && !field.dragged() && !said.is_empty() {
+        acts.push(Act::Say(said.join(" ")));
+    }
 }
 
 fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) {
@@ -220,20 +277,22 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
     let label = ui.label(angle.word()).on_hover_text(angle.meaning());
     let shown = by_hand.unwrap_or_else(|| quantity.value.to_degrees());
     let mut degrees = shown;
-    let response = ui
-        .add(
-            DragValue::new(&mut degrees)
-                .update_while_editing(false)
-                .range(angle.range())
-                .speed(0.1)
-                .fixed_decimals(1)
-                .custom_formatter(|degrees, _| angle.words(degrees))
-                .custom_parser(|text| angle.read(text)),
-        )
-        .labelled_by(label.id);
-    let changed = degrees != shown;
-    let edit = changed.then(|| Edit::SetEye(angle.set(desk.scene().eye, Some(degrees))));
-    field::put(&response, edit, acts);
+    let value = DragValue::new(&mut degrees)
+        .update_while_editing(false)
+        .speed(0.1)
+        .fixed_decimals(1)
+        .custom_formatter(|degrees, _| angle.words(degrees))
+        .custom_parser(|text| angle.read(text).filter(|degrees| degrees.is_finite()));
+    let response = ui.add(value).labelled_by(label.id);
+    if room == Room::Panel && matches!(angle, Angle::View) && takes_focus(ui) {
+        field::take_focus(ui, &response, &angle.words(shown));
+    }
+    let (set, beyond) = angle.within(degrees);
+    let differs = field::differs(&response, shown, degrees, 1);
+    field::put(&response, differs.then(|| angle.set(desk, set)), acts);
+    if differs {
+        say(desk, &response, angle, beyond, acts);
+    }
     let spread = sentences::half_interval(quantity).to_degrees();
     if room == Room::Panel {
         ui.label(match quantity.source {
@@ -243,7 +302,10 @@ fn row(desk: &Desk, ui: &mut Ui, angle: Angle, room: Room, acts: &mut Vec<Act>) 
         .on_hover_text(SURENESS);
     }
     ui.horizontal(|ui| {
-        ui.label(RichText::new(sentences::source(quantity.source)).weak());
+        let source = ui.label(RichText::new(sentences::source(quantity.source)).weak());
+        if matches!(angle, Angle::Pitch) && desk.scene().eye.horizon_placed && by_hand.is_some() {
+            source.on_hover_text(HORIZON_STAYS_LATER);
+        }
         angle.locked().button(desk, ui, acts);
     });
 }

@@ -11,7 +11,7 @@ use crate::thing::Thing;
 use egui::{Pos2, Ui};
 use glam::DVec2;
 use staffage_scene::{
-    ANGLE_OF_VIEW, Assessment, Edit, EyeByHand, Family, Pull, Scene, Segment, pulled,
+    ANGLE_OF_VIEW, Assessment, Edit, EyeByHand, Family, Pull, Scene, Segment, pulled, with_lens,
 };
 use staffage_solver::{angle_of_view, focal_of_view};
 use std::sync::Arc;
@@ -142,7 +142,7 @@ pub(crate) fn scroll_lens(desk: &mut Desk, ui: &Ui, over: bool) -> bool {
         && scroll != 0.0
     {
         *focal = lens_within(*focal * f64::from((scroll / WHEEL_PER_E).exp()));
-        let edit = lens(desk.history.present(), *focal);
+        let edit = lens(desk.history.present(), desk.assessed.assessment(), *focal);
         desk.act(ui.ctx(), Act::Preview(edit));
         ui.ctx().request_repaint();
     }
@@ -151,12 +151,12 @@ pub(crate) fn scroll_lens(desk: &mut Desk, ui: &Ui, over: bool) -> bool {
 
 /// The edit that makes the lens so many times as long.
 pub(crate) fn longer_lens(desk: &Desk, times: f64) -> Edit {
-    lens(desk.scene(), lens_within(desk.assessment().eye.eye.focal * times))
+    let focal = lens_within(desk.assessment().eye.eye.focal * times);
+    lens(desk.scene(), desk.assessment(), focal)
 }
 
-fn lens(scene: &Scene, focal: f64) -> Edit {
-    let degrees = angle_of_view(focal).to_degrees();
-    Edit::SetEye(EyeByHand { angle_of_view: Some(degrees), ..scene.eye })
+fn lens(scene: &Scene, assessment: &Assessment, focal: f64) -> Edit {
+    with_lens(scene, &assessment.eye, Some(angle_of_view(focal).to_degrees()))
 }
 
 /// A focal length whose angle of view can be set, frame widths.

@@ -7,7 +7,9 @@ use crate::selection::Selection;
 use crate::sentences;
 use crate::thing::Thing;
 use egui::{Popup, Response, Ui};
-use staffage_scene::{Block, BlockId, Edit, EyeByHand, Family, Incline, InclineId, Scene};
+use staffage_scene::{
+    Block, BlockId, Edit, EyeByHand, Family, Incline, InclineId, Scene, with_lens,
+};
 use staffage_solver::Quantity;
 
 /// A quantity that says where the horizon or a vanishing point lies.
@@ -93,7 +95,7 @@ impl EyeQuantity {
         let eye = scene.eye;
         Some(match self {
             Lens => Edit::SetEye(EyeByHand { angle_of_view: degrees, ..eye }),
-            Pitch => Edit::SetEye(EyeByHand { pitch: degrees, ..eye }),
+            Pitch => Edit::SetEye(EyeByHand { pitch: degrees, horizon_placed: false, ..eye }),
             Cant => Edit::SetEye(EyeByHand { cant: degrees, ..eye }),
             Heading(id) => Edit::PutBlock(Block { heading: degrees, ..scene.block(id)?.clone() }),
             InclineHeading(id) => {
@@ -107,7 +109,11 @@ impl EyeQuantity {
     fn toggled(self, desk: &Desk) -> Option<Edit> {
         let locked = self.by_hand(desk.scene()).is_some();
         let degrees = self.reading(desk)?.value.to_degrees();
-        let edit = self.set(desk.scene(), (!locked).then_some(degrees))?;
+        let degrees = (!locked).then_some(degrees);
+        let edit = match self {
+            Lens => with_lens(desk.scene(), &desk.assessment().eye, degrees),
+            _ => self.set(desk.scene(), degrees)?,
+        };
         let label = format!("{} the {}", if locked { "Let go of" } else { "Lock" }, self.word());
         Some(Edit::Several { label, edits: vec![edit] })
     }

@@ -78,7 +78,8 @@ fn place(desk: &Desk, ui: &mut Ui, at: DVec2, acts: &mut Vec<Act>) {
                 .on_hover_text("Of the frame’s width, from the middle of the frame");
             let mut moved = at;
             moved[axis] = percent * PERCENT;
-            let edit = (percent != shown).then(|| set(desk, PrincipalPoint::At(moved)));
+            let edit = field::differs(&response, shown, percent, 1)
+                .then(|| set(desk, PrincipalPoint::At(moved)));
             field::put(&response, edit, acts);
         }
     });

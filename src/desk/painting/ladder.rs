@@ -88,7 +88,7 @@ pub(crate) fn figure_words(
     };
     let rungs: Vec<_> = widths.iter().map(on_rung).collect();
     let figure = units.metres(FIGURE);
-    share.is_finite().then(|| format!("{figure} here: {}", rungs.join(", ")))
+    share.is_finite().then(|| format!("a figure of {figure} (assumed) here: {}", rungs.join(", ")))
 }
 
 #[cfg(test)]

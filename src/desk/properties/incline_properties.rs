@@ -81,7 +81,7 @@ fn angle(ui: &mut Ui, incline: &Incline, which: Angle, shown: f64, acts: &mut Ve
         .fixed_decimals(1)
         .suffix("°");
     let response = ui.add(value).on_hover_text(tip).accessible_name(name);
-    let edit = (degrees != shown).then(|| {
+    let edit = field::differs(&response, shown, degrees, 1).then(|| {
         let set = Some(degrees);
         Edit::PutIncline(match which {
             Angle::Heading => Incline { heading: set, ..incline.clone() },

@@ -11,6 +11,10 @@ use staffage_scene::{
 
 /// Height over a lower level that is proposed while nothing tells it: a storey (common practice).
 const STOREY: f64 = 3.0;
+const ASSUMED_STOREY: Known = Known { metres: STOREY, spread: SPREAD };
+/// Height of the eye over a level that is proposed while nothing tells it: an adult's who stands there (common
+/// practice).
+const ASSUMED_EYE: Known = Known { metres: 1.6, spread: SPREAD };
 /// Spread of a height between levels or below the eye that is stated (common practice).
 const SPREAD: f64 = 0.05;
 
@@ -49,13 +53,14 @@ fn reading(desk: &Desk, id: LevelId) -> Option<&LevelReading> {
     desk.assessment().levels.iter().find(|l| l.id == id)
 }
 
-/// "3.2 m below the eye", "2.1 m over the eye, 4.5 m over quay", "nothing fixes its height yet".
+/// "3.2 m below the eye", "2.1 m over the eye, 4.5 m over quay", "… 3.00 m over quay (assumed)", "nothing fixes its height yet".
 pub(crate) fn clearance_words(desk: &Desk, level: &Level) -> String {
     let height = height_words(desk, level);
     let lower = level.above.and_then(|above| Some((desk.scene().level(above.level)?, above.by)));
     match lower {
         Some((lower, by)) => {
-            format!("{height}, {} over {}", desk.units().metres(by.metres), lower.name)
+            let assumed = if by == ASSUMED_STOREY { " (assumed)" } else { "" };
+            format!("{height}, {} over {}{assumed}", desk.units().metres(by.metres), lower.name)
         }
         None => height,
     }
@@ -96,6 +101,12 @@ fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
             if let Some(changed) = statements::known(desk.units(), ui, stated) {
                 acts.push(put(Some(changed)));
             }
+            if stated == ASSUMED_EYE {
+                statements::assumed(
+                    ui,
+                    "The eye of an adult who stands there, until you type another height",
+                );
+            }
             if ui.small_button("Let go").on_hover_text("Work it out from the markers").clicked() {
                 acts.push(put(None));
             }
@@ -106,8 +117,9 @@ fn clearance(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
                 .on_hover_text("Say how high the eye is over this level")
                 .clicked()
             {
-                let metres = height(desk, level.id).unwrap_or(1.6);
-                acts.push(put(Some(Known { metres: rounded(metres), spread: SPREAD })));
+                let read =
+                    height(desk, level.id).map(|m| Known { metres: rounded(m), spread: SPREAD });
+                acts.push(put(Some(read.unwrap_or(ASSUMED_EYE))));
             }
         }
     });
@@ -159,6 +171,9 @@ fn step(desk: &Desk, ui: &mut Ui, level: &Level, acts: &mut Vec<Act>) {
             ui.horizontal(|ui| {
                 if let Some(by) = statements::known(desk.units(), ui, above.by) {
                     acts.push(put(Some(Above { by, ..above })));
+                }
+                if above.by == ASSUMED_STOREY {
+                    statements::assumed(ui, "A common storey, until you type another height");
                 }
             });
         });

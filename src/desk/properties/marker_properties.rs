@@ -39,6 +39,9 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec
     ui.add_space(4.0);
     statements::show(desk, ui, marker, acts);
     overlaps(desk, ui, marker, acts);
+    if let Some(entry) = desk.assessment().entry(marker.id) {
+        details(desk, ui, marker, entry);
+    }
     evidence::show(desk, ui, marker, acts);
 }
 
@@ -62,6 +65,13 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     if let Some(words) = hidden(desk.units(), entry) {
         ui.label(sentence(&words));
     }
+    corrections(desk, ui, marker, entry, acts);
+    ui.add_space(4.0);
+}
+
+/// How sure that is, and what else follows from it.
+fn details(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry) {
+    ui.add_space(4.0);
     for (word, measured) in [("size", entry.size), ("distance", entry.distance)] {
         if let Some(measured) = measured {
             ui.weak(format!("{word} {} (95 %)", between(desk.units(), measured, entry.unit)));
@@ -76,8 +86,6 @@ fn reading(desk: &Desk, ui: &mut Ui, marker: &Marker, entry: &Entry, acts: &mut 
     if let Some(ratio) = entry.detectable {
         ui.weak(unseen(ratio)).on_hover_text("The minimal detectable error, as a ratio");
     }
-    corrections(desk, ui, marker, entry, acts);
-    ui.add_space(4.0);
 }
 
 /// What would put it right as a drawing, at a press.

@@ -229,7 +229,7 @@ pub(crate) fn block_properties(desk: &Desk, ui: &mut Ui, block: &Block, acts: &m
                 .add(value)
                 .on_hover_text("Heading of its receding-right lines, clockwise from straight ahead")
                 .accessible_name(format!("Heading of {}", block.name));
-            let changed = degrees != shown;
+            let changed = field::differs(&response, shown, degrees, 1);
             let edit = changed.then(|| put(Block { heading: Some(degrees), ..block.clone() }));
             field::put(&response, edit, acts);
             let source = read.map_or(Source::Assumed, |(_, quantity)| quantity.source);

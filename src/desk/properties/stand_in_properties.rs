@@ -60,7 +60,9 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut 
             .custom_formatter(|metres, _| units.metres(metres))
             .custom_parser(|text| typed::height(text, units));
         let number = ui.add(number).accessible_name("Lift");
-        field::put(&number, Some(Edit::PutStandIn(StandIn { lift, ..stand_in.clone() })), acts);
+        let lifted = number.dragged() || units.metres(lift) != units.metres(stand_in.lift);
+        let edit = Edit::PutStandIn(StandIn { lift, ..stand_in.clone() });
+        field::put(&number, lifted.then_some(edit), acts);
         ui.end_row();
         ui.weak("turned");
         turn(desk, ui, stand_in, acts);
@@ -131,7 +133,9 @@ fn turn(desk: &Desk, ui: &mut Ui, stand_in: &StandIn, acts: &mut Vec<Act>) {
             .suffix("°")
             .max_decimals(1);
         let number = ui.add(number).accessible_name("Turn");
-        field::put(&number, Some(Edit::PutStandIn(StandIn { turn, ..stand_in.clone() })), acts);
+        let turned = field::differs(&number, stand_in.turn, turn, 1);
+        let edit = Edit::PutStandIn(StandIn { turn, ..stand_in.clone() });
+        field::put(&number, turned.then_some(edit), acts);
         let ahead = "from straight ahead";
         let scene = desk.scene();
         let from = |name: &str| format!("from {name}");

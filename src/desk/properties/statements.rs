@@ -140,6 +140,11 @@ fn spread_field(ui: &mut Ui, spread: f64) -> Option<f64> {
     field::parsed(ui, "spread", "Spread", &text, NARROW, typed::PERCENT_WANTED, typed::percent)
 }
 
+/// Marks what the program took for want of anything said.
+pub(crate) fn assumed(ui: &mut Ui, why: &str) {
+    ui.weak("assumed").on_hover_text(why);
+}
+
 /// A number without needless zeros.
 fn trimmed(value: f64) -> String {
     let text = format!("{value:.2}");

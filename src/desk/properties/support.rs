@@ -226,6 +226,9 @@ fn details(desk: &Desk, ui: &mut Ui, marker: &Marker, acts: &mut Vec<Act>) {
                     acts.push(put(marker, Stands::Hidden { level, height }));
                 }
                 ui.weak("over it");
+                if height == HEAD {
+                    statements::assumed(ui, "The height of an adult, until you type another");
+                }
             });
             ui.end_row();
         }

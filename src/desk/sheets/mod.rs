@@ -10,6 +10,7 @@ use crate::canvas::gesture::Gesture;
 use crate::canvas::ink::Placing;
 use crate::canvas::laid_ink::LaidInk;
 use crate::desk::Desk;
+use crate::panes::{self, Pane};
 use crate::sheets::carrying::Frozen;
 use crate::sheets::sheet::{Kind, Outlook, Sheet};
 use crate::theme;
@@ -116,7 +117,10 @@ pub(crate) fn panel(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         .resizable(true)
         .default_size(height.min(most))
         .size_range(110.0_f32.min(most)..=most)
-        .show(ui, |ui| show(desk, ui, acts));
+        .show(ui, |ui| {
+            panes::begin(desk, ui, Pane::Sheets);
+            show(desk, ui, acts);
+        });
 }
 
 fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {

@@ -13,7 +13,7 @@ pub(crate) mod suggesting;
 
 use crate::actions::act::Act;
 use crate::desk::Desk;
-use crate::{properties, theme};
+use crate::properties;
 use egui::{
     CursorIcon, Id, Margin, Rect, Response, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder,
     WidgetInfo, pos2, vec2,
@@ -21,9 +21,9 @@ use egui::{
 use serde::{Deserialize, Serialize};
 
 /// Findings take no more of the wall than this unless they are given more.
-const FINDINGS_SHARE: f32 = 0.34;
+const FINDINGS_SHARE: f32 = 0.28;
 /// What the properties have of the wall at first.
-const SELECTED_SHARE: f32 = 0.38;
+const SELECTED_SHARE: f32 = 0.46;
 /// Least room for a part that is open, points.
 const LEAST: f32 = 76.0;
 /// Least room for the ledger: its heading and three rows, points.
@@ -221,7 +221,6 @@ fn triangle(ui: &mut Ui, part: Part, open: bool) -> Response {
     };
     let points = points.map(|by| at + by).to_vec();
     ui.painter().add(egui::Shape::convex_polygon(points, ink, Stroke::NONE));
-    theme::focus_ring(ui, &response);
     response.on_hover_text(name)
 }
 

@@ -101,7 +101,7 @@ pub fn plan(
     drawing.push("eye", None, pen.take());
 
     let said = (scene, assessment);
-    let ghosts = ghosts::from_above(said, emphasis, (&ground, shown.unit), &mut pen, drawing);
+    let ghosts = ghosts::from_above(said, emphasis, (&ground, shown.unit, size), &mut pen, drawing);
     let on_ghosts = ghosts.iter().map(|(place, _)| *place).collect();
     let lie = Lie { assessment, ground: &ground };
     let mut crowd = Crowd::new(size);

@@ -341,7 +341,7 @@ impl<'a> Named<'a> {
         Self {
             about,
             name: &item.marker.name,
-            rank: Rank::of(emphasis.on(about), item.standing, item.intended),
+            rank: Rank::of(emphasis.naming(about), item.standing, item.intended),
             at,
             clearance: 0.8 * MARK_RADIUS,
         }

@@ -4,6 +4,7 @@ mod figure;
 pub use figure::figure_parts;
 mod solid;
 
+use crate::bounds::Bounds;
 use crate::crowd::Crowd;
 use crate::label::{Label, Rank, place_labels};
 use crate::mark::{MARK_RADIUS, mark};
@@ -49,7 +50,8 @@ pub(crate) fn stand_ins(
     for (stand_in, placed) in &order {
         let about = Subject::StandIn(stand_in.id);
         let attention = stage.emphasis.on(about);
-        draw_stand_in(pen, stage.assessment, stand_in, placed, attention, labels);
+        let attention = (attention, stage.emphasis.naming(about));
+        draw_stand_in(pen, (stage.assessment, stage.view), stand_in, placed, attention, labels);
         drawing.push("stand-in", Some(about), pen.take());
     }
 }
@@ -62,8 +64,8 @@ pub fn ghost(scene: &Scene, assessment: &Assessment, stand_in: &StandIn, view: &
     let Some(mut pen) = Pen::of_view(view) else { return drawing };
     let placed = place_stand_in(scene, assessment, stand_in);
     let mut labels = Vec::new();
-    let attention = Attention::Hovered;
-    draw_stand_in(&mut pen, assessment, stand_in, &placed, attention, &mut labels);
+    let attention = (Attention::Hovered, Attention::Hovered);
+    draw_stand_in(&mut pen, (assessment, view), stand_in, &placed, attention, &mut labels);
     drawing.push("stand-in", None, pen.take());
     place_labels(labels, view, &mut Crowd::new(view.size()), &mut pen, &mut drawing);
     drawing
@@ -75,10 +77,10 @@ fn farthest(placement: &Placement) -> f64 {
 
 fn draw_stand_in(
     pen: &mut Pen,
-    assessment: &Assessment,
+    (assessment, view): (&Assessment, &View),
     stand_in: &StandIn,
     placed: &Result<Placement, Unplaced>,
-    attention: Attention,
+    (attention, naming): (Attention, Attention),
     labels: &mut Vec<Label>,
 ) {
     let (bold, eye) = (attention > Attention::Plain, &assessment.eye.eye);
@@ -88,9 +90,7 @@ fn draw_stand_in(
             ghost.patch(&placement.patch);
             ghost.tie(stand_in, placement);
             ghost.each(placement);
-            let heads = nearest_first(placement).into_iter();
-            let mut heads = heads.filter_map(|one| eye.project(one.head()));
-            let Some(at) = heads.find(|&head| pen.reaches(head)) else { return };
+            let Some(at) = place_of_name(view, eye, placement) else { return };
             (at, caption(assessment.units, stand_in, placement))
         }
         Err(why) => {
@@ -102,7 +102,7 @@ fn draw_stand_in(
             (stand_in.foot, format!("{}: {why}", words::name(&stand_in.name)))
         }
     };
-    let rank = match attention {
+    let rank = match naming {
         Attention::Selected => Rank::Selected,
         Attention::Hovered => Rank::Hovered,
         _ if placed.is_err() => Rank::Involved,
@@ -117,6 +117,28 @@ fn draw_stand_in(
         about: Some(Subject::StandIn(stand_in.id)),
         sides: Label::AROUND,
     });
+}
+
+/// Where a stand-in is named: at the head of the nearest one whose head is seen; where none is, at the end of what is
+/// seen of its upright middle, else in the middle of the longest edge that is seen.
+fn place_of_name(view: &View, eye: &Eye, placement: &Placement) -> Option<DVec2> {
+    let room = Bounds { min: DVec2::ZERO, max: view.size() }.grown(-MARK_RADIUS);
+    let inside =
+        |at: DVec2| view.in_picture(view.on_page(at).clamp(room.min, room.max.max(room.min)));
+    let seen = |ends: [DVec3; 2]| {
+        let [a, b] = seen_segment(eye, ends)?;
+        view.clip(a, b)
+    };
+    let each = nearest_first(placement);
+    let heads = each.iter().filter_map(|one| eye.project(one.head()));
+    let head = heads.clone().find(|head| room.contains(view.on_page(*head)));
+    let middle = || each.iter().find_map(|one| seen([one.foot, one.head()])).map(|(_, end)| end);
+    let edge = || {
+        let edges = each.first()?.edges().into_iter().filter_map(seen);
+        let length = |(a, b): &(DVec2, DVec2)| a.distance_squared(*b);
+        edges.max_by(|a, b| length(a).total_cmp(&length(b))).map(|(a, b)| a.midpoint(b))
+    };
+    head.or_else(|| middle().or_else(edge).map(inside))
 }
 
 fn nearest_first(placement: &Placement) -> Vec<&Placed> {

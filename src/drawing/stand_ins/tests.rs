@@ -171,3 +171,38 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_tower_whose_top_is_out_of_sight_is_named_where_it_is_seen() {
+    let tower = |shape| {
+        let drawing = drawn(&quay(vec![standing(1, shape, DVec2::new(0.0, 0.05))]));
+        let named = drawing.ink().find_map(|ink| match ink {
+            Ink::Words { text, at, .. } if text.starts_with("thing 1") => Some(*at),
+            _ => None,
+        });
+        named.expect("a name")
+    };
+    for shape in [
+        Shape::Box { width: 12.0, depth: 9.0, height: 300.0 },
+        Shape::Cylinder { diameter: 12.0, height: 300.0 },
+    ] {
+        let at = tower(shape);
+        assert!(at.x.abs() < 0.5 && at.y.abs() < 0.5 / 2.35, "{at}");
+    }
+}
+
+#[test]
+fn of_many_that_are_selected_not_each_is_named_whatever_it_covers() {
+    let foot = |i: u32| DVec2::new(0.012 * f64::from(i) - 0.3, 0.03);
+    let scene = quay((1..=40).map(|i| standing(i, ADULT, foot(i))).collect());
+    let names = |emphasis: &Emphasis| {
+        let view = View::of_frame(scene.frame, 700.0);
+        let drawing = draw(&scene, &assess(&scene), &view, emphasis);
+        texts(&drawing).iter().filter(|text| text.starts_with("thing")).count()
+    };
+    let selected = (1..=40).map(|i| Subject::StandIn(StandInId(i))).collect();
+    let all = Emphasis { selected, ..Emphasis::default() };
+    assert_eq!(names(&all), names(&Emphasis::default()));
+    let two = [1, 2].map(|i| Subject::StandIn(StandInId(i))).into();
+    assert!(names(&Emphasis { selected: two, ..Emphasis::default() }) >= 2);
+}

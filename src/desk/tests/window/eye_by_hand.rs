@@ -228,3 +228,51 @@ fn on_a_blank_frame_the_assumed_points_can_be_taken_once_the_eye_is_taken_up() {
     assert_near(vanishing(&driver, RIGHT), right + DVec2::new(0.1, 0.0));
     assert!(driver.scene().blocks[0].heading.is_some());
 }
+
+#[test]
+fn a_horizon_that_was_placed_stays_where_it_is_when_a_lens_is_typed() {
+    let mut driver = Driver::new();
+    let to = DVec2::new(0.13, 0.08);
+    driver.drag(DVec2::new(0.1, 0.0), to);
+    let placed = eye(&driver).horizon();
+    driver.press(Key::Escape);
+    driver.press(Key::E);
+    driver.type_number("as a lens", "85");
+    assert!((eye(&driver).horizon() - placed).length() < 1e-6, "by the lens");
+    assert!(driver.says("The horizon stays where it was placed; the pitch follows."));
+    driver.type_number("Angle of view", "30");
+    assert!((eye(&driver).horizon() - placed).length() < 1e-6, "by the angle");
+    driver.press(Key::Escape);
+    driver.press(Key::Escape);
+    driver.press(Key::Period);
+    assert!((eye(&driver).horizon() - placed).length() < 1e-6, "by the key");
+    for _ in 0..3 {
+        driver.press_with(Modifiers::COMMAND, Key::Z);
+    }
+    assert!((eye(&driver).focal - 1.0).abs() < 1e-6, "each was one step");
+    assert!((eye(&driver).horizon() - placed).length() < 1e-6);
+}
+
+#[test]
+fn a_pitch_that_was_typed_stays_when_a_lens_is_typed() {
+    let mut driver = Driver::new();
+    driver.drag(DVec2::new(0.1, 0.0), DVec2::new(0.1, 0.08));
+    driver.press(Key::Escape);
+    driver.press(Key::E);
+    driver.type_number("Pitch", "down 12");
+    driver.type_number("as a lens", "50");
+    assert_eq!(driver.scene().eye.pitch, Some(-12.0));
+    assert!(!driver.says("The horizon stays"));
+}
+
+#[test]
+fn a_lens_that_is_too_long_is_said_to_be() {
+    let mut driver = Driver::new();
+    driver.press(Key::E);
+    driver.type_number("as a lens", "9000");
+    assert!(driver.says("There is no lens longer than 2000 mm here; it is set to that."));
+    driver.type_number("Angle of view", "200");
+    assert!(driver.says("Angle of view goes from 1.0° to 170.0°; it is set to 170.0°."));
+    driver.type_number("Angle of view", "60");
+    assert!(!driver.says("it is set to"));
+}

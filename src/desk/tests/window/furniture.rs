@@ -37,8 +37,8 @@ fn every_menu_item_is_in_the_list_of_all_actions() {
             menu_items(&driver).into_iter().filter(|item| !before.contains(item)).collect();
         assert!(!items.is_empty(), "{menu}");
         for item in items {
-            // A ticked item names its key; numbers belong to the item over them.
-            let name = item.split("  (").next().unwrap_or_default();
+            // Numbers belong to the item over them.
+            let name = item.as_str();
             let is_setting = name.ends_with("flat tones") && name.starts_with(char::is_numeric);
             let opens_more = name.starts_with("Turn the view");
             assert!(is_setting || opens_more || listed.iter().any(|l| l == name), "{menu}: {name}");
@@ -221,7 +221,9 @@ fn a_new_frame_takes_back_what_was_said_of_the_demo() {
     let mut driver = Driver::new();
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo_scenes/dam_overlook.ron");
     let ctx = driver.harness.ctx.clone();
-    driver.harness.state_mut().desk.open_copy(&ctx, demo.into());
+    let desk = &mut driver.harness.state_mut().desk;
+    desk.demo_is_at(demo.into());
+    desk.open_demo(&ctx);
     driver.settle();
     assert!(driver.says("This is a demo"));
     driver.press_with(Modifiers::COMMAND, Key::N);
@@ -272,5 +274,43 @@ fn tab_reaches_the_modes_the_headings_and_the_rows() {
     }
     for name in ["Scene", "Mark mode", "Fold the ledger", "Ledger row Gate", "Find", "Title"] {
         assert!(reached.contains(name), "{name}: {reached:?}");
+    }
+}
+
+#[test]
+fn the_scene_that_was_open_last_is_opened_again_and_one_that_is_gone_is_said_to_be_in_a_line() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("quay.ron");
+    staffage_scene::save(&file, &staffage_scene::Scene::default()).expect("saved");
+    let mut driver = Driver::new();
+    driver.open(&file);
+    let remembered = driver.desk().remembered().clone();
+    assert_eq!(remembered.last.as_ref(), Some(&file));
+    let again = |remembered: &staffage_desk::Remembered| {
+        let mut driver = Driver::with(remembered.clone());
+        // The window asks for it before its first frame.
+        driver.harness.state_mut().desk = {
+            let ctx = driver.harness.ctx.clone();
+            let mut desk = staffage_desk::Desk::new(&ctx, remembered.clone());
+            desk.open_last(&ctx);
+            desk
+        };
+        driver.settle();
+        driver
+    };
+    assert_eq!(again(&remembered).desk().path(), Some(file.as_path()));
+    std::fs::remove_file(&file).expect("removed");
+    let driver = again(&remembered);
+    assert!(driver.says("which was open last, is not there any more"));
+    assert_eq!(driver.desk().path(), None);
+    assert!(driver.has("Look mode"), "no dialog lies over the window");
+}
+
+#[test]
+fn the_menu_has_all_keys_in_one_column() {
+    let mut driver = Driver::new();
+    driver.click("View");
+    for name in ["Section and plan", "Drawing over the painting", "Section, plan or both"] {
+        assert!(driver.has(name), "{name} is called so, and its key stands apart");
     }
 }

@@ -17,6 +17,7 @@ mod main_job;
 mod manners;
 mod office;
 mod painting;
+mod panes;
 mod places;
 mod products;
 mod reasons;

@@ -14,10 +14,11 @@ fn a_level_lies_a_stated_height_over_another() {
     let ground = driver.scene().levels[0].id;
     let by = |metres| Some(Above { level: ground, by: Known { metres, spread: 0.05 } });
     assert_eq!(driver.scene().levels[1].above, by(3.0));
+    assert!(driver.says("3.00 m over ground (assumed)") && driver.has("assumed"));
     driver.type_over("Length", "450 cm");
     driver.press(Key::Enter);
     assert_eq!(driver.scene().levels[1].above, by(4.5));
-    assert!(driver.says("4.50 m over ground"));
+    assert!(driver.says("4.50 m over ground") && !driver.says("assumed)"));
     driver.press_with(Modifiers::COMMAND, Key::Z);
     driver.press_with(Modifiers::COMMAND, Key::Z);
     assert_eq!(driver.scene().levels[1].above, None);

@@ -79,7 +79,7 @@ fn an_open_thing_tells_what_its_overlaps_allow() {
     markers.push(hull);
     let overlap = Overlap { id: OverlapId(1), front: MarkerId(4), behind: MarkerId(5) };
     let mut driver = open(markers, vec![overlap]);
-    driver.click("Ledger row Hull");
+    driver.press_named("Ledger row Hull");
     assert!(driver.says("Beyond 1"), "{:?}", driver.labels("eyond"));
     assert!(driver.says("so taller than "));
     driver.press(Key::Escape);
