@@ -104,7 +104,16 @@ fn temporary(target: &Path) -> io::Result<NamedTempFile> {
     builder.prefix(PREFIX).suffix(SUFFIX);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder_of(target))
+    builder.tempfile_in(folder_of(target)).map_err(without_name)
+}
+
+/// A refusal of the folder without the temporary file's name, which says nothing to anyone.
+fn without_name(error: io::Error) -> io::Error {
+    use io::ErrorKind::{NotFound, PermissionDenied, ReadOnlyFilesystem, StorageFull};
+    match error.kind() {
+        kind @ (NotFound | PermissionDenied | ReadOnlyFilesystem | StorageFull) => kind.into(),
+        _ => error,
+    }
 }
 
 /// Removes temporary files that a killed program left in a folder. What is not certainly one stays, and so

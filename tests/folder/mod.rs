@@ -48,6 +48,37 @@ impl Folder {
         Answer::of(&shell.current_dir(&self.0).output().unwrap())
     }
 
+    /// Runs a command that the system ends at once, as by SIGKILL, when one of its files grows past so many
+    /// blocks of 512 bytes: in the middle of writing, wherever that is.
+    #[cfg(unix)]
+    pub fn killed_after(&self, blocks: u32, command: &str, arguments: &[&str]) -> Output {
+        let limited = format!("ulimit -c 0; ulimit -f {blocks}; exec \"$0\" \"$@\"");
+        let mut shell = Command::new("sh");
+        shell.args(["-c", &limited, env!("CARGO_BIN_EXE_staffage"), command]).args(arguments);
+        let ended = shell.current_dir(&self.0).output().unwrap();
+        assert_eq!(ended.status.code(), None, "it was not killed: {ended:?}");
+        ended
+    }
+
+    /// Runs a command where nothing can be written in the folder. Whoever may do everything steps down to
+    /// nobody for it; `None` where nobody may not run the program.
+    #[cfg(unix)]
+    pub fn run_read_only(&self, command: &str, arguments: &[&str]) -> Option<Answer> {
+        use std::os::unix::fs::PermissionsExt as _;
+        use std::os::unix::process::CommandExt as _;
+        let allow = |mode| fs::set_permissions(&self.0, fs::Permissions::from_mode(mode)).unwrap();
+        allow(0o555);
+        let mut program = staffage();
+        program.arg(command).args(arguments).current_dir(&self.0);
+        if fs::write(self.path("try"), "").is_ok() {
+            fs::remove_file(self.path("try")).unwrap();
+            program.uid(65534).gid(65534);
+        }
+        let answer = program.output();
+        allow(0o755);
+        answer.ok().map(|output| Answer::of(&output))
+    }
+
     pub fn check(&self, arguments: &[&str]) -> Answer {
         self.run("check", arguments)
     }

@@ -20,8 +20,11 @@ pub(super) const CAPTION: &str = "Beside each measured thing stand its name, its
      are edges that were traced: green ones are upright, orange ones run away to the left, blue ones to the \
      right.";
 
-/// Size of the section and the plan, points.
+/// Size of the section, points.
 const PAPER: DVec2 = DVec2::new(1000.0, 262.0);
+/// Size of the plan, points: what the frame sees widens with distance, so that a strip as wide as the section
+/// would be half empty. Both fit on one page of A4.
+const PLAN: DVec2 = DVec2::new(660.0, 312.0);
 
 /// The painting under the ink that the canvas shows over it.
 pub(super) fn painting(sheet: &Sheet<'_>) -> Markup {
@@ -48,24 +51,25 @@ pub(super) fn section_and_plan(sheet: &Sheet<'_>) -> Markup {
     let (scene, assessment) = (sheet.scene, sheet.assessment);
     let (emphasis, outlook) = (Emphasis::default(), SectionView::default());
     let side = section(scene, assessment, &emphasis, &outlook, PAPER);
-    let above = plan(scene, assessment, &emphasis, Axis::Logarithmic, None, PAPER);
+    let above = plan(scene, assessment, &emphasis, Axis::Logarithmic, None, PLAN);
     if side.paper.is_none() && above.ground.is_none() {
         return html! {};
     }
-    let view = View::of_part(DVec2::ZERO, PAPER, 1.0);
-    let svg = |drawing, label| drawn(to_inline_svg(&on_paper(drawing), &view, label));
+    let svg = |drawing, size, label| {
+        drawn(to_inline_svg(&on_paper(drawing), &View::of_part(DVec2::ZERO, size, 1.0), label))
+    };
     html! {
         section.drawn {
             h2 { "The place from the side and from above" }
             figure {
-                (svg(side.drawing, "The scene from the side"))
+                (svg(side.drawing, PAPER, "The scene from the side"))
                 figcaption {
                     "From the side: the eye at the left, distance to the right, height upwards. Both run in "
                     "equal ratios, so that a figure and a thing a hundred times as high can both be read."
                 }
             }
-            figure {
-                (svg(above.drawing, "The scene from above"))
+            figure.plan {
+                (svg(above.drawing, PLAN, "The scene from above"))
                 figcaption {
                     "From above: the eye at the left looks to the right; what the frame sees is outlined. A "
                     "bar along the line of sight is the interval in which the thing stands. The crosses at "
