@@ -49,7 +49,7 @@ mod stains;
 mod strokes;
 mod typeface;
 
-pub use camera::{Camera, CameraScene, is_camera};
+pub use camera::{Camera, CameraScene, is_camera, picture_from_above};
 pub use card::Card;
 pub use deep::{ending, write_warped};
 pub use error::HandoverError;

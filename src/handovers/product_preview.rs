@@ -6,7 +6,8 @@ use staffage_desk::{
     FilmBack, HandoverProgress, PagePreview, Product, ProductOrder, ProductPreview,
 };
 use staffage_handover::{
-    Camera, CameraScene, FILM_BACKS, FilmBack as Back, HandoverError, Sheet, write_ledger_csv,
+    Camera, CameraScene, FILM_BACKS, FilmBack as Back, HandoverError, Sheet, picture_from_above,
+    write_ledger_csv,
 };
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -31,7 +32,7 @@ pub(super) fn preview(
 ) -> Result<Option<ProductPreview>, String> {
     let made = match order.product {
         Product::Sheet => sheet(order, across, progress),
-        Product::Camera => camera(order),
+        Product::Camera => camera(order, across, progress),
     };
     match made {
         Ok(preview) => Ok(Some(preview)),
@@ -62,7 +63,7 @@ fn sheet(
         "csv" => {
             let mut table = Vec::new();
             write_ledger_csv(scene, assessment, &file, &mut table)?;
-            let holds = vec![format!("the ledger: a row for each marker, {markers}, in metres")];
+            let holds = vec![format!("the ledger in metres, a row for each marker: {markers}")];
             Ok(ProductPreview { text: Some(beginning(&table, FEW)), holds, ..Default::default() })
         }
         "json" => {
@@ -82,19 +83,20 @@ fn sheet(
         }
         _ => {
             let sheet = Sheet { scene, assessment, file: &file, painting: None, remarks: &[] };
-            let page = sheet.first_page(across, &mut || match progress.is_cancelled() {
-                true => ControlFlow::Break(()),
-                false => ControlFlow::Continue(()),
-            })?;
+            let page = sheet.first_page(across, &mut go_on(progress))?;
             let (min, max) = page.painting;
-            let painting = [min.x, min.y, max.x, max.y].map(|share| share as f32);
+            let painting = Some([min.x, min.y, max.x, max.y].map(|share| share as f32));
             let page = PagePreview { size: page.size, rgba: page.rgba, painting };
             Ok(ProductPreview { page: Some(page), holds: sheet.contents(), ..Default::default() })
         }
     }
 }
 
-fn camera(order: &ProductOrder) -> Result<ProductPreview, HandoverError> {
+fn camera(
+    order: &ProductOrder,
+    across: u32,
+    progress: &HandoverProgress,
+) -> Result<ProductPreview, HandoverError> {
     let ProductOrder { scene, scene_path, units, .. } = order;
     let assessment = staffage_scene::assess_in(scene, *units);
     let file = file_name(scene_path);
@@ -106,13 +108,27 @@ fn camera(order: &ProductOrder) -> Result<ProductPreview, HandoverError> {
     if scene.painting.is_some() && !is_words {
         holds.push("the painting far behind them, as a card".into());
     }
+    let page = match is_words {
+        true => None,
+        false => {
+            let (size, rgba) =
+                picture_from_above(scene, &assessment, across, &mut go_on(progress))?;
+            Some(PagePreview { size, rgba, painting: None })
+        }
+    };
     Ok(ProductPreview {
-        page: None,
+        page,
         text: is_words.then(|| beginning(camera.to_text().as_bytes(), LINES)),
-        facts: camera.facts().to_vec(),
+        // The words tell them themselves.
+        facts: if is_words { Vec::new() } else { camera.facts().to_vec() },
         holds,
         remarks: camera.remarks().to_vec(),
     })
+}
+
+/// Goes on until whoever waits for it gives up.
+fn go_on(progress: &HandoverProgress) -> impl FnMut() -> ControlFlow<()> {
+    || if progress.is_cancelled() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
 }
 
 /// The first lines of a text, none of them endless.
@@ -170,6 +186,10 @@ mod tests {
     #[test]
     fn a_camera_tells_its_lens_and_what_goes_along() {
         let camera = shown(Product::Camera, "dam.glb");
+        let page = camera.page.unwrap();
+        assert!(page.size.0 == 300 && page.rgba.chunks(4).all(|pixel| pixel[3] == 255));
+        let inked = page.rgba.chunks(4).filter(|pixel| pixel[..3] != [255; 3]).count();
+        assert!(inked > 500, "the eye and what it sees from above: {inked}");
         // 36 mm / (2 tan 39.93°) = 21.5 mm.
         assert!(camera.facts[0].1.starts_with("21.5 mm on 36.00 mm"), "{:?}", camera.facts);
         assert_eq!(camera.holds.last().unwrap(), "the painting far behind them, as a card");

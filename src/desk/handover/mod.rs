@@ -266,7 +266,7 @@ pub struct FilmBack {
 /// What a sheet or a camera will hold.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ProductPreview {
-    /// Its first page, if it has pages.
+    /// Its first page, or what goes along from above.
     pub page: Option<PagePreview>,
     /// The beginning of the file, if that is words.
     pub text: Option<String>,
@@ -286,8 +286,9 @@ pub struct PagePreview {
     /// Its pixels from the top left, row by row: red, green, blue and straight alpha, sRGB; clear where
     /// the painting lies but for the ink over it.
     pub rgba: Vec<u8>,
-    /// Where the painting lies: left, top, right and bottom, as shares of the page's width and height.
-    pub painting: [f32; 4],
+    /// Where the painting lies, if it lies there: left, top, right and bottom, as shares of the page's
+    /// width and height.
+    pub painting: Option<[f32; 4]>,
 }
 
 /// A small picture of the ink to come.

@@ -23,6 +23,8 @@ const ROOM: f32 = 276.0;
 const MARGIN: Margin = Margin { left: 12, right: 12, top: 8, bottom: 8 };
 /// Width of a page over its height while none was drawn: A4, across.
 const A4: f32 = 297.0 / 210.0;
+/// Height of what goes along with a camera while nothing was drawn, points.
+const CAMERA: f32 = 176.0;
 /// The film back that is told for while none was chosen, millimetres.
 const USUAL_BACK: f64 = 36.0;
 /// How wide a film back can be, millimetres.
@@ -81,12 +83,12 @@ fn preview(desk: &mut Desk, product: Product, ui: &mut Ui) {
     match &shown {
         Shown::Nothing => {
             // The panel does not jump when it comes.
-            let height = if product == Product::Sheet { ROOM / A4 } else { 150.0 };
+            let height = if product == Product::Sheet { ROOM / A4 } else { CAMERA };
             ui.allocate_exact_size(vec2(ROOM, height), Sense::hover());
         }
         Shown::Preview(preview, texture) => {
             if let (Some(preview), Some(texture)) = (&preview.page, texture) {
-                page(desk, ui, preview, texture);
+                page(desk, product, ui, preview, texture);
             }
             words(ui, preview);
         }
@@ -97,21 +99,29 @@ fn preview(desk: &mut Desk, product: Product, ui: &mut Ui) {
     desk.handing.products.previewing.shown = shown;
 }
 
-/// The page as it prints, the painting in its place under the ink.
-fn page(desk: &mut Desk, ui: &mut Ui, preview: &PagePreview, texture: &TextureHandle) {
+/// The page as it prints, the painting in its place under the ink; or what goes along from above.
+fn page(
+    desk: &mut Desk,
+    product: Product,
+    ui: &mut Ui,
+    preview: &PagePreview,
+    texture: &TextureHandle,
+) {
     let ratio = preview.size.0 as f32 / (preview.size.1 as f32).max(1.0);
     let (rect, response) = ui.allocate_exact_size(vec2(ROOM, ROOM / ratio), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, "Preview of the sheet"));
+    let name = format!("Preview of the {}", product.word());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
     let painter = ui.painter().with_clip_rect(rect.intersect(ui.clip_rect()));
-    let [left, top, right, bottom] = preview.painting;
-    let at = |x: f32, y: f32| rect.min + vec2(x * rect.width(), y * rect.height());
-    let hole = Rect::from_min_max(at(left, top), at(right, bottom));
-    painter.rect_filled(hole, 0, Color32::from_rgb(0x4a, 0x4d, 0x52));
-    if let Painted::There(tiles) = &mut desk.painting {
-        let points_per_unit = f64::from(hole.width());
-        let view = View { points_per_unit, ..View::fit(desk.history.present().frame, hole) };
-        let within = painter.with_clip_rect(hole.intersect(painter.clip_rect()));
-        tiles.paint(&within, view, hole);
+    if let Some([left, top, right, bottom]) = preview.painting {
+        let at = |x: f32, y: f32| rect.min + vec2(x * rect.width(), y * rect.height());
+        let hole = Rect::from_min_max(at(left, top), at(right, bottom));
+        painter.rect_filled(hole, 0, Color32::from_rgb(0x4a, 0x4d, 0x52));
+        if let Painted::There(tiles) = &mut desk.painting {
+            let points_per_unit = f64::from(hole.width());
+            let view = View { points_per_unit, ..View::fit(desk.history.present().frame, hole) };
+            let within = painter.with_clip_rect(hole.intersect(painter.clip_rect()));
+            tiles.paint(&within, view, hole);
+        }
     }
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
     painter.image(texture.id(), rect, whole, Color32::WHITE);
@@ -134,6 +144,7 @@ fn words(ui: &mut Ui, preview: &ProductPreview) {
         ui.add_space(4.0);
     }
     if !preview.facts.is_empty() {
+        ui.add_space(4.0);
         Grid::new("facts").num_columns(2).spacing([10.0, 3.0]).show(ui, |ui| {
             for (name, value) in &preview.facts {
                 ui.weak(name);
@@ -231,7 +242,7 @@ fn film_back(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         ComboBox::from_id_salt("film back")
             .width(186.0)
             .truncate()
-            .selected_text(now.map_or(ANOTHER.to_owned(), words))
+            .selected_text(now.map_or(ANOTHER, |back| back.name))
             .show_ui(ui, |ui| {
                 for back in &backs {
                     let on = now == Some(back);

@@ -3,9 +3,12 @@
 //! the eye.
 
 mod model;
+mod picture;
 mod scenery;
 mod shapes;
 mod words;
+
+pub use picture::picture_from_above;
 
 use crate::overlay::begins_with_any;
 use crate::{Card, FilmBack, HandoverError};

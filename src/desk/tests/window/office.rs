@@ -88,7 +88,7 @@ impl Handovers for Clerk {
                 let page = PagePreview {
                     size: (4, 3),
                     rgba: vec![255; 48],
-                    painting: [0.1, 0.2, 0.9, 0.8],
+                    painting: Some([0.1, 0.2, 0.9, 0.8]),
                 };
                 Ok(Some(ProductPreview { page: Some(page), holds, ..Default::default() }))
             }
