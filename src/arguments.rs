@@ -250,6 +250,10 @@ What is written:
   A file gets its name when it is whole: nothing half-written is left when the disk is full or you press
   Ctrl-C.
 
+  --tones adds two layers between the painting and the ink, both hidden when the file is opened: the painting
+  in so many flat tones, the masses of light and dark that its own values group into, and along its lower
+  edge a strip with a swatch of each, its L* (0 black, 100 white) and how much of the picture it is.
+
 Parts (--only): as for staffage overlay.
 
 Exit status:
@@ -258,6 +262,7 @@ Exit status:
 
 Examples:
   staffage layers quay.ron
+  staffage layers quay.ron --grid ground --tones 3
   staffage layers quay.ron --width 10000 -o delivery/quay.ora";
 
 /// What to write as layers, and where.
@@ -286,6 +291,15 @@ pub(crate) struct Layers {
     /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
     #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
     pub(crate) weight: f64,
+
+    /// With a grid on the level of this name, thinning with distance, with its numbers; the part grid
+    /// alone lies on the first level.
+    #[arg(long, value_name = "LEVEL")]
+    pub(crate) grid: Option<String>,
+
+    /// With the painting in so many flat tones, 2 to 5, and a strip of them, as hidden layers.
+    #[arg(long, value_name = "COUNT", value_parser = value_parser!(u8).range(2..=5))]
+    pub(crate) tones: Option<u8>,
 
     /// Tell lengths in these: metric (cm, m, km) or imperial (in, feet and inches, ft, mi).
     #[arg(long, value_name = "UNITS", value_parser = units(), default_value = "metric")]

@@ -143,6 +143,9 @@ fn ask(dialog: rfd::AsyncFileDialog, choice: &Choice) -> Chosen {
         Choice::Product { product, suggested } => {
             place(dialog.add_filter("For others", product.endings()), suggested)
         }
+        Choice::Place { placed, suggested } => {
+            place(dialog.add_filter("To be painted on", placed.endings()), suggested)
+        }
         Choice::Overlay { suggested } => {
             place(dialog.add_filter("Overlays", &["png", "svg"]), suggested)
         }

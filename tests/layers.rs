@@ -15,6 +15,7 @@ use std::io::{Cursor, Read};
 struct Layer {
     name: String,
     place: (i64, i64),
+    visible: bool,
     picture: DynamicImage,
 }
 
@@ -51,12 +52,14 @@ fn read(folder: &Folder, name: &str) -> Ora {
         assert!(node.has_tag_name("layer"), "{stack}");
         let attribute = |name| node.attribute(name).unwrap();
         assert_eq!(attribute("composite-op"), "svg:src-over");
-        assert_eq!((attribute("opacity"), attribute("visibility")), ("1.0", "visible"));
+        assert_eq!(attribute("opacity"), "1.0");
+        assert!(matches!(attribute("visibility"), "visible" | "hidden"));
+        let visible = attribute("visibility") == "visible";
         let source = attribute("src");
         assert!(source.starts_with("data/") && source.ends_with(".png"), "{source}");
         let picture = image::load_from_memory(&part(source)).unwrap();
         let place = (attribute("x").parse().unwrap(), attribute("y").parse().unwrap());
-        Layer { name: attribute("name").into(), place, picture }
+        Layer { name: attribute("name").into(), place, visible, picture }
     });
     let layers: Vec<Layer> = layers.collect();
     let merged = image::load_from_memory(&part("mergedimage.png")).unwrap().into_rgba8();
@@ -72,7 +75,7 @@ fn read(folder: &Folder, name: &str) -> Ora {
 fn composed(ora: &Ora) -> Vec<[f64; 4]> {
     let (width, height) = ora.size;
     let mut light = vec![[0.0; 4]; (width * height) as usize];
-    for layer in ora.layers.iter().rev() {
+    for layer in ora.layers.iter().rev().filter(|layer| layer.visible) {
         let picture = layer.picture.to_rgba16();
         for (x, y, Rgba(pixel)) in picture.enumerate_pixels() {
             let (x, y) = (i64::from(x) + layer.place.0, i64::from(y) + layer.place.1);
@@ -188,6 +191,67 @@ fn at_delivery_width_the_painting_is_resized_and_the_ink_drawn_anew() {
         seen += usize::from(within && ink.get_pixel(x as u32, y as u32).0[3] > 0);
     }
     assert!(seen > 500, "{seen}");
+}
+
+#[test]
+fn a_grid_on_a_level_is_a_layer() {
+    let folder = folder();
+    let scene = quay("Foreman").replace("levels:", "blocks: [(id: 1, name: \"quay\")], levels:");
+    folder.put("quay.ron", scene);
+    done(&folder, &["quay.ron", "--grid", "ground"]);
+    let ora = read(&folder, "quay.ora");
+    let grid = ora.layers.iter().find(|layer| layer.name == "grid").expect("a layer of it");
+    assert!(grid.picture.to_rgba8().pixels().filter(|pixel| pixel.0[3] > 0).count() > 500);
+    assert!(!names(&ora).contains(&"flat tones"));
+    assert_merged(&ora);
+    let why = folder.run("layers", &["quay.ron", "--grid", "deck", "--force"]).refusal();
+    assert!(why.contains("deck") && why.contains("“ground”"), "{why}");
+}
+
+#[test]
+fn flat_tones_and_their_strip_are_hidden_layers_over_the_painting() {
+    let folder = folder();
+    // Three masses of grain: half of it dark, a third of middle value, the rest light.
+    let value = |x: u32| match x {
+        0..300 => 40,
+        300..500 => 120,
+        _ => 220,
+    };
+    let picture =
+        RgbImage::from_fn(600, 300, |x, y| Rgb([(value(x) + (x * 7 + y * 3) % 9) as u8; 3]));
+    picture.save(folder.path("quay.png")).unwrap();
+    done(&folder, &["quay.ron", "--tones", "3", "--width", "1200"]);
+    let ora = read(&folder, "quay.ora");
+    let names = names(&ora);
+    assert_eq!(&names[names.len() - 3..], ["tone strip", "flat tones", "painting"]);
+    let layer = |name: &str| ora.layers.iter().find(|layer| layer.name == name).unwrap();
+    let (flat, strip) = (layer("flat tones"), layer("tone strip"));
+    assert!(!flat.visible && !strip.visible && layer("painting").visible);
+    assert_merged(&ora);
+    let flat = flat.picture.to_rgba8();
+    assert_eq!(flat.dimensions(), (1200, 600));
+    let mut tones: Vec<[u8; 4]> = flat.pixels().map(|pixel| pixel.0).collect();
+    tones.sort_unstable();
+    tones.dedup();
+    assert_eq!(tones.len(), 3, "{tones:?}");
+    for (tone, value) in tones.iter().zip([44, 124, 224]) {
+        assert!(tone[0].abs_diff(value) <= 2 && tone[3] == 255, "{tones:?}");
+    }
+    assert_eq!([flat.get_pixel(100, 9).0, flat.get_pixel(1100, 500).0], [tones[0], tones[2]]);
+    // A swatch of each along the lower edge, from dark to light.
+    let bottom = strip.place.1 + i64::from(strip.picture.height());
+    assert_eq!((strip.place.0, strip.picture.width(), bottom), (0, 1200, 600));
+    let swatches = strip.picture.to_rgba8();
+    for (i, tone) in tones.iter().enumerate() {
+        let at = swatches.get_pixel(400 * i as u32 + 20, swatches.height() - 4);
+        assert_eq!(at.0, *tone);
+    }
+    let refused = folder.run("layers", &["quay.ron", "--tones", "6"]);
+    assert_eq!(refused.status, 2);
+    // What has no painting has no tones.
+    folder.put("blank.ron", "(format: 1, scene: (frame: (ratio: 2.0, working_width: 300)))");
+    done(&folder, &["blank.ron", "--tones", "2"]);
+    assert!(!self::names(&read(&folder, "blank.ora")).contains(&"flat tones"));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::complaint::unreadable;
 use super::level::{Refusal, Watch, read, rest, target, with_bar};
-use super::overlay::{folder_of, same, stem_of};
+use super::overlay::{folder_of, grid, same, stem_of};
 use super::writing::each;
 use crate::arguments;
 use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
@@ -31,18 +31,26 @@ fn by_command(asked: &arguments::Layers, cancelled: &AtomicBool) -> Result<Strin
         }
         why => Refusal::Unreadable(unreadable(path, &why.to_string())),
     })?;
-    let options = OverlayOptions {
-        width: asked.width.unwrap_or(scene.frame.working_width),
-        parts: if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() },
-        words: !asked.no_words,
-        weight: asked.weight,
-        grid: None,
-    };
-    let file = LayeredFile::new(path, &scene, options, asked.out.as_deref())?;
+    let file = LayeredFile::new(path, &scene, options(&scene, asked)?, asked.out.as_deref())?;
+    let file = file.with_tones(asked.tones);
     file.may_be_written(asked.force)?;
     let (width, height) =
         with_bar(&file.target, cancelled, |watch| file.write(&scene, asked.units, watch))?;
     Ok(format!("{}  {width} × {height} px", file.target.display()))
+}
+
+fn options(scene: &Scene, asked: &arguments::Layers) -> Result<OverlayOptions, Refusal> {
+    let grid = asked.grid.as_deref().map(|name| grid(scene, name)).transpose();
+    let grid = grid.map_err(|why| Refusal::Unreadable(why.to_string()))?;
+    let mut parts = if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() };
+    parts.extend(grid.map(|_| Part::Grid));
+    Ok(OverlayOptions {
+        width: asked.width.unwrap_or(scene.frame.working_width),
+        parts,
+        words: !asked.no_words,
+        weight: asked.weight,
+        grid,
+    })
 }
 
 /// A file that can be written.
@@ -50,6 +58,7 @@ pub(crate) struct LayeredFile {
     pub(crate) target: PathBuf,
     painting: Option<PathBuf>,
     options: OverlayOptions,
+    tones: Option<u8>,
 }
 
 impl LayeredFile {
@@ -63,7 +72,12 @@ impl LayeredFile {
         let mut name = stem_of(scene_path);
         name.push(".ora");
         let target = target(out, folder_of(scene_path), Path::new(&name), "ora")?;
-        Ok(Self { target, painting: painting_path(scene_path, scene), options })
+        Ok(Self { target, painting: painting_path(scene_path, scene), options, tones: None })
+    }
+
+    /// With so many flat tones as layers of their own.
+    pub(crate) fn with_tones(self, tones: Option<u8>) -> Self {
+        Self { tones, ..self }
     }
 
     /// Whether nothing is lost when it is written: a layered file may have been painted in.
@@ -87,6 +101,7 @@ impl LayeredFile {
         let failed = |source| Refusal::failed(&self.target, source);
         let layered =
             Layered::new(scene, &assess_in(scene, units), &self.options).map_err(failed)?;
+        let layered = layered.with_tones(self.tones);
         let painting = match &self.painting {
             Some(path) => Some(self.read(path, scene, watch)?),
             None => None,

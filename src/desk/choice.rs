@@ -1,4 +1,5 @@
 use crate::handover::Product;
+use crate::handover::places::Placed;
 use std::path::PathBuf;
 
 /// A file that only the program around the desk can have chosen.
@@ -24,6 +25,13 @@ pub enum Choice {
         /// What to propose.
         suggested: PathBuf,
     },
+    /// Where a levelled copy or a layered file is written.
+    Place {
+        /// Which of them.
+        placed: Placed,
+        /// What to propose.
+        suggested: PathBuf,
+    },
     /// Where the overlay is written.
     Overlay {
         /// What to propose.
@@ -43,6 +51,8 @@ impl Choice {
             Self::LevelledCopy => "Choose the levelled copy to bring back",
             Self::Product { product: Product::Sheet, .. } => "Choose where the sheet goes",
             Self::Product { product: Product::Camera, .. } => "Choose where the camera goes",
+            Self::Place { placed: Placed::Copy(_), .. } => "Choose where the copy goes",
+            Self::Place { placed: Placed::Layers, .. } => "Choose where the layered file goes",
             Self::Overlay { .. } => "Choose where the overlay goes",
         }
     }
@@ -56,7 +66,7 @@ impl Choice {
             Self::SizeBook => "Set the size book",
             Self::SaveScene { .. } => "Save",
             Self::LevelledCopy => "Bring it back",
-            Self::Overlay { .. } | Self::Product { .. } => "Choose",
+            Self::Overlay { .. } | Self::Place { .. } | Self::Product { .. } => "Choose",
         }
     }
 }

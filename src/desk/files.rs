@@ -144,6 +144,7 @@ pub(crate) fn take_choice(
         Choice::Product { product, .. } => {
             Act::Hand(HandAct::Product(ProductAct::SendTo(*product, path)))
         }
+        Choice::Place { placed, .. } => Act::Hand(HandAct::Place(*placed, path)),
         Choice::Overlay { .. } => {
             Act::Hand(HandAct::Set(desk.handing.settings.clone().written_to(path)))
         }

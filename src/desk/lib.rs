@@ -41,6 +41,7 @@ pub use choice::{Choice, PICTURE_ENDINGS, SCENE_ENDING};
 pub use desk::Desk;
 pub use handover::level_settings::{LevelSettings, LevelStance};
 pub use handover::overlay_settings::{OverlaySettings, OverlaysRemembered};
+pub use handover::places::{Placed, PlacesRemembered};
 pub use handover::products::ProductsRemembered;
 pub use handover::{
     FilmBack, HandoverProgress, Handovers, Ink, InkPart, InkPreview, LayersOrder, LevelAim,

@@ -51,6 +51,7 @@ impl Question {
         let text = match &choice {
             Choice::SaveScene { suggested }
             | Choice::Overlay { suggested }
+            | Choice::Place { suggested, .. }
             | Choice::Product { suggested, .. } => suggested.display().to_string(),
             Choice::Open | Choice::Painting | Choice::SizeBook | Choice::LevelledCopy => {
                 String::new()
@@ -139,6 +140,7 @@ fn path(desk: &Desk, ui: &mut Ui, choice: &Choice, text: &mut String, acts: &mut
         | Choice::LevelledCopy
         | Choice::SaveScene { .. }
         | Choice::Product { .. }
+        | Choice::Place { .. }
         | Choice::Overlay { .. } => "No file dialog could be shown here: type the path.",
     });
     let field = TextEdit::singleline(text).hint_text("/folder/file").desired_width(430.0);

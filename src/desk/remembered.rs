@@ -1,5 +1,6 @@
 use crate::handover::level_settings::LevelSettings;
 use crate::handover::overlay_settings::OverlaysRemembered;
+use crate::handover::places::PlacesRemembered;
 use crate::handover::products::ProductsRemembered;
 use crate::modes::guide_tools::ShownGuides;
 use crate::painting::tone_view::ToneSettings;
@@ -59,6 +60,8 @@ pub struct Remembered {
     /// The film back that focal lengths are told for: its name among the known ones, or its width in
     /// millimetres; the usual one while none was chosen.
     pub film_back: String,
+    /// Where the levelled copies and layered files of scenes go.
+    pub places: PlacesRemembered,
     /// How the overlays of scenes are written.
     pub overlays: OverlaysRemembered,
     /// How levelled copies are written.
@@ -89,6 +92,7 @@ impl Default for Remembered {
             decides: String::new(),
             products: ProductsRemembered::default(),
             film_back: String::new(),
+            places: PlacesRemembered::default(),
             overlays: OverlaysRemembered::default(),
             levelling: LevelSettings::default(),
         }

@@ -7,9 +7,10 @@ use crate::ora::{Container, Entry};
 use crate::overlay::{Overlay, OverlayOptions};
 use crate::png::{Outlet, Rows};
 use crate::stains::Stain;
+use crate::tone_layers;
 use png::{BitDepth, ColorType, Compression, Encoder, Filter, Info, SrgbRenderingIntent};
 use staffage_drawing::{Drawing, Group};
-use staffage_picture::{Depth, Layout, Raster, Size, Warp};
+use staffage_picture::{Depth, Layout, Masses, Raster, Size, Warp};
 use staffage_scene::{Assessment, Output, Scene, Subject, subject_name};
 use std::borrow::Cow;
 use std::io::Write;
@@ -25,6 +26,9 @@ type Watch<'a> = &'a mut dyn FnMut(Rows) -> ControlFlow<()>;
 /// the markers, the findings and the words, as far as they are wanted and there.
 pub struct Layered {
     size: (u16, u32),
+    overlay: Overlay,
+    words: bool,
+    tones: Option<u8>,
     layers: Vec<Layer>,
     thumbnail: Thumbnail,
 }
@@ -63,7 +67,14 @@ impl Layered {
         });
         let layers = layers.collect();
         let thumbnail = Thumbnail::new(scene, assessment, options, size)?;
-        Ok(Self { size, layers, thumbnail })
+        Ok(Self { size, overlay, words: options.words, tones: None, layers, thumbnail })
+    }
+
+    /// With two layers more over the painting, both hidden: the painting in so many flat tones (2 to 5), and a strip
+    /// along its lower edge with a swatch of each.
+    #[must_use]
+    pub fn with_tones(self, count: Option<u8>) -> Self {
+        Self { tones: count, ..self }
     }
 
     /// Width and height, pixels.
@@ -72,7 +83,7 @@ impl Layered {
         (self.size.0.into(), self.size.1)
     }
 
-    /// What its layers of ink are called, from the undermost to the topmost.
+    /// What its layers of ink are called, from the undermost to the topmost, without those of tones.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.layers.iter().map(|layer| layer.name.as_str())
     }
@@ -90,8 +101,12 @@ impl Layered {
         out: &mut dyn Output,
         watch: Watch<'_>,
     ) -> Result<(), HandoverError> {
-        let ink: u32 = self.layers.iter().map(|layer| layer.rows.end - layer.rows.start).sum();
-        let of = self.size.1 * if painting.is_some() { 2 } else { 1 } + ink;
+        let masses = painting.and_then(|painting| Masses::of(painting, self.tones?));
+        let strip = masses.as_ref().and_then(|masses| self.strip(masses));
+        let inked = |layer: &Layer| layer.rows.end - layer.rows.start;
+        let ink: u32 = self.layers.iter().chain(&strip).map(inked).sum();
+        let whole = [true, painting.is_some(), masses.is_some()].map(u32::from).iter().sum::<u32>();
+        let of = self.size.1 * whole + ink;
         let mut done = 0;
         // Counts the rows of all layers on.
         let mut step = |rows: u32| {
@@ -104,14 +119,19 @@ impl Layered {
         let mut container = Container::new(out)?;
         let mut entries = Vec::new();
         if let Some(painting) = painting {
-            let entry = Entry { name: "painting".into(), source: source(0), x: 0, y: 0 };
+            let entry = self.entry("painting", &entries, true);
             self.put_painting(painting, &entry, &mut container, &mut step)?;
             entries.push(entry);
+            if let Some(masses) = &masses {
+                let entry = self.entry("flat tones", &entries, false);
+                self.put_tones(painting, masses, &entry, &mut container, &mut step)?;
+                entries.push(entry);
+            }
         }
-        for layer in &self.layers {
-            let source = source(entries.len());
+        let layers = self.layers.iter().map(|layer| (layer, true));
+        for (layer, visible) in strip.iter().map(|strip| (strip, false)).chain(layers) {
             let (x, y) = (layer.columns.start, layer.rows.start);
-            let entry = Entry { name: layer.name.clone(), source, x, y };
+            let entry = Entry { x, y, ..self.entry(&layer.name, &entries, visible) };
             self.put_ink(layer, &entry, &mut container, &mut step)?;
             entries.push(entry);
         }
@@ -139,6 +159,42 @@ impl Layered {
                 let more = rows.done - before;
                 before = rows.done;
                 if step(more).is_ok() { ControlFlow::Continue(()) } else { ControlFlow::Break(()) }
+            })
+        })
+    }
+
+    /// What the stack has of the next layer, which covers the picture.
+    fn entry(&self, name: &str, before: &[Entry], visible: bool) -> Entry {
+        Entry { name: name.into(), source: source(before.len()), x: 0, y: 0, visible }
+    }
+
+    /// The swatches of some tones.
+    fn strip(&self, masses: &Masses) -> Option<Layer> {
+        let (width, height) = self.size();
+        let ratio = f64::from(width) / f64::from(height);
+        let drawing =
+            tone_layers::strip(masses.tones(), ratio, self.overlay.points_per_unit(), self.words);
+        let stains = self.overlay.stains_of(drawing.ink());
+        let (columns, rows) = extent(&stains, self.size)?;
+        Some(Layer { name: "tone strip".into(), stains, columns, rows })
+    }
+
+    fn put_tones(
+        &self,
+        painting: &Raster,
+        masses: &Masses,
+        entry: &Entry,
+        container: &mut Container<'_>,
+        step: Step<'_>,
+    ) -> Result<(), HandoverError> {
+        let (width, height) = self.size();
+        let warp = Warp::resized(painting, size(self.size));
+        container.part(&entry.source, 4 * u64::from(width) * u64::from(height), &mut |out| {
+            png(out, (width, height), None, &mut |stream| {
+                tone_layers::flat(&warp, masses, &mut |rows| {
+                    stream.write_all(rows)?;
+                    step((rows.len() / (4 * width as usize)) as u32)
+                })
             })
         })
     }

@@ -47,6 +47,7 @@ mod returning;
 mod sheet;
 mod stains;
 mod strokes;
+mod tone_layers;
 mod typeface;
 
 pub use camera::{Camera, CameraScene, is_camera, picture_from_above};

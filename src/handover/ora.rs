@@ -22,6 +22,8 @@ pub(crate) struct Entry {
     /// Where its upper left corner lies in the picture, pixels.
     pub(crate) x: u32,
     pub(crate) y: u32,
+    /// Whether it is to be seen when the file is opened.
+    pub(crate) visible: bool,
 }
 
 /// A container being written.
@@ -125,10 +127,11 @@ fn stack((width, height): (u32, u32), layers: &[Entry]) -> String {
     let mut xml = format!(
         "<?xml version='1.0' encoding='UTF-8'?>\n<image version=\"0.0.3\" w=\"{width}\" h=\"{height}\">\n <stack>\n"
     );
-    for Entry { name, source, x, y } in layers.iter().rev() {
+    for Entry { name, source, x, y, visible } in layers.iter().rev() {
+        let visibility = if *visible { "visible" } else { "hidden" };
         xml += &format!(
             "  <layer name=\"{}\" src=\"{source}\" x=\"{x}\" y=\"{y}\" opacity=\"1.0\" \
-             visibility=\"visible\" composite-op=\"svg:src-over\"/>\n",
+             visibility=\"{visibility}\" composite-op=\"svg:src-over\"/>\n",
             escaped(name)
         );
     }
@@ -159,7 +162,8 @@ mod tests {
     #[test]
     fn names_cannot_break_out_of_the_stack() {
         let hostile = "\"/><layer src='../x.png'/> & \u{1b}[31m \u{0} ünder";
-        let entry = Entry { name: hostile.into(), source: "data/0.png".into(), x: 3, y: 4 };
+        let entry =
+            Entry { name: hostile.into(), source: "data/0.png".into(), x: 3, y: 4, visible: true };
         let xml = stack((40, 30), &[entry]);
         let document = roxmltree::Document::parse(&xml).unwrap();
         let layers: Vec<_> = document.descendants().filter(|n| n.has_tag_name("layer")).collect();
@@ -170,7 +174,13 @@ mod tests {
 
     #[test]
     fn the_topmost_layer_comes_first() {
-        let entry = |name: &str| Entry { name: name.into(), source: name.into(), x: 0, y: 0 };
+        let entry = |name: &str| Entry {
+            name: name.into(),
+            source: name.into(),
+            x: 0,
+            y: 0,
+            visible: true,
+        };
         let xml = stack((40, 30), &[entry("under"), entry("over")]);
         assert!(xml.find("over").unwrap() < xml.find("under").unwrap());
     }

@@ -99,6 +99,11 @@ impl Overlay {
         })
     }
 
+    /// Points of the drawing to the width of the frame.
+    pub(crate) fn points_per_unit(&self) -> f64 {
+        self.view.points_per_unit
+    }
+
     /// Its width and height, pixels.
     #[must_use]
     pub fn size(&self) -> (u32, u32) {

@@ -1,14 +1,16 @@
 //! Painting and ink to a layered file, by the rules of `staffage layers`.
 
-use super::level::{refused, watch};
+use super::level::{ELSEWHERE, ending_with, refused, watch};
 use super::options;
 use crate::commands::layers::LayeredFile;
 use staffage_desk::{HandoverProgress, LayersOrder, Outcome};
 use std::fs;
 
 pub(super) fn write(order: &LayersOrder, progress: &HandoverProgress) -> Outcome {
-    let LayersOrder { ink, scene_path, replace } = order;
-    let written = LayeredFile::new(scene_path, &ink.scene, options(ink), None).and_then(|file| {
+    let LayersOrder { ink, tones, scene_path, to, replace } = order;
+    let to = to.as_ref().map(|to| ending_with(to, "ora"));
+    let file = LayeredFile::new(scene_path, &ink.scene, options(ink), to.as_deref());
+    let written = file.map(|file| file.with_tones(*tones)).and_then(|file| {
         file.may_be_written(*replace)?;
         let size = file.write(&ink.scene, ink.units, &mut watch(progress))?;
         Ok((file.target, size))
@@ -21,6 +23,6 @@ pub(super) fn write(order: &LayersOrder, progress: &HandoverProgress) -> Outcome
                 target.display()
             ))
         }
-        Err(why) => refused(why),
+        Err(why) => refused(why, ELSEWHERE),
     }
 }

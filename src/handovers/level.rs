@@ -5,11 +5,13 @@ use crate::commands::level::{
     Refusal, Wanted, bring_back as bring, came_back, measured, plan, way_back, write_copy,
 };
 use staffage_desk::{HandoverProgress, LevelAim, LevelOrder, Outcome};
-use staffage_handover::{Aim, HandoverError, Levelling};
+use staffage_handover::{Aim, HandoverError, Levelling, ending};
+use staffage_picture::{Depth, depth};
+use staffage_scene::painting_path;
 use staffage_solver::Eye;
 use std::io;
 use std::ops::ControlFlow;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// How large a copy would be, or why there is none.
 pub(super) fn measure(eye: &Eye, painting: (u32, u32), wanted: LevelAim) -> Result<String, String> {
@@ -28,8 +30,11 @@ fn aim(wanted: LevelAim) -> Aim {
 }
 
 pub(super) fn write(order: &LevelOrder, progress: &HandoverProgress) -> Outcome {
-    let LevelOrder { scene, scene_path, aim: wanted, replace } = order;
-    let written = plan(scene_path, scene, aim(*wanted), None).and_then(|copy| {
+    let LevelOrder { scene, scene_path, aim: wanted, to, replace } = order;
+    // What cannot be read is refused below, in words.
+    let depth = painting_path(scene_path, scene).and_then(|painting| depth(&painting).ok());
+    let to = to.as_ref().map(|to| ending_with(to, ending(depth.unwrap_or(Depth::Eight))));
+    let written = plan(scene_path, scene, aim(*wanted), to.as_deref()).and_then(|copy| {
         copy.may_be_written(*replace)?;
         write_copy(&copy, &mut watch(progress))?;
         Ok(copy)
@@ -40,8 +45,30 @@ pub(super) fn write(order: &LevelOrder, progress: &HandoverProgress) -> Outcome 
             let sentence = format!("Wrote “{}”: {measured}.", copy.target.display());
             Outcome::Levelled { copy: copy.target, sentence }
         }
-        Err(why) => refused(why),
+        Err(why) => refused(why, ELSEWHERE),
     }
+}
+
+/// What helps where a file cannot be written to the place that was chosen for it.
+pub(super) const ELSEWHERE: &str = " Choose another place for it.";
+/// And where it goes beside a copy.
+const WITH_ITS_COPY: &str = " Put the copy, with its .json, into a folder that can be written to.";
+
+/// This file with the ending that says what it is, in place of another one that it could have had; a folder as it
+/// is.
+pub(super) fn ending_with(path: &Path, ending: &str) -> PathBuf {
+    const KNOWN: [&str; 3] = ["png", "exr", "ora"];
+    let is = |other: &str| path.extension().is_some_and(|e| e.eq_ignore_ascii_case(other));
+    if is(ending) || path.is_dir() {
+        return path.to_owned();
+    }
+    if KNOWN.into_iter().any(is) {
+        return path.with_extension(ending);
+    }
+    let mut name = path.as_os_str().to_owned();
+    name.push(".");
+    name.push(ending);
+    name.into()
 }
 
 pub(super) fn bring_back(copy: &Path, replace: bool, progress: &HandoverProgress) -> Outcome {
@@ -50,7 +77,7 @@ pub(super) fn bring_back(copy: &Path, replace: bool, progress: &HandoverProgress
         let returned = bring(&back, &mut watch(progress))?;
         Ok(format!("Wrote “{}”: {}.", back.target.display(), came_back(&back, &returned)))
     });
-    brought.map_or_else(refused, Outcome::Done)
+    brought.map_or_else(|why| refused(why, WITH_ITS_COPY), Outcome::Done)
 }
 
 pub(super) fn watch(progress: &HandoverProgress) -> impl FnMut(f32) -> ControlFlow<()> {
@@ -61,7 +88,7 @@ pub(super) fn watch(progress: &HandoverProgress) -> impl FnMut(f32) -> ControlFl
 }
 
 /// Why there is none, with what can be done about it in the window.
-pub(super) fn refused(why: Refusal) -> Outcome {
+pub(super) fn refused(why: Refusal, elsewhere: &str) -> Outcome {
     match why {
         Refusal::Cancelled => Outcome::Cancelled,
         Refusal::Taken(path) => Outcome::Taken(path),
@@ -70,11 +97,15 @@ pub(super) fn refused(why: Refusal) -> Outcome {
                 HandoverError::Unwritable(error) if error.kind() == io::ErrorKind::StorageFull => {
                     " Make room first."
                 }
-                HandoverError::Unwritable(_) => " Save the scene in another folder first.",
+                HandoverError::Unwritable(_) => elsewhere,
                 _ => "",
             };
             Outcome::Failed(format!("“{}” was not written: {source}.{todo}", target.display()))
         }
+        Refusal::Painting(path) => Outcome::Failed(format!(
+            "“{}” is the painting itself, which is never replaced.{elsewhere}",
+            path.display()
+        )),
         why => {
             let sentence = capital(&why.to_string());
             let end = if sentence.ends_with('.') { "" } else { "." };
@@ -107,7 +138,7 @@ mod tests {
         };
         let scene_path = folder.path().join("quay.ron");
         let scene = Arc::new(scene);
-        (folder, LevelOrder { scene, scene_path, aim: LevelAim::Level, replace: false })
+        (folder, LevelOrder { scene, scene_path, aim: LevelAim::Level, to: None, replace: false })
     }
 
     #[test]
@@ -131,6 +162,35 @@ mod tests {
         let again = bring_back(&copy, false, &progress);
         assert!(matches!(again, Outcome::Taken(_)), "{again:?}");
         assert!(matches!(bring_back(&copy, true, &progress), Outcome::Done(_)));
+    }
+
+    #[test]
+    fn a_copy_goes_where_it_was_sent_with_the_ending_of_its_depth() {
+        let (folder, order) = order(9.0);
+        fs::create_dir(folder.path().join("work")).unwrap();
+        let sent = |name: &str| {
+            let order = LevelOrder { to: Some(folder.path().join(name)), ..order.clone() };
+            write(&order, &HandoverProgress::default())
+        };
+        for (name, written) in [
+            ("work/turned", "work/turned.png"),
+            ("work/mine.exr", "work/mine.png"),
+            ("work/v1.2.png", "work/v1.2.png"),
+            ("work", "work/quay.level.png"),
+        ] {
+            let Outcome::Levelled { copy, .. } = sent(name) else { panic!("{name}") };
+            assert_eq!(copy, folder.path().join(written));
+            assert!(copy.with_extension("json").exists());
+        }
+        let Outcome::Failed(why) = sent("quay.png") else { panic!("replaced") };
+        assert!(
+            why.ends_with(
+                "is the painting itself, which is never replaced. Choose another place for it."
+            ),
+            "{why}"
+        );
+        let Outcome::Failed(why) = sent("nowhere/a.png") else { panic!("written") };
+        assert!(why.ends_with("Choose another place for it."), "{why}");
     }
 
     #[test]

@@ -30,6 +30,12 @@ impl Histogram {
     pub(crate) fn add(&mut self, luminance: u16, weight: u64) {
         self.0[bin(luminance)] += weight;
     }
+
+    /// The counts of two parts of a picture.
+    pub(crate) fn merged(mut self, other: &Self) -> Self {
+        self.0.iter_mut().zip(&other.0).for_each(|(count, more)| *count += more);
+        self
+    }
 }
 
 fn bin(luminance: u16) -> usize {
@@ -69,6 +75,17 @@ impl FlatTones {
             first_bins.iter().rposition(|first| *first <= bin).unwrap_or(0)
         });
         Some(Self { tone_of_bin, tones: tones.collect() })
+    }
+
+    /// L* of each tone, from dark to light, and the share of the picture that is shown in it.
+    pub(crate) fn shares(&self, histogram: &Histogram) -> Vec<(f64, f64)> {
+        let all: u64 = histogram.0.iter().sum();
+        let mut counts = vec![0; self.tones.len()];
+        for (tone, count) in self.tone_of_bin.into_iter().zip(histogram.0) {
+            counts[tone] += count;
+        }
+        let share = |count: u64| count as f64 / all.max(1) as f64;
+        self.tones.iter().copied().zip(counts.into_iter().map(share)).collect()
     }
 
     /// L* of the tone that this luminance is shown in.

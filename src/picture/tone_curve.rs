@@ -21,16 +21,22 @@ impl ToneCurve {
     /// The flat tone of the picture's values that comes nearest.
     pub(crate) fn flat(picture: &Pixels, count: usize) -> Self {
         match FlatTones::of(&histogram(picture), count) {
-            Some(tones) => Self::from_luminance(|value| luminance_of(tones.tone(value))),
+            Some(tones) => Self::of_tones(&tones),
             None => Self::values(),
         }
+    }
+
+    /// The tone of these that a luminance goes with.
+    pub(crate) fn of_tones(tones: &FlatTones) -> Self {
+        Self::from_luminance(|value| luminance_of(tones.tone(value)))
     }
 
     fn from_luminance(shown: impl Fn(u16) -> f64) -> Self {
         Self((0..=WHITE).map(|value| encode_srgb_byte(shown(value) as f32)).collect())
     }
 
-    fn grey(&self, rgb: [u8; 3]) -> u8 {
+    /// What an encoded colour is shown as.
+    pub(crate) fn grey(&self, rgb: [u8; 3]) -> u8 {
         self.0[usize::from(luminance(rgb))]
     }
 

@@ -80,7 +80,7 @@ fn options(scene: &Scene, asked: &arguments::Overlay) -> Result<OverlayOptions, 
 }
 
 /// The grid on the level of this name.
-fn grid(scene: &Scene, name: &str) -> Result<GroundGrid, Refusal> {
+pub(crate) fn grid(scene: &Scene, name: &str) -> Result<GroundGrid, Refusal> {
     let level = scene.levels.iter().find(|level| level.name == name);
     let block = scene.blocks.first();
     match (level, block) {

@@ -9,6 +9,7 @@ use crate::handover::errands::{Errand, Errands};
 use crate::handover::levelling::{self, LevelAct, Levelling};
 use crate::handover::overlay_preview::Previewing;
 use crate::handover::overlay_settings::OverlaySettings;
+use crate::handover::places::{self, Placed};
 use crate::handover::products::{self, ProductAct, Products};
 use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder};
 use crate::painting::in_step;
@@ -27,8 +28,8 @@ const WIDEST_COPY: u32 = 10_000;
 const REPEATING: f64 = 2.0;
 const NOWHERE: &str = "This scene has no file yet, so there is no place beside it: save it first \
      (Ctrl+S), or choose where the overlay goes.";
-const NOWHERE_FOR_LAYERS: &str =
-    "This scene has no file yet, so there is no place beside it: save it first (Ctrl+S).";
+const NOWHERE_FOR_LAYERS: &str = "This scene has no file yet, so there is no place beside it: save it first (Ctrl+S), or \
+     choose where the layered file goes.";
 const NOWHERE_TO_PASTE: &str =
     "The picture has nowhere to go, as this scene has no file yet: save it first (Ctrl+S).";
 
@@ -94,6 +95,8 @@ pub(crate) enum HandAct {
     },
     /// Leave alone the layered file that is there.
     LeaveLayers,
+    /// Send a levelled copy or a layered file to this place from now on, or beside the scene if it is empty.
+    Place(Placed, PathBuf),
     /// Write a levelled copy, or bring one back.
     Level(LevelAct),
     /// Write a sheet or a camera, or say how.
@@ -180,6 +183,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::Paste => paste(desk),
         HandAct::WriteLayers { replace } => write_layers(desk, replace),
         HandAct::LeaveLayers => desk.handing.layers_taken = None,
+        HandAct::Place(placed, to) => places::choose(desk, placed, &to),
         HandAct::Level(act) => levelling::act(desk, act),
         HandAct::Product(act) => products::act(desk, act),
         HandAct::Cancel => desk.handing.errands.cancel(),
@@ -221,12 +225,16 @@ fn set(desk: &mut Desk, settings: OverlaySettings) {
     if handing.settings == settings {
         return;
     }
+    let look = OverlaySettings { tones: settings.tones, ..handing.settings.clone() };
+    let only_tones = look == settings;
     if handing.settings.to != settings.to {
         handing.taken = None;
     }
     handing.settings = settings;
-    // Written again, once the settings rest too.
-    start_afresh(desk);
+    if !only_tones {
+        // Written again, once the settings rest too.
+        start_afresh(desk);
+    }
     remember(desk);
 }
 
@@ -299,16 +307,22 @@ fn write(desk: &mut Desk, replace: bool) {
     send_overlay(desk, path, replace, false);
 }
 
-/// Painting and ink as layers beside the scene, the ink as the overlay has it.
+/// Painting and ink as layers, the ink as the overlay has it.
 fn write_layers(desk: &mut Desk, replace: bool) {
     desk.handing.layers_taken = None;
     desk.handing.trouble = None;
-    let place = files::suggested_path(desk);
-    if place.parent().is_none_or(|folder| folder.as_os_str().is_empty()) {
+    if places::target(desk, Placed::Layers).is_none() {
+        show_overlay_panel(desk);
         desk.handing.trouble = Some(NOWHERE_FOR_LAYERS.into());
         return;
     }
-    let order = LayersOrder { ink: ink(desk), scene_path: plain(place), replace };
+    let order = LayersOrder {
+        ink: ink(desk),
+        tones: desk.handing.settings.tones,
+        scene_path: plain(files::suggested_path(desk)),
+        to: places::chosen(desk, Placed::Layers),
+        replace,
+    };
     let words = "Writing the layered file".into();
     desk.handing.errands.send(Errand { order: Order::Layers(order), words, by_itself: false });
 }

@@ -7,9 +7,11 @@ use crate::canvas::view::{View, frame_corners};
 use crate::desk::Desk;
 use crate::field;
 use crate::files::file_name;
+use crate::handover::Order;
 use crate::handover::handing::HandAct;
 use crate::handover::level_settings::{LevelSettings, LevelStance, TURNS};
 use crate::handover::levelling::{self, LevelAct};
+use crate::handover::places::{self, Placed};
 use crate::painting::Painted;
 use egui::{
     Align, Button, Color32, DragValue, Frame, Grid, Layout, Margin, Panel, Rect, RichText, Role,
@@ -39,6 +41,8 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.add_space(6.0);
             preview(desk, ui);
             let fits = measure(desk, ui);
+            ui.add_space(4.0);
+            places::row(desk, ui, placed(desk), acts);
             ui.add_space(8.0);
             buttons(desk, ui, fits, acts);
         });
@@ -146,7 +150,7 @@ fn measure(desk: &Desk, ui: &mut Ui) -> bool {
     match by.measure(&eye, painting.size, desk.remembered.levelling.aim()) {
         Ok(said) => {
             ui.label(said);
-            ui.weak("Full depth, beside the scene. The margin around the painting is transparent.");
+            ui.weak("Full depth. The margin around the painting is transparent.");
             true
         }
         Err(why) => {
@@ -156,16 +160,23 @@ fn measure(desk: &Desk, ui: &mut Ui) -> bool {
     }
 }
 
+/// The copy that would be written now.
+fn placed(desk: &Desk) -> Placed {
+    Placed::Copy(desk.remembered.levelling.stance)
+}
+
 fn buttons(desk: &Desk, ui: &mut Ui, fits: bool, acts: &mut Vec<Act>) {
-    if let Some((_, path)) = &desk.handing.levelling.taken {
+    if let Some((order, path)) = &desk.handing.levelling.taken {
         ui.label(format!("“{}” is there already and may hold work of yours.", file_name(path)))
             .on_hover_text(path.display().to_string());
         ui.horizontal(|ui| {
-            for (word, act) in
-                [("Replace it", LevelAct::Replace), ("Leave it", LevelAct::LeaveAlone)]
-            {
+            let elsewhere = matches!(order, Order::Level(_))
+                .then(|| ("Another file…", places::ask(desk, placed(desk))));
+            let replace = ("Replace it", level(LevelAct::Replace));
+            let leave = ("Leave it", level(LevelAct::LeaveAlone));
+            for (word, act) in [replace].into_iter().chain(elsewhere).chain([leave]) {
                 if ui.button(word).clicked() {
-                    acts.push(level(act));
+                    acts.push(act);
                 }
             }
         });
@@ -178,7 +189,9 @@ fn buttons(desk: &Desk, ui: &mut Ui, fits: bool, acts: &mut Vec<Act>) {
     }
     ui.add_space(8.0);
     ui.separator();
-    ui.weak("Painted on it? Bring it back, and every stroke lies where it belongs.");
+    ui.weak(
+        "Painted on it? Bring it back: every stroke lies where it belongs, and the rest of the painting stays as it was.",
+    );
     if let Some(copy) = &desk.handing.levelling.last {
         let name = format!("Bring {} back", file_name(copy));
         if ui.button(name).on_hover_text(copy.display().to_string()).clicked() {

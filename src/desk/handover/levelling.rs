@@ -7,13 +7,14 @@ use crate::files::{self, file_name};
 use crate::handover::errands::Errand;
 use crate::handover::handing::plain;
 use crate::handover::level_settings::LevelSettings;
+use crate::handover::places::{self, Placed};
 use crate::handover::{LevelAim, LevelOrder, Order};
 use staffage_solver::{Eye, Homography};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 const NOWHERE: &str = "This scene has no file yet, so there is no place beside it for a copy: save it \
-     first (Ctrl+S).";
+     first (Ctrl+S), or choose where the copy goes.";
 
 /// What is known of levelled copies.
 #[derive(Default)]
@@ -71,15 +72,16 @@ pub(crate) fn ask_copy() -> Act {
 }
 
 fn write(desk: &mut Desk) {
-    let place = files::suggested_path(desk);
-    if place.parent().is_none_or(|folder| folder.as_os_str().is_empty()) {
+    let placed = Placed::Copy(desk.remembered.levelling.stance);
+    if places::target(desk, placed).is_none() {
         desk.handing.trouble = Some(NOWHERE.into());
         return;
     }
     let order = LevelOrder {
         scene: Arc::clone(desk.history.present()),
-        scene_path: plain(place),
+        scene_path: plain(files::suggested_path(desk)),
         aim: desk.remembered.levelling.aim(),
+        to: places::chosen(desk, placed),
         replace: false,
     };
     send(desk, Order::Level(order));

@@ -14,6 +14,7 @@ pub(crate) mod levelling;
 pub(crate) mod overlay_panel;
 pub(crate) mod overlay_preview;
 pub(crate) mod overlay_settings;
+pub(crate) mod places;
 pub(crate) mod product_panel;
 pub(crate) mod product_preview;
 pub(crate) mod products;
@@ -105,18 +106,22 @@ pub struct ProductOrder {
     pub replace: bool,
 }
 
-/// A layered file that is to be written beside its scene.
+/// A layered file that is to be written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LayersOrder {
     /// The ink over the painting.
     pub ink: Ink,
+    /// In how many flat tones the painting is wanted as well, and in none if nothing is said.
+    pub tones: Option<u8>,
     /// The scene's file, or where it would be saved.
     pub scene_path: PathBuf,
+    /// Where it goes, if that was chosen: the ending is added if need be. Else beside the scene.
+    pub to: Option<PathBuf>,
     /// Whether a file that is there may be replaced. The painting never is.
     pub replace: bool,
 }
 
-/// A levelled copy that is to be written beside its scene.
+/// A levelled copy that is to be written.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LevelOrder {
     /// Of whose painting; its path is absolute.
@@ -125,6 +130,8 @@ pub struct LevelOrder {
     pub scene_path: PathBuf,
     /// How the painting is to be seen.
     pub aim: LevelAim,
+    /// Where it goes, if that was chosen: the ending follows the painting's depth. Else beside the scene.
+    pub to: Option<PathBuf>,
     /// Whether a copy that is there may be replaced. The painting never is.
     pub replace: bool,
 }

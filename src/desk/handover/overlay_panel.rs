@@ -10,7 +10,8 @@ use crate::files::file_name;
 use crate::handover::InkPart;
 use crate::handover::handing::{self, HandAct};
 use crate::handover::overlay_preview::Shown;
-use crate::handover::overlay_settings::{OverlaySettings, WEIGHTS, WIDTHS};
+use crate::handover::overlay_settings::{OverlaySettings, TONES, WEIGHTS, WIDTHS};
+use crate::handover::places::{self, Placed};
 use crate::painting::Painted;
 use crate::properties::scene_properties::pixels;
 use egui::{
@@ -178,8 +179,7 @@ fn file(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<PathBuf> {
     let target = handing::target(desk);
     let mut typed = None;
     ui.horizontal(|ui| {
-        let shown = target.as_ref().map(|path| shown(desk, path)).unwrap_or_default();
-        typed = field::text(ui, "overlay file", "Overlay file", &shown, 172.0);
+        typed = places::path_field(desk, ui, "Overlay file", target.as_deref());
         let name = "Choose where the overlay goes";
         if ui.small_button("…").on_hover_text(name).accessible_name(name).clicked() {
             acts.push(Act::Choose(handing::choice(desk)));
@@ -288,16 +288,19 @@ fn layers(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.add_space(6.0);
     ui.separator();
     ui.weak("Painting and ink as named layers of one file (OpenRaster), at this width:");
+    places::row(desk, ui, Placed::Layers, acts);
+    tones(desk, ui, acts);
     if let Some(path) = &desk.handing.layers_taken {
         ui.label(format!("“{}” is there already and may hold work of yours.", file_name(path)))
             .on_hover_text(path.display().to_string());
         ui.horizontal(|ui| {
             for (word, act) in [
-                ("Replace the layers", HandAct::WriteLayers { replace: true }),
-                ("Leave the layers", HandAct::LeaveLayers),
+                ("Replace the layers", Act::Hand(HandAct::WriteLayers { replace: true })),
+                ("Another file…", places::ask(desk, Placed::Layers)),
+                ("Leave the layers", Act::Hand(HandAct::LeaveLayers)),
             ] {
                 if ui.button(word).clicked() {
-                    acts.push(Act::Hand(act));
+                    acts.push(act);
                 }
             }
         });
@@ -307,6 +310,30 @@ fn layers(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     if write.on_hover_text(handover_actions::LAYERS.tooltip()).clicked() {
         acts.push(Act::Hand(HandAct::WriteLayers { replace: false }));
     }
+}
+
+/// In how many flat tones the painting is a layer as well.
+fn tones(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+    let now = &desk.handing.settings;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.weak("flat tones");
+        for count in [None].into_iter().chain(TONES.map(Some)) {
+            let word = count.map_or("none".into(), |count| count.to_string());
+            let (name, tip) = match count {
+                None => ("No flat tones as a layer".into(), "Without a layer of flat tones"),
+                Some(count) => (
+                    format!("{count} flat tones as a layer"),
+                    "With the painting in so many flat tones, and a strip of them, as hidden layers",
+                ),
+            };
+            let button = ui.add(Button::selectable(now.tones == count, word).small());
+            if button.on_hover_text(tip).accessible_name(name).clicked() {
+                let settings = OverlaySettings { tones: count, ..now.clone() };
+                acts.push(Act::Hand(HandAct::Set(settings)));
+            }
+        }
+    });
 }
 
 #[cfg(test)]

@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 pub(crate) const WIDTHS: std::ops::RangeInclusive<u32> = 16..=30_000;
 /// How heavy its ink can be, times the usual weight.
 pub(crate) const WEIGHTS: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+/// In how many flat tones a painting can be asked for.
+pub(crate) const TONES: std::ops::RangeInclusive<u8> = 2..=5;
 /// For how many scenes settings are remembered.
 const SCENES: usize = 50;
 
@@ -26,6 +28,8 @@ pub struct OverlaySettings {
     pub words: bool,
     /// How heavy its ink is, times the usual weight.
     pub weight: f64,
+    /// In how many flat tones a layered file has the painting as well; in none if nothing is said.
+    pub tones: Option<u8>,
     /// Whether it is written again after each change of the scene.
     pub kept: bool,
 }
@@ -39,6 +43,7 @@ impl Default for OverlaySettings {
             parts: InkPart::USUAL.to_vec(),
             words: true,
             weight: 1.0,
+            tones: None,
             kept: false,
         }
     }
@@ -92,6 +97,7 @@ impl OverlaySettings {
     #[must_use]
     pub(crate) fn sane(mut self) -> Self {
         self.width = self.width.filter(|w| WIDTHS.contains(w));
+        self.tones = self.tones.filter(|count| TONES.contains(count));
         if !WEIGHTS.contains(&self.weight) {
             self.weight = 1.0;
         }
@@ -167,9 +173,14 @@ mod tests {
 
     #[test]
     fn numbers_out_of_range_are_not_taken() {
-        let wild = OverlaySettings { weight: f64::NAN, width: Some(0), ..Default::default() };
+        let wild = OverlaySettings {
+            weight: f64::NAN,
+            width: Some(0),
+            tones: Some(99),
+            ..Default::default()
+        };
         let sane = wild.sane();
-        assert_eq!((sane.weight, sane.width), (1.0, None));
+        assert_eq!((sane.weight, sane.width, sane.tones), (1.0, None, None));
         assert_eq!(sane.width_at(100_000), 30_000);
     }
 }

@@ -3,7 +3,9 @@
 use crate::office::Office;
 use egui::{Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
-use staffage_desk::{Choice, InkPart, LevelAim, LevelOrder, Order, Outcome, Remembered};
+use staffage_desk::{
+    Choice, InkPart, LevelAim, LevelOrder, LevelStance, Order, Outcome, Placed, Remembered,
+};
 use staffage_scene::{Scene, save};
 use std::path::Path;
 use std::sync::Arc;
@@ -259,10 +261,65 @@ fn painting_and_ink_are_written_as_layers_as_the_overlay_is_set() {
     assert_eq!(first.scene_path, office.path("wide.ron"));
     assert!(office.driver.shows("“wide.ora” is there already and may hold work of yours."));
     office.clerk.answers(Outcome::Done("Layers.".into()));
-    office.driver.click("Replace the layers");
+    office.driver.press_named("Replace the layers");
     assert!(order(&office).replace && office.driver.says("Layers."));
-    office.driver.click("Write the layered file");
-    assert!(!order(&office).replace);
+    office.driver.press_named("Write the layered file");
+    assert!(!order(&office).replace && order(&office).to.is_none());
+}
+
+#[test]
+fn layered_files_and_copies_go_where_they_are_sent_and_each_scene_remembers_it() {
+    let mut office = over_a_painting();
+    office.menu("Overlay…");
+    assert!(office.driver.shows("wide.ora"), "beside the scene, called after it");
+    office.driver.type_over("Layered file", "for the art lead/wide.ora");
+    office.driver.press(Key::Enter);
+    office.driver.press_named("3 flat tones as a layer");
+    office.driver.click(InkPart::Grid.word());
+    office.driver.press_named("Write the layered file");
+    let Order::Layers(order) = office.clerk.last() else { panic!("{:?}", office.clerk.last()) };
+    assert_eq!(order.to, Some(office.path("for the art lead/wide.ora")));
+    assert_eq!(order.tones, Some(3));
+    assert!(order.ink.parts.contains(&InkPart::Grid));
+
+    office.menu("Levelled copy…");
+    assert!(office.driver.shows("wide.level.png"));
+    office.driver.click("Choose where the copy goes");
+    let choice = office.driver.type_choice(&office.folder.path().join("scratch/level.png"));
+    let placed = Placed::Copy(LevelStance::Level);
+    assert_eq!(choice, Choice::Place { placed, suggested: office.path("wide.level.png") });
+    office.driver.click("Write the copy");
+    assert_eq!(levelled(&office).to, Some(office.path("scratch/level.png")));
+    office.driver.click("Aimed copy");
+    assert!(office.driver.shows("wide.aimed.png"), "each way of turning has a place of its own");
+
+    let kept = office.driver.desk().remembered().clone();
+    let mut later = Office::with(kept, office.folder);
+    let scene = later.path("wide.ron");
+    later.driver.open(&scene);
+    later.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::E);
+    let Order::Layers(order) = later.clerk.last() else { panic!("{:?}", later.clerk.last()) };
+    assert_eq!((order.to, order.tones), (Some(later.path("for the art lead/wide.ora")), Some(3)));
+    later.menu("Levelled copy…");
+    later.driver.click("Level copy");
+    later.driver.type_over("Copy file", " ");
+    later.driver.press(Key::Enter);
+    later.driver.click("Write the copy");
+    assert_eq!(levelled(&later).to, None, "emptied, it goes beside the scene again");
+}
+
+#[test]
+fn a_scene_without_a_file_sends_its_layers_where_it_was_chosen() {
+    let mut office = Office::with(Remembered::default(), tempfile::tempdir().expect("a folder"));
+    office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::E);
+    assert_eq!(office.clerk.count(), 0);
+    assert!(office.driver.says("choose where the layered file goes"));
+    office.driver.press_named("Choose where the layered file goes");
+    let place = office.path("blank.ora");
+    office.driver.type_choice(&place);
+    office.driver.press_named("Write the layered file");
+    let Order::Layers(order) = office.clerk.last() else { panic!("{:?}", office.clerk.last()) };
+    assert_eq!(order.to, Some(place));
 }
 
 fn levelled(office: &Office) -> LevelOrder {
@@ -304,6 +361,13 @@ fn a_copy_that_is_there_already_is_asked_about() {
     office.driver.press_with(Modifiers::COMMAND | Modifiers::SHIFT, Key::L);
     office.driver.click("Write the copy");
     assert!(office.driver.shows("“wide.level.png” is there already and may hold work of yours."));
+    office.driver.click("Another file…");
+    let suggested = office.path("wide.level.png");
+    let placed = Placed::Copy(LevelStance::Level);
+    let other = office.path("other.png");
+    assert_eq!(office.driver.type_choice(&other), Choice::Place { placed, suggested });
+    office.driver.click("Write the copy");
+    assert_eq!(levelled(&office).to, Some(other));
     office.clerk.answers(Outcome::Done("Replaced.".into()));
     office.driver.click("Replace it");
     assert!(levelled(&office).replace);
