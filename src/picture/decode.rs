@@ -46,7 +46,7 @@ pub fn probe(path: &Path) -> Result<Probe, PictureError> {
 ///
 /// Takes memory for the samples as the file stores them and once more for their 8-bit form where
 /// that differs or the picture is turned, beside what the decoder of that kind needs to work. A
-/// plain PNG takes a quarter more than its 8-bit form.
+/// plain PNG takes a sixteenth more than its 8-bit form.
 /// Together that stays under 2.5 times the stored samples, except for progressive JPEG, whose
 /// coefficients alone take twice the samples.
 ///
@@ -60,13 +60,13 @@ pub fn decode(path: &Path, limits: &Limits, progress: &Progress) -> Result<Pixel
 /// Decoded pixels, and what was made of them on the way.
 pub(crate) struct Decoded {
     pub(crate) pixels: Pixels,
-    /// Their first halving, if it came with the decoding.
-    pub(crate) half: Option<Pixels>,
+    /// The first of their halvings that is stored, if it came with the decoding.
+    pub(crate) reduced: Option<Pixels>,
 }
 
 impl From<Pixels> for Decoded {
     fn from(pixels: Pixels) -> Self {
-        Self { pixels, half: None }
+        Self { pixels, reduced: None }
     }
 }
 
@@ -85,7 +85,7 @@ pub(crate) fn decode_begun(
             decode_plain(&source, reader)?.into()
         }
         Kind::Png => match striped::decode(&source, reader) {
-            Some(Striped { pixels, half }) => Decoded { pixels, half: Some(half) },
+            Some(Striped { pixels, reduced }) => Decoded { pixels, reduced: Some(reduced) },
             None => {
                 let (source, reader) = source::open(path, limits, progress)?;
                 decode_plain(&source, reader)?.into()

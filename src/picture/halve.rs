@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::pixels::{Channels, Pixels, Size};
+use crate::pixels::{Channels, Pixels};
 
 /// The picture at half its width and height, rounded up: each pixel the mean of a square of 2 × 2.
 ///
@@ -18,15 +18,45 @@ pub(crate) fn halve(picture: &Pixels) -> Pixels {
 }
 
 fn halve_channels<const N: usize>(picture: &Pixels) -> Pixels {
-    let Size { width, height } = picture.size();
-    let half = Size { width: width.div_ceil(2), height: height.div_ceil(2) };
-    let (row, half_row) = (width as usize * N, half.width as usize * N);
+    let half = picture.size().halved();
+    let (row, half_row) = (picture.size().width as usize * N, half.width as usize * N);
     let mut samples = vec![0; half_row * half.height as usize];
     let pairs = picture.samples().par_chunks(2 * row);
     samples.par_chunks_mut(half_row).zip(pairs).for_each(|(out, pair)| {
         mean_of_pair::<N>(row, pair, out);
     });
     Pixels::new(half, picture.channels(), samples).expect("halving rounds up and keeps channels")
+}
+
+/// The halving of the halving, without the first one as a whole beside it.
+pub(crate) fn quarter(picture: &Pixels) -> Pixels {
+    const ROWS: usize = 64;
+    let (channels, size) = (picture.channels(), picture.size().halved().halved());
+    let [row, quarter_row] =
+        [picture.size(), size].map(|size| size.width as usize * channels.count());
+    let mut samples = vec![0; quarter_row * size.height as usize];
+    let stripes = picture.samples().par_chunks(ROWS * row);
+    samples.par_chunks_mut(ROWS / 4 * quarter_row).zip(stripes).for_each(|(out, rows)| {
+        quarter_rows(channels, row, rows, out);
+    });
+    Pixels::new(size, channels, samples).expect("halving rounds up and keeps channels")
+}
+
+/// Halves rows of `row` bytes twice, the first four to the first of `out`, and so on; as [`quarter`] does.
+pub(crate) fn quarter_rows(channels: Channels, row: usize, rows: &[u8], out: &mut [u8]) {
+    let half_row = (row / channels.count()).div_ceil(2) * channels.count();
+    let mut half = vec![0; half_row * (rows.len() / row).div_ceil(2)];
+    halve_rows(channels, row, rows, &mut half);
+    halve_rows(channels, half_row, &half, out);
+}
+
+/// Halves two rows to one.
+pub(crate) fn halve_two(channels: Channels, upper: &[u8], lower: &[u8], out: &mut [u8]) {
+    match channels {
+        Channels::Grey => mean_of_rows::<1>(upper, lower, out),
+        Channels::Rgb => mean_of_rows::<3>(upper, lower, out),
+        Channels::RgbaPremultiplied => mean_of_rows::<4>(upper, lower, out),
+    }
 }
 
 /// Halves rows of `row` bytes, the first two to the first of `out`, and so on; as [`halve`] does.
@@ -69,6 +99,7 @@ fn mean<const N: usize>(a: &[u8; N], b: &[u8; N], c: &[u8; N], d: &[u8; N]) -> [
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::pixels::Size;
 
     fn grey(width: u32, height: u32, samples: &[u8]) -> Pixels {
         Pixels::new(Size { width, height }, Channels::Grey, samples.to_vec()).unwrap()

@@ -1,10 +1,13 @@
 //! The painting at every size that a canvas needs.
 
+use std::borrow::Cow;
 use std::path::Path;
+
+use rayon::prelude::*;
 
 use crate::decode::{Decoded, decode_begun};
 use crate::error::PictureError;
-use crate::halve::halve;
+use crate::halve::{halve, halve_two, quarter};
 use crate::limits::Limits;
 use crate::pixels::{Channels, Pixels, Size};
 use crate::progress::{Progress, Stage};
@@ -14,13 +17,36 @@ use crate::tile::{Grid, Region, Tile, TileKey, TilePixels};
 /// A picture and its successive halvings, handed out in tiles.
 ///
 /// Levels are stored whole, in as many channels as the picture has, and tiles are cut out of them
-/// when asked for: the whole takes a third more memory than the picture alone, and nothing has to
-/// be cut before the first sight of it.
+/// when asked for, so that nothing has to be cut before the first sight of it. Of a large picture the
+/// first halving is not stored, which alone would take a quarter of its memory: its tiles are halved when
+/// they are asked for. The whole takes a twelfth more memory than the picture alone, a small one a third.
 #[derive(Clone, Debug)]
 pub struct Picture {
-    /// Never empty; the last fits into one tile.
-    levels: Vec<Pixels>,
+    /// Never empty; the first is there, and the last, which fits into one tile.
+    levels: Vec<Level>,
     tile_side: u32,
+}
+
+/// A halving of a picture.
+#[derive(Clone, Debug)]
+struct Level {
+    size: Size,
+    /// None for the first halving of a large picture.
+    pixels: Option<Pixels>,
+}
+
+impl From<Pixels> for Level {
+    fn from(pixels: Pixels) -> Self {
+        Self { size: pixels.size(), pixels: Some(pixels) }
+    }
+}
+
+/// Pixels of the largest picture whose first halving is stored.
+const LARGE: u64 = 1 << 22;
+
+/// The first level below the picture itself that is stored.
+pub(crate) fn first_stored(size: Size) -> usize {
+    if size.pixels() > LARGE { 2 } else { 1 }
 }
 
 /// Smallest and largest side of a tile. Larger tiles stall the frame that uploads them, smaller
@@ -64,24 +90,46 @@ impl Picture {
     }
 
     fn build(decoded: Decoded, texture_side: u32, is_cancelled: impl Fn() -> bool) -> Option<Self> {
-        let Decoded { pixels, half: mut begun } = decoded;
+        let Decoded { pixels, reduced: mut begun } = decoded;
         let tile_side = texture_side.clamp(*TILE_SIDES.start(), *TILE_SIDES.end());
-        let mut picture = Self { levels: vec![pixels], tile_side };
-        while let Some(last) = picture.levels.last()
-            && !picture.grid(last, picture.levels.len() - 1).is_single_tile()
-        {
+        let first = first_stored(pixels.size());
+        let mut picture = Self { levels: vec![pixels.into()], tile_side };
+        while !picture.grid(picture.levels.len() - 1).is_single_tile() {
             if is_cancelled() {
                 return None;
             }
-            let half = begun.take().unwrap_or_else(|| halve(last));
-            picture.levels.push(half);
+            let next = picture.levels.len();
+            let level = if next < first {
+                Level { size: picture.size().halved(), pixels: None }
+            } else {
+                let reduced =
+                    begun.take().unwrap_or_else(|| match &picture.levels[next - 1].pixels {
+                        Some(last) => halve(last),
+                        None => quarter(picture.whole()),
+                    });
+                reduced.into()
+            };
+            picture.levels.push(level);
         }
         Some(picture)
     }
 
+    /// The picture itself.
+    fn whole(&self) -> &Pixels {
+        self.levels[0].pixels.as_ref().expect("it is stored")
+    }
+
+    /// A level, made if it is not stored.
+    fn pixels(&self, level: usize) -> Cow<'_, Pixels> {
+        match &self.levels[level].pixels {
+            Some(pixels) => Cow::Borrowed(pixels),
+            None => Cow::Owned(halve(self.whole())),
+        }
+    }
+
     /// Width and height.
     pub fn size(&self) -> Size {
-        self.levels[0].size()
+        self.levels[0].size
     }
 
     /// Number of levels, at least 1.
@@ -103,7 +151,7 @@ impl Picture {
     /// The tiles of `level` that `visible`, in picture pixels, touches: row by row from the top
     /// left. None for a level there is not, and for an empty or undefined region.
     pub fn tiles_in(&self, level: usize, visible: Region) -> impl Iterator<Item = Tile> {
-        let grid = self.levels.get(level).map(|pixels| self.grid(pixels, level));
+        let grid = (level < self.levels()).then(|| self.grid(level));
         grid.into_iter().flat_map(move |grid| grid.tiles_in(visible))
     }
 
@@ -111,8 +159,11 @@ impl Picture {
     /// key is from before the painting was reloaded at another size.
     pub fn tile_pixels(&self, key: TileKey) -> Option<TilePixels> {
         let level = self.levels.get(key.level)?;
-        let grid = self.grid(level, key.level);
-        grid.contains(key).then(|| cut(level, &grid, key))
+        let grid = self.grid(key.level);
+        grid.contains(key).then(|| match &level.pixels {
+            Some(pixels) => cut(pixels, &grid, key),
+            None => cut_halved(self.whole(), &grid, key),
+        })
     }
 
     /// The picture as half closed eyes see it, much smaller: its light spread by a Gaussian whose
@@ -125,22 +176,22 @@ impl Picture {
         let sigma = radius * longer;
         // A cast of a negative number gives 0.
         let wanted = (sigma / LEAST_SIGMA).log2().floor() as usize;
-        let fits = |level: &Pixels| level.size().pixels() <= SQUINT_FROM;
+        let fits = |level: &Level| level.size.pixels() <= SQUINT_FROM;
         let first = self.levels.iter().position(fits).unwrap_or(self.levels() - 1);
         let start = first.min(wanted);
         let reduction = 1 << (wanted - start);
         let sigma = sigma / (wanted as f64).exp2();
-        Self::new(squint(&self.levels[start], reduction, sigma as f32), self.tile_side)
+        Self::new(squint(&self.pixels(start), reduction, sigma as f32), self.tile_side)
     }
 
     /// The picture reduced until neither side is longer than this, pixels.
     pub(crate) fn levels_reduced(&self, side: u32) -> Pixels {
-        let fits = |level: &&Pixels| level.size().width.max(level.size().height) <= side;
-        if let Some(level) = self.levels.iter().find(fits) {
-            return level.clone();
+        let fits = |size: Size| size.width.max(size.height) <= side;
+        if let Some(level) = self.levels.iter().position(|level| fits(level.size)) {
+            return self.pixels(level).into_owned();
         }
         let mut last = self.last_level().clone();
-        while !fits(&&last) {
+        while !fits(last.size()) {
             last = halve(&last);
         }
         last
@@ -148,11 +199,11 @@ impl Picture {
 
     /// The smallest level, which fits into one tile.
     pub(crate) fn last_level(&self) -> &Pixels {
-        self.levels.last().expect("there is a level")
+        self.levels.last().and_then(|level| level.pixels.as_ref()).expect("it is stored")
     }
 
-    fn grid(&self, pixels: &Pixels, level: usize) -> Grid {
-        let (picture, size, tile_side) = (self.size(), pixels.size(), self.tile_side);
+    fn grid(&self, level: usize) -> Grid {
+        let (picture, size, tile_side) = (self.size(), self.levels[level].size, self.tile_side);
         Grid { level, picture, size, tile_side }
     }
 }
@@ -162,14 +213,39 @@ fn cut(level: &Pixels, grid: &Grid, key: TileKey) -> TilePixels {
     let size = Size { width: columns.end - columns.start, height: rows.end - rows.start };
     let mut rgba = vec![0; size.pixels() as usize * 4];
     for (row, out) in rows.zip(rgba.chunks_exact_mut(size.width as usize * 4)) {
-        let samples = level.row(row, columns.start, columns.end);
-        match level.channels() {
-            Channels::Grey => spread(samples, out, |&[grey]| [grey, grey, grey, 255]),
-            Channels::Rgb => spread(samples, out, |&[red, green, blue]| [red, green, blue, 255]),
-            Channels::RgbaPremultiplied => out.copy_from_slice(samples),
-        }
+        put(level.channels(), level.row(row, columns.start, columns.end), out);
     }
     TilePixels { size, rgba }
+}
+
+/// As [`cut`] from the halving of a picture, which is made of no more than the tile shows.
+fn cut_halved(picture: &Pixels, grid: &Grid, key: TileKey) -> TilePixels {
+    let (columns, rows) = grid.stored_extent(key);
+    let size = Size { width: columns.end - columns.start, height: rows.end - rows.start };
+    let (whole, channels) = (picture.size(), picture.channels());
+    let (left, right) = (2 * columns.start, (2 * columns.end).min(whole.width));
+    let mut rgba = vec![0; size.pixels() as usize * 4];
+    let lines = rgba.par_chunks_exact_mut(size.width as usize * 4).enumerate();
+    lines.for_each_init(
+        || vec![0; size.width as usize * channels.count()],
+        |half, (row, out)| {
+            let upper = 2 * (rows.start + row as u32);
+            let lower = (upper + 1).min(whole.height - 1);
+            let [upper, lower] = [upper, lower].map(|row| picture.row(row, left, right));
+            halve_two(channels, upper, lower, half);
+            put(channels, half, out);
+        },
+    );
+    TilePixels { size, rgba }
+}
+
+/// Writes samples as red, green, blue and alpha.
+fn put(channels: Channels, samples: &[u8], out: &mut [u8]) {
+    match channels {
+        Channels::Grey => spread(samples, out, |&[grey]| [grey, grey, grey, 255]),
+        Channels::Rgb => spread(samples, out, |&[red, green, blue]| [red, green, blue, 255]),
+        Channels::RgbaPremultiplied => out.copy_from_slice(samples),
+    }
 }
 
 fn spread<const N: usize>(samples: &[u8], out: &mut [u8], pixel: impl Fn(&[u8; N]) -> [u8; 4]) {
@@ -201,7 +277,7 @@ mod tests {
     fn levels_halve_until_one_tile_holds_all() {
         let picture = Picture::new(ramp(1000, 426), 64);
         let sizes: Vec<_> =
-            picture.levels.iter().map(|level| (level.size().width, level.size().height)).collect();
+            picture.levels.iter().map(|level| (level.size.width, level.size.height)).collect();
         assert_eq!(sizes, [(1000, 426), (500, 213), (250, 107), (125, 54), (63, 27), (32, 14)]);
         assert_eq!(Picture::new(ramp(62, 62), 64).levels(), 1);
         assert_eq!(Picture::new(ramp(63, 1), 64).levels(), 2);
@@ -250,6 +326,28 @@ mod tests {
             }
         }
         assert!(mended == pixels.samples());
+    }
+
+    #[test]
+    fn a_large_picture_has_the_levels_of_a_small_one_although_one_is_made_when_looked_at() {
+        for channels in [Channels::Grey, Channels::Rgb, Channels::RgbaPremultiplied] {
+            let size = Size { width: 2601, height: 1703 };
+            let count = size.pixels() as usize * channels.count();
+            let samples = (0..count).map(|i| (i * i / 97 % 251) as u8).collect();
+            let picture = Picture::new(Pixels::new(size, channels, samples).unwrap(), 300);
+            assert!(picture.levels[1].pixels.is_none() && picture.levels() > 3);
+            let mut level = picture.whole().clone();
+            for depth in 1..picture.levels() {
+                level = halve(&level);
+                let grid = picture.grid(depth);
+                assert_eq!(grid.size, level.size());
+                for tile in picture.tiles_in(depth, EVERYTHING) {
+                    let made = picture.tile_pixels(tile.key).unwrap();
+                    assert!(made == cut(&level, &grid, tile.key), "{channels:?} {:?}", tile.key);
+                }
+                assert!(*picture.pixels(depth) == level);
+            }
+        }
     }
 
     #[test]

@@ -16,6 +16,11 @@ impl Size {
     pub fn pixels(self) -> u64 {
         u64::from(self.width) * u64::from(self.height)
     }
+
+    /// Half of each, rounded up.
+    pub(crate) fn halved(self) -> Self {
+        Self { width: self.width.div_ceil(2), height: self.height.div_ceil(2) }
+    }
 }
 
 impl fmt::Display for Size {

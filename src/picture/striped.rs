@@ -2,26 +2,28 @@
 
 use png::{BitDepth, ColorType};
 
-use crate::halve::halve_rows;
+use crate::halve::{halve_rows, quarter_rows};
+use crate::picture::first_stored;
 use crate::pixels::{Channels, Pixels, Size};
 use crate::progress::Stage;
 use crate::samples::{narrow_big_endian, premultiply_each};
 use crate::source::{Reader, Source};
 
-/// Rows to a stripe, an even number: those of a painting 10,000 pixels wide take 2 MB, which are still in a cache
+/// Rows to a stripe, a multiple of four: those of a painting 10,000 pixels wide take 2 MB, which are still in a cache
 /// when they are halved.
 const ROWS: usize = 64;
 
-/// A picture and its first halving.
+/// A picture and the first of its halvings that is stored.
 pub(crate) struct Striped {
     pub(crate) pixels: Pixels,
-    pub(crate) half: Pixels,
+    pub(crate) reduced: Pixels,
 }
 
 /// Decodes what paint programs save: grey, RGB or RGBA with 8 or 16 bits, neither interlaced nor turned. `None` for any
 /// other PNG, and for one with something amiss: it is for the plain way to decode it, or to say what is wrong.
 ///
-/// Takes memory for the 8-bit samples and a quarter more for the halving, whatever the depth of the file.
+/// Takes memory for the 8-bit samples and a sixteenth more (of a small picture a quarter) for the halving, whatever
+/// the depth of the file.
 pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Option<Striped> {
     let limits = png::Limits { bytes: usize::try_from(source.limits.max_bytes).ok()? };
     let mut reader = png::Decoder::new_with_limits(reader, limits).read_info().ok()?;
@@ -46,13 +48,17 @@ pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Option<Striped> {
     source.room_for(size, samples.checked_mul(bytes as u64)?).ok().filter(|_| is_usual)?;
 
     source.progress.enter(Stage::Decoding);
-    let half_size = Size { width: size.width.div_ceil(2), height: size.height.div_ceil(2) };
-    let [row, half_row] = [size, half_size].map(|size| size.width as usize * channels.count());
+    let twice = first_stored(size) == 2;
+    let reduced_size = if twice { size.halved().halved() } else { size.halved() };
+    let [row, reduced_row] =
+        [size, reduced_size].map(|size| size.width as usize * channels.count());
     let mut samples = vec![0; row * size.height as usize];
-    let mut halves = vec![0; half_row * half_size.height as usize];
-    let stripes = samples.chunks_mut(ROWS * row).zip(halves.chunks_mut(ROWS / 2 * half_row));
+    let mut reduced = vec![0; reduced_row * reduced_size.height as usize];
+    let reduced_rows = if twice { ROWS / 4 } else { ROWS / 2 };
+    let stripes =
+        samples.chunks_mut(ROWS * row).zip(reduced.chunks_mut(reduced_rows * reduced_row));
     rayon::in_place_scope(|scope| {
-        for (stripe, half) in stripes {
+        for (stripe, reduced) in stripes {
             let deep = if bytes == 2 {
                 let mut deep = vec![0; 2 * stripe.len()];
                 read_rows(&mut reader, &mut deep, 2 * row)?;
@@ -68,14 +74,18 @@ pub(crate) fn decode(source: &Source<'_>, reader: Reader) -> Option<Striped> {
                 if channels == Channels::RgbaPremultiplied {
                     premultiply_each(stripe);
                 }
-                halve_rows(channels, row, stripe, half);
+                if twice {
+                    quarter_rows(channels, row, stripe, reduced);
+                } else {
+                    halve_rows(channels, row, stripe, reduced);
+                }
             });
         }
         reader.finish().ok()
     })?;
     Some(Striped {
         pixels: Pixels::new(size, channels, samples)?,
-        half: Pixels::new(half_size, channels, halves)?,
+        reduced: Pixels::new(reduced_size, channels, reduced)?,
     })
 }
 
@@ -116,7 +126,7 @@ mod tests {
     fn stripes_are_the_picture_that_another_decoder_sees_and_its_halving() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("painting.png");
-        for (width, height) in [(1, 1), (7, 64), (33, 65), (50, 201)] {
+        for (width, height) in [(1, 1), (7, 64), (33, 65), (50, 201), (2051, 2049)] {
             let picture = picture(width, height);
             for layout in [
                 DynamicImage::from(picture.to_luma8()),
@@ -132,7 +142,9 @@ mod tests {
                 let expected = to_pixels(size, color, seen.into_bytes()).expect("a known layout");
                 let striped = at(&path).expect("a usual picture");
                 assert!(striped.pixels == expected, "{color:?} {size}");
-                assert!(striped.half == halve(&expected), "{color:?} {size}");
+                let half = halve(&expected);
+                let reduced = if size.pixels() > 1 << 22 { halve(&half) } else { half };
+                assert!(striped.reduced == reduced, "{color:?} {size}");
             }
         }
     }
