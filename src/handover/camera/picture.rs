@@ -40,5 +40,7 @@ pub fn picture_from_above(
             ControlFlow::Break(()) => Err(HandoverError::Cancelled),
         }
     })?;
+    // Plate upon plate takes a little off what is opaque.
+    rgba.as_chunks_mut::<4>().0.iter_mut().for_each(|pixel| pixel[3] = 255);
     Ok(((width.into(), height), rgba))
 }
