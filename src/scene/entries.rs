@@ -28,7 +28,7 @@ pub(crate) struct Snooping<'a> {
     /// The adjusted network, or none if it could not be solved.
     pub(crate) snooped: Option<Snooped>,
     /// For each marker, the rows of the final adjustment that speak of it.
-    pub(crate) kept: Vec<Vec<RowResult>>,
+    pub(crate) kept: Vec<Vec<(Claim, RowResult)>>,
     /// For each marker, what overlaps say of it where nothing else does.
     pub(crate) bounds: Vec<Option<Bounds>>,
 }
@@ -68,7 +68,7 @@ impl Snooping<'_> {
 
     /// Rows of the final adjustment that speak of a marker.
     fn kept(&self, marker: usize) -> impl Iterator<Item = &RowResult> {
-        self.kept.get(marker).into_iter().flatten()
+        self.kept.get(marker).into_iter().flatten().map(|(_, row)| row)
     }
 
     /// Whether what a marker is said to stand on can be true of no lengths.
@@ -126,11 +126,14 @@ impl Snooping<'_> {
 }
 
 /// For each of so many markers, the rows of an adjustment that speak of it.
-pub(crate) fn rows_by_marker(snooped: Option<&Snooped>, markers: usize) -> Vec<Vec<RowResult>> {
+pub(crate) fn rows_by_marker(
+    snooped: Option<&Snooped>,
+    markers: usize,
+) -> Vec<Vec<(Claim, RowResult)>> {
     let mut rows = vec![Vec::new(); markers];
-    for (claim, row) in snooped.iter().flat_map(|s| &s.kept) {
-        if let Some(of_marker) = owner(*claim).and_then(|marker| rows.get_mut(marker)) {
-            of_marker.push(*row);
+    for kept in snooped.iter().flat_map(|s| &s.kept) {
+        if let Some(of_marker) = owner(kept.0).and_then(|marker| rows.get_mut(marker)) {
+            of_marker.push(*kept);
         }
     }
     rows
@@ -209,8 +212,8 @@ fn nearest_ground(of: &Snooping<'_>, marker: &Marker) -> Option<f64> {
 /// The ledger, near to far; what has no distance comes last, in the scene's order.
 pub(crate) fn entries(of: &Snooping<'_>) -> Vec<Entry> {
     let mut entries: Vec<Entry> = (0..of.scene.markers.len()).map(|k| entry(of, k)).collect();
-    let distance = |e: &Entry| e.distance.map_or(f64::INFINITY, |d| d.value);
-    entries.sort_by(|a, b| distance(a).total_cmp(&distance(b)));
+    // By the bits, whose order is that of numbers that are not negative: entries are large to move about.
+    entries.sort_by_cached_key(|e| e.distance.map_or(f64::INFINITY, |d| d.value).to_bits());
     entries
 }
 
@@ -289,7 +292,7 @@ fn reaches(of: &Snooping<'_>, place: usize) -> f64 {
     if matches!(marker.stands, Stands::Unsaid | Stands::Hidden { .. }) {
         return 0.0;
     }
-    let kept = of.snooped.iter().flat_map(|s| &s.kept);
+    let kept = of.kept.get(place).into_iter().flatten();
     let stands = kept.filter(|(claim, _)| *claim == Claim::Stands(place));
     stands.map(|(_, row)| row.gain.abs() * row.sd_observed).fold(0.0, f64::max)
 }

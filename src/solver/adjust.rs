@@ -1,7 +1,7 @@
 //! Adjustment of a levelling network by weighted least squares.
 
 use crate::network::{Components, Datum, Group, Network, Row};
-use crate::sparse_inverse::{SparseInverse, Triplets};
+use crate::sparse_inverse::{SparseFactor, SparseInverse, Triplets};
 use nalgebra::DMatrix;
 use smallvec::SmallVec;
 use thiserror::Error;
@@ -111,7 +111,7 @@ const UNTESTED: f64 = 1e-9;
 /// # Errors
 /// See [`AdjustError`].
 pub fn adjust(network: &Network) -> Result<Adjustment, AdjustError> {
-    Ok(Solution::of(network)?.report(network.components()))
+    Ok(Solution::of(network)?.report())
 }
 
 /// Inverse covariance of a group, after checking that it can be used.
@@ -202,8 +202,9 @@ pub(crate) struct Solution<'a> {
     network: &'a Network,
     /// Inverse covariance of each group.
     weights: Vec<DMatrix<f64>>,
+    components: Components,
     unknown: Unknowns,
-    inverse: SparseInverse,
+    factor: SparseFactor,
     /// For each unknown: its value, then its derivative by each consider parameter.
     nodes: DMatrix<f64>,
 }
@@ -213,21 +214,22 @@ impl<'a> Solution<'a> {
     pub(crate) fn of(network: &'a Network) -> Result<Self, AdjustError> {
         let weighted = network.groups.iter().enumerate().map(|(i, g)| weights(network, i, g));
         let weights = weighted.collect::<Result<Vec<_>, _>>()?;
-        let unknown = Unknowns::new(&network.components());
+        let components = network.components();
+        let unknown = Unknowns::new(&components);
         let parameters = network.consider.nrows();
         let mut normal = Triplets::default();
         let mut right = DMatrix::zeros(unknown.count, 1 + parameters);
         for (group, weight) in network.groups.iter().zip(&weights) {
             accumulate(group, weight, &unknown, &mut normal, &mut right);
         }
-        let mut inverse = SparseInverse::new(unknown.count, normal).ok_or(AdjustError::Singular)?;
+        let mut factor = SparseFactor::new(unknown.count, normal).ok_or(AdjustError::Singular)?;
         for mut column in right.column_iter_mut() {
-            inverse.solve(column.as_mut_slice());
+            factor.solve(column.as_mut_slice());
         }
         if right.iter().any(|x| !x.is_finite()) {
             return Err(AdjustError::Singular);
         }
-        Ok(Self { network, weights, unknown, inverse, nodes: right })
+        Ok(Self { network, weights, components, unknown, factor, nodes: right })
     }
 
     /// Covariance of a sum of nodes, each with its coefficient, with every node of the network, from
@@ -239,7 +241,7 @@ impl<'a> Solution<'a> {
                 solved[u] += coefficient;
             }
         }
-        self.inverse.solve(&mut solved);
+        self.factor.solve(&mut solved);
         self.unknown.of_node.iter().map(|place| place.map_or(0.0, |u| solved[u])).collect()
     }
 
@@ -248,54 +250,57 @@ impl<'a> Solution<'a> {
         &self.weights[group]
     }
 
-    fn report(mut self, components: Components) -> Adjustment {
-        let nodes = self.network.nodes;
-        let parameters = self.network.consider.nrows();
-        let mut sensitivity = DMatrix::zeros(nodes, parameters);
-        let (mut values, mut sd) = (vec![0.0; nodes], vec![0.0; nodes]);
-        let mut sd_with_consider = vec![0.0; nodes];
-        for node in 0..nodes {
-            let Some(u) = self.unknown.of_node[node] else { continue };
-            values[node] = self.nodes[(u, 0)];
-            let by_consider = self.nodes.row(u).columns(1, parameters).into_owned();
-            let variance = self.inverse.entry(u, u).unwrap_or(0.0).max(0.0);
-            let extra = (&by_consider * &self.network.consider * by_consider.transpose())[(0, 0)];
-            sd[node] = variance.sqrt();
-            sd_with_consider[node] = (variance + extra.max(0.0)).sqrt();
-            sensitivity.row_mut(node).copy_from(&by_consider);
-        }
-        let mut weighted_squares = 0.0;
-        let rows = self
-            .network
-            .groups
-            .iter()
-            .zip(&self.weights)
-            .map(|(group, weight)| {
-                let (rows, squares) = self.group_result(group, weight, &values, &sensitivity);
-                weighted_squares += squares;
-                rows
-            })
-            .collect();
-        let ratios = self.network.ratios.clone();
-        let ratios = ratios
-            .into_iter()
-            .map(|(a, b)| {
-                let joined = components.root[a] == components.root[b];
-                joined.then(|| self.difference(a, b, &values, &sensitivity))
-            })
-            .collect();
-        let observations: usize = self.network.groups.iter().map(|g| g.rows.len()).sum();
+    /// What the nodes are tied down by.
+    pub(crate) fn components(&self) -> &Components {
+        &self.components
+    }
+
+    /// Adjusted value of each node.
+    pub(crate) fn values(&self) -> Vec<f64> {
+        let value = |unknown: &Option<usize>| unknown.map_or(0.0, |u| self.nodes[(u, 0)]);
+        self.unknown.of_node.iter().map(value).collect()
+    }
+
+    /// dx/dp, nodes x consider parameters.
+    fn sensitivity(&self) -> DMatrix<f64> {
+        let of_node = &self.unknown.of_node;
+        DMatrix::from_fn(of_node.len(), self.network.consider.nrows(), |node, p| {
+            of_node[node].map_or(0.0, |u| self.nodes[(u, 1 + p)])
+        })
+    }
+
+    /// All variances, and what became of each observation.
+    pub(crate) fn report(mut self) -> Adjustment {
+        let (values, sensitivity) = (self.values(), self.sensitivity());
+        let tested = Tested {
+            inverse: self.factor.inverse(),
+            solution: &self,
+            values: &values,
+            sensitivity: &sensitivity,
+        };
+        let (sd, sd_with_consider) = tested.spreads();
+        let (rows, squares): (Vec<_>, Vec<f64>) =
+            std::iter::zip(&self.network.groups, &self.weights)
+                .map(|(group, weight)| tested.group(group, weight))
+                .unzip();
+        let network = self.network;
+        let ratio = |(a, b): &(usize, usize)| {
+            let joined = self.components.root[*a] == self.components.root[*b];
+            joined.then(|| self.difference(*a, *b, &values, &sensitivity))
+        };
+        let ratios = network.ratios.iter().map(ratio).collect();
+        let observations: usize = network.groups.iter().map(|g| g.rows.len()).sum();
         Adjustment {
             values,
             sd,
             sd_with_consider,
-            datum: components.datum,
-            component: components.root,
             ratios,
             rows,
             degrees_of_freedom: observations.saturating_sub(self.unknown.count),
-            weighted_squares,
+            weighted_squares: squares.iter().sum(),
             sensitivity,
+            datum: self.components.datum,
+            component: self.components.root,
         }
     }
 
@@ -313,19 +318,38 @@ impl<'a> Solution<'a> {
         let extra = (&by_consider * &self.network.consider * by_consider.transpose())[(0, 0)];
         Difference { value: values[a] - values[b], sd: (variance.max(0.0) + extra.max(0.0)).sqrt() }
     }
+}
+
+/// A solution with its variances.
+struct Tested<'a> {
+    solution: &'a Solution<'a>,
+    inverse: SparseInverse<'a>,
+    values: &'a [f64],
+    sensitivity: &'a DMatrix<f64>,
+}
+
+impl Tested<'_> {
+    /// Standard deviation of each node from the observations alone, and with the consider parameters'
+    /// part.
+    fn spreads(&self) -> (Vec<f64>, Vec<f64>) {
+        let consider = &self.solution.network.consider;
+        let spread = |(node, unknown): (usize, &Option<usize>)| {
+            let Some(u) = *unknown else { return (0.0, 0.0) };
+            let drift: Short = self.sensitivity.row(node).iter().copied().collect();
+            let variance = self.inverse.entry(u, u).unwrap_or(0.0).max(0.0);
+            let extra = quadratic(&drift, |p, q| consider[(p, q)]).max(0.0);
+            (variance.sqrt(), (variance + extra).sqrt())
+        };
+        self.solution.unknown.of_node.iter().enumerate().map(spread).unzip()
+    }
 
     /// Residuals of a group and its part of the weighted sum of squares. Groups are small and many, so
     /// that everything is added up on the stack.
-    fn group_result(
-        &self,
-        group: &Group,
-        weight: &DMatrix<f64>,
-        values: &[f64],
-        sensitivity: &DMatrix<f64>,
-    ) -> (Vec<RowResult>, f64) {
+    fn group(&self, group: &Group, weight: &DMatrix<f64>) -> (Vec<RowResult>, f64) {
+        let (values, sensitivity) = (self.values, self.sensitivity);
         let rows = &group.rows;
         let count = rows.len();
-        let consider = &self.network.consider;
+        let consider = &self.solution.network.consider;
         let parameters = consider.nrows();
         let adjusted = |row: &Row| row.entries().map(|(n, sign)| sign * values[n]).sum::<f64>();
         let residuals: Short = rows.iter().map(|row| adjusted(row) - row.value).collect();
@@ -373,9 +397,10 @@ impl<'a> Solution<'a> {
     /// of its group.
     fn gain(&self, rows: &[Row], of: usize, weights: &[f64]) -> f64 {
         let Some((first, _)) = rows[of].terms.first() else { return 0.0 };
-        let Some(first) = self.unknown.of_node[*first] else { return 0.0 };
+        let unknown = &self.solution.unknown;
+        let Some(first) = unknown.of_node[*first] else { return 0.0 };
         let with = |row: &Row| -> f64 {
-            let entries = self.unknown.entries(row);
+            let entries = unknown.entries(row);
             entries.map(|(b, sign)| sign * self.inverse.entry(first, b).unwrap_or(0.0)).sum()
         };
         rows.iter().zip(weights).map(|(row, weight)| weight * with(row)).sum()
@@ -385,8 +410,9 @@ impl<'a> Solution<'a> {
     /// entries of the normal matrix, so that each needed entry lies on the factor's pattern.
     fn covariance(&self, row: &Row, other: &Row) -> f64 {
         let mut sum = 0.0;
-        for (a, sign_a) in self.unknown.entries(row) {
-            for (b, sign_b) in self.unknown.entries(other) {
+        let unknown = &self.solution.unknown;
+        for (a, sign_a) in unknown.entries(row) {
+            for (b, sign_b) in unknown.entries(other) {
                 sum += sign_a * sign_b * self.inverse.entry(a, b).unwrap_or(0.0);
             }
         }

@@ -1,8 +1,8 @@
 //! A ledger adjusted, its bent statements straightened where the answer is.
 
-use crate::adjust::{AdjustError, Adjustment, adjust};
+use crate::adjust::{AdjustError, Adjustment, Solution, adjust};
 use crate::bent::{Bend, Height, Straightened};
-use crate::network::{Datum, Group, Network, Row};
+use crate::network::{Components, Datum, Group, Network, Row};
 use crate::{Claim, Ledger, Stated, World};
 use nalgebra::{DMatrix, DVector};
 use std::collections::{BTreeMap, HashSet};
@@ -56,10 +56,15 @@ type Active = BTreeMap<Claim, Bend>;
 /// See [`AdjustError`].
 pub(crate) fn settle(ledger: &Ledger, without: &HashSet<Claim>) -> Result<Settled, AdjustError> {
     let draft = Draft::of(ledger, without, &[], &Active::new());
-    let flat = adjust(&draft.network)?;
+    let solved = Solution::of(&draft.network)?;
+    let flat = Flat { values: solved.values(), components: solved.components() };
     let mut start = flat.values.clone();
     let (mut active, impossible) = begin(ledger, without, &flat, &mut start);
     let mut untrue = Untrue { impossible, ..Untrue::default() };
+    if active.is_empty() {
+        let adjusted = solved.report();
+        return Ok(draft.settled(adjusted, untrue));
+    }
     let mut without = without.clone();
     while !active.is_empty() {
         let mut values = start.clone();
@@ -89,8 +94,8 @@ fn passes(
 ) -> Result<Option<Settled>, AdjustError> {
     for pass in 0..MOST_PASSES {
         let draft = Draft::of(ledger, without, values, active);
-        let adjusted = match adjust(&draft.network) {
-            Ok(adjusted) => adjusted,
+        let solved = match Solution::of(&draft.network) {
+            Ok(solved) => solved,
             Err(
                 AdjustError::Singular | AdjustError::BadGroup(_) | AdjustError::BadCovariance(_),
             ) => {
@@ -100,13 +105,14 @@ fn passes(
         };
         let part = if pass < HALVED_FROM { 1.0 } else { 0.5 };
         let mut farthest = 0_f64;
-        for (value, new) in values.iter_mut().zip(&adjusted.values) {
+        for (value, new) in std::iter::zip(values.iter_mut(), solved.values()) {
             let step = new - *value;
             farthest = farthest.max(step.abs());
             *value += part * step.clamp(-LONGEST_STEP, LONGEST_STEP);
         }
         let is_settled = farthest < SETTLED;
         if is_settled && draft.refused.is_empty() {
+            let adjusted = solved.report();
             return Ok(Some(draft.settled(adjusted, std::mem::take(untrue))));
         }
         if is_settled || pass >= PATIENCE {
@@ -135,6 +141,12 @@ fn farthest_step(active: &Active, values: &[f64]) -> Option<Claim> {
     };
     let misfits = active.iter().filter_map(|(claim, bend)| Some((*claim, misfit(bend)?)));
     misfits.max_by(|a, b| a.1.total_cmp(&b.1)).map(|(claim, _)| claim)
+}
+
+/// A ledger adjusted as if nothing in it were bent.
+struct Flat<'a> {
+    values: Vec<f64>,
+    components: &'a Components,
 }
 
 /// A network made for some values of its nodes.
@@ -241,7 +253,7 @@ fn is_chance(ledger: &Ledger, bend: &Bend, row: &Row, variance: f64, values: &[f
 fn begin(
     ledger: &Ledger,
     without: &HashSet<Claim>,
-    flat: &Adjustment,
+    flat: &Flat<'_>,
     values: &mut [f64],
 ) -> (Active, Vec<Claim>) {
     let mut steps = Vec::new();
@@ -256,13 +268,13 @@ fn begin(
     steps.sort_unstable_by_key(|step| step.claim);
     let scales = Scales::of(steps, flat);
     for (node, value) in values.iter_mut().enumerate() {
-        if let Some(scale) = scales.of_component.get(&flat.component[node]) {
+        if let Some(scale) = scales.of_component.get(&flat.components.root[node]) {
             *value += scale.ln();
         }
     }
     let in_metres = |node: usize| {
-        flat.datum[node] == Datum::Benchmark
-            || scales.of_component.contains_key(&flat.component[node])
+        flat.components.datum[node] == Datum::Benchmark
+            || scales.of_component.contains_key(&flat.components.root[node])
     };
     let is_felt = |distance: usize, clearance: usize, world: World| {
         let (far, high) = (values[distance].exp(), values[clearance].exp());
@@ -312,7 +324,7 @@ struct Scales {
 }
 
 impl Scales {
-    fn of(mut steps: Vec<Step>, flat: &Adjustment) -> Self {
+    fn of(mut steps: Vec<Step>, flat: &Flat<'_>) -> Self {
         let mut impossible = Vec::new();
         loop {
             let fixed = fixed_scales(&steps, flat);
@@ -338,13 +350,13 @@ impl Scales {
 }
 
 /// The component of a node whose scale nothing fixes.
-fn open_component(node: usize, flat: &Adjustment) -> Option<usize> {
-    (flat.datum[node] != Datum::Benchmark).then_some(flat.component[node])
+fn open_component(node: usize, flat: &Flat<'_>) -> Option<usize> {
+    (flat.components.datum[node] != Datum::Benchmark).then_some(flat.components.root[node])
 }
 
 /// Least squares for the factors of the open components that the steps speak of; those that they do not
 /// fix are left out.
-fn fixed_scales(steps: &[Step], flat: &Adjustment) -> BTreeMap<usize, f64> {
+fn fixed_scales(steps: &[Step], flat: &Flat<'_>) -> BTreeMap<usize, f64> {
     let nodes = steps.iter().flat_map(|s| [s.upper.node, s.lower.node]);
     let mut open: Vec<usize> = nodes.filter_map(|node| open_component(node, flat)).collect();
     open.sort_unstable();

@@ -3,31 +3,23 @@
 use clarabel::algebra::CscMatrix;
 use clarabel::qdldl::{QDLDLFactorisation, QDLDLSettingsBuilder};
 
-/// A factorised symmetric positive definite matrix N = P' L D L' P, with those entries of its
-/// inverse that lie on the pattern of L (Takahashi, Fagan & Chen 1973; Erisman & Tinney 1975): all
-/// variances, and the covariances of everything that shares an observation.
-pub(crate) struct SparseInverse {
+/// A factorised symmetric positive definite matrix N = P' L D L' P.
+pub(crate) struct SparseFactor {
     /// None for a matrix without rows.
     factors: Option<QDLDLFactorisation<f64>>,
     /// Place of each original index in the elimination order.
     place: Vec<usize>,
-    /// Entries of the inverse: the diagonal, and below it on the pattern of L.
-    diagonal: Vec<f64>,
-    below: Vec<f64>,
 }
 
-impl SparseInverse {
+impl SparseFactor {
     /// Factorises a matrix given by its upper triangle (row <= column, duplicates are summed).
     /// `None` when it is not positive definite in working precision.
     pub(crate) fn new(size: usize, triplets: Triplets) -> Option<Self> {
         if size == 0 {
-            let (place, diagonal, below) = (Vec::new(), Vec::new(), Vec::new());
-            return Some(Self { factors: None, place, diagonal, below });
+            return Some(Self { factors: None, place: Vec::new() });
         }
-        let Triplets { rows, columns, values } = triplets;
-        let matrix = CscMatrix::new_from_triplets(size, size, rows, columns, values);
         let settings = QDLDLSettingsBuilder::default().regularize_enable(false).build().ok()?;
-        let factors = QDLDLFactorisation::new(&matrix, Some(settings)).ok()?;
+        let factors = QDLDLFactorisation::new(&triplets.matrix(size), Some(settings)).ok()?;
         if factors.D.iter().any(|d| !d.is_finite() || *d <= 0.0) {
             return None;
         }
@@ -35,8 +27,7 @@ impl SparseInverse {
         for (at, &original) in factors.perm.iter().enumerate() {
             place[original] = at;
         }
-        let (diagonal, below) = inverse_on_pattern(&factors);
-        Some(Self { factors: Some(factors), place, diagonal, below })
+        Some(Self { factors: Some(factors), place })
     }
 
     /// Solves N x = b in place.
@@ -46,30 +37,51 @@ impl SparseInverse {
         }
     }
 
+    pub(crate) fn inverse(&self) -> SparseInverse<'_> {
+        let (diagonal, below) = self.factors.as_ref().map(inverse_on_pattern).unwrap_or_default();
+        SparseInverse { factor: self, diagonal, below }
+    }
+}
+
+/// Those entries of a matrix's inverse that lie on the pattern of its factor L (Takahashi, Fagan & Chen
+/// 1973; Erisman & Tinney 1975): all variances, and the covariances of everything that shares an
+/// observation.
+pub(crate) struct SparseInverse<'a> {
+    factor: &'a SparseFactor,
+    diagonal: Vec<f64>,
+    /// Below the diagonal, in the order of L.
+    below: Vec<f64>,
+}
+
+impl SparseInverse<'_> {
     /// Entry of the inverse, if it lies on the pattern of the factor.
     pub(crate) fn entry(&self, i: usize, k: usize) -> Option<f64> {
-        let (i, k) = (self.place[i], self.place[k]);
+        let SparseFactor { factors, place } = self.factor;
+        let (i, k) = (place[i], place[k]);
         if i == k {
             return Some(self.diagonal[i]);
         }
-        find(&self.factors.as_ref()?.L, i.max(k), i.min(k)).map(|at| self.below[at])
+        find(&factors.as_ref()?.L, i.max(k), i.min(k)).map(|at| self.below[at])
     }
 }
 
 /// Upper triangle of a symmetric matrix, entry by entry.
 #[derive(Default)]
-pub(crate) struct Triplets {
-    rows: Vec<usize>,
-    columns: Vec<usize>,
-    values: Vec<f64>,
-}
+pub(crate) struct Triplets(Vec<(usize, usize, f64)>);
 
 impl Triplets {
     /// Adds to the entry (i, k) and, by symmetry, (k, i). Call once for each unordered pair.
     pub(crate) fn add(&mut self, i: usize, k: usize, value: f64) {
-        self.rows.push(i.min(k));
-        self.columns.push(i.max(k));
-        self.values.push(value);
+        self.0.push((i.max(k), i.min(k), value));
+    }
+
+    fn matrix(mut self, size: usize) -> CscMatrix<f64> {
+        // In order, which is quicker than having the matrix find it by a list of places.
+        self.0.sort_unstable_by_key(|(column, row, _)| (*column, *row));
+        let rows = self.0.iter().map(|(_, row, _)| *row).collect();
+        let columns = self.0.iter().map(|(column, _, _)| *column).collect();
+        let values = self.0.iter().map(|(_, _, value)| *value).collect();
+        CscMatrix::new_from_triplets(size, size, rows, columns, values)
     }
 }
 
@@ -137,7 +149,8 @@ mod tests {
                 }
             }
         }
-        let sparse = SparseInverse::new(size, triplets).unwrap();
+        let factor = SparseFactor::new(size, triplets).unwrap();
+        let sparse = factor.inverse();
         let inverse = dense.try_inverse().unwrap();
         for i in 0..size {
             assert!((sparse.entry(i, i).unwrap() - inverse[(i, i)]).abs() < 1e-14);
@@ -153,6 +166,6 @@ mod tests {
         for (i, k, v) in [(0, 0, 1.0), (1, 1, 1.0), (0, 1, -1.0)] {
             triplets.add(i, k, v);
         }
-        assert!(SparseInverse::new(2, triplets).is_none());
+        assert!(SparseFactor::new(2, triplets).is_none());
     }
 }
