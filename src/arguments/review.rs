@@ -36,7 +36,7 @@ pub(crate) struct Sheet {
     pub(crate) scenes: Vec<PathBuf>,
 
     /// The file to write (.html, .json or .csv), or the folder to write into; beside each scene when
-    /// left out. Several scenes need a folder.
+    /// left out. Several scenes or alternatives need a folder.
     #[arg(short, long, value_name = "FILE|FOLDER")]
     pub(crate) out: Option<PathBuf>,
 
@@ -95,7 +95,7 @@ pub(crate) struct Camera {
     pub(crate) scenes: Vec<PathBuf>,
 
     /// The file to write (.glb, .gltf or .txt), or the folder to write into; beside each scene when left
-    /// out. Several scenes need a folder.
+    /// out. Several scenes or alternatives need a folder.
     #[arg(short, long, value_name = "FILE|FOLDER")]
     pub(crate) out: Option<PathBuf>,
 

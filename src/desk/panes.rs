@@ -9,6 +9,7 @@ use egui::{Context, Id, Rect, Role, Sense, Ui, WidgetInfo};
 pub(crate) enum Pane {
     Menus,
     Modes,
+    Handover,
     Canvas,
     Wall,
     Sheets,
@@ -17,13 +18,21 @@ pub(crate) enum Pane {
 
 impl Pane {
     /// In the order in which they have their turn.
-    const ALL: [Self; 6] =
-        [Self::Menus, Self::Modes, Self::Canvas, Self::Wall, Self::Sheets, Self::Strip];
+    const ALL: [Self; 7] = [
+        Self::Menus,
+        Self::Modes,
+        Self::Handover,
+        Self::Canvas,
+        Self::Wall,
+        Self::Sheets,
+        Self::Strip,
+    ];
 
     fn name(self) -> &'static str {
         match self {
             Self::Menus => "Menus and the eye",
             Self::Modes => "Modes and what is drawn next",
+            Self::Handover => "The panel of what is handed over",
             Self::Canvas => "The canvas",
             Self::Wall => "Findings, ledger and properties",
             Self::Sheets => "Section and plan",
@@ -36,7 +45,11 @@ impl Pane {
     }
 
     fn is_shown(self, desk: &Desk) -> bool {
-        self != Self::Sheets || (desk.remembered.section && desk.comparing.is_none())
+        match self {
+            Self::Sheets => desk.remembered.section && desk.comparing.is_none(),
+            Self::Handover => desk.handing.has_panel(),
+            _ => true,
+        }
     }
 }
 

@@ -127,6 +127,11 @@ impl Handing {
         }
     }
 
+    /// Whether a panel is open beside the canvas.
+    pub(crate) fn has_panel(&self) -> bool {
+        self.by.is_some() && (self.panel || self.levelling.panel || self.products.panel.is_some())
+    }
+
     /// Whether the overlay that is kept up to date could not be written.
     pub(crate) fn is_behind(&self) -> bool {
         self.keeping.complained.is_some()

@@ -13,6 +13,7 @@ use crate::handover::level_settings::{LevelSettings, LevelStance, TURNS};
 use crate::handover::levelling::{self, LevelAct};
 use crate::handover::places::{self, Placed};
 use crate::painting::Painted;
+use crate::panes::{self, Pane};
 use egui::{
     Align, Button, Color32, DragValue, Frame, Grid, Layout, Margin, Panel, Rect, RichText, Role,
     ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
@@ -32,6 +33,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
     Panel::left("levelled").frame(frame).resizable(false).exact_size(ROOM + 24.0).show(ui, |ui| {
+        panes::begin(desk, ui, Pane::Handover);
         heading(ui, acts);
         ScrollArea::vertical().id_salt("levelled scroll").show(ui, |ui| {
             ui.set_width(ROOM);

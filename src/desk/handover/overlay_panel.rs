@@ -13,6 +13,7 @@ use crate::handover::overlay_preview::Shown;
 use crate::handover::overlay_settings::{OverlaySettings, TONES, WEIGHTS, WIDTHS};
 use crate::handover::places::{self, Placed};
 use crate::painting::Painted;
+use crate::panes::{self, Pane};
 use crate::properties::scene_properties::pixels;
 use egui::{
     Align, Button, Color32, DragValue, Frame, Grid, Label, Layout, Margin, Panel, Rect, RichText,
@@ -34,6 +35,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     }
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
     Panel::left("overlay").frame(frame).resizable(false).exact_size(ROOM + 24.0).show(ui, |ui| {
+        panes::begin(desk, ui, Pane::Handover);
         heading(ui, acts);
         ScrollArea::vertical().id_salt("overlay scroll").show(ui, |ui| {
             preview(desk, ui);

@@ -12,6 +12,7 @@ use crate::handover::product_preview::Shown;
 use crate::handover::products::{self, ProductAct};
 use crate::handover::{FilmBack, Order, PagePreview, Product, ProductPreview, handover_strip};
 use crate::painting::Painted;
+use crate::panes::{self, Pane};
 use egui::{
     Align, Button, Color32, ComboBox, DragValue, Frame, Grid, Label, Layout, Margin, Panel,
     ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle,
@@ -38,6 +39,7 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
     let panel = Panel::left("product").frame(frame).resizable(false).exact_size(ROOM + 24.0);
     panel.show(ui, |ui| {
+        panes::begin(desk, ui, Pane::Handover);
         heading(product, ui, acts);
         ui.add_space(2.0);
         ScrollArea::vertical().id_salt("product scroll").show(ui, |ui| {

@@ -139,7 +139,7 @@ fn levels(sheet: &Sheet<'_>) -> Markup {
                     Some(clearance) => {
                         td { (units.measure(clearance, reading.unit)) " "
                             @match level.side { Side::Below => { "over it" } Side::Above => { "under it" } } }
-                        td { (units.interval(clearance, reading.unit)) }
+                        td.nowrap { (units.interval(clearance, reading.unit)) }
                     }
                     None => { td { span.quiet { "nothing fixes it yet" } } td {} }
                 }
@@ -152,15 +152,16 @@ fn levels(sheet: &Sheet<'_>) -> Markup {
 /// What is stated of a level, and how far off its horizon is where that is nearer than infinity.
 fn said_of(sheet: &Sheet<'_>, level: &Level, reading: &LevelReading) -> Markup {
     let (scene, units) = (sheet.scene, sheet.units());
-    html! {
-        @if let Some(stated) = level.clearance { "stated: " (units.metres(stated.metres)) " " }
-        @if let Some(above) = level.above {
-            (units.metres(above.by.metres)) " above " bdi { (subject_name(scene, Subject::Level(above.level))) } " "
-        }
-        @if let Some(horizon) = reading.horizon {
-            "its visible horizon is " (units.metres(horizon.distance)) " off"
-        }
-    }
+    let stated = level.clearance.map(|stated| html! { "stated: " (units.metres(stated.metres)) });
+    let above = level.above.map(|above| {
+        let base = subject_name(scene, Subject::Level(above.level));
+        html! { (units.metres(above.by.metres)) " above " bdi { (base) } }
+    });
+    let horizon = reading
+        .horizon
+        .map(|horizon| html! { "its visible horizon is " (units.metres(horizon.distance)) " off" });
+    let said = [stated, above, horizon].into_iter().flatten();
+    html! { @for (at, said) in said.enumerate() { @if at > 0 { ", " } (said) } }
 }
 
 /// The lens in the words of a camera crew.
@@ -176,7 +177,10 @@ fn lenses(sheet: &Sheet<'_>) -> Markup {
                     td.nowrap { strong { (millimetres(back.focal_length(&eye))) } }
                 } } }
             }
-            p.quiet { "Focal lengths are those of a rectilinear lens that sees as much across as the frame does." }
+            p.quiet {
+                "Focal lengths are those of a rectilinear lens that sees as much across as the frame does. "
+                "Where a width is nominal, ask the camera house."
+            }
         }
     }
 }

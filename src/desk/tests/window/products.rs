@@ -45,6 +45,25 @@ fn a_sheet_is_previewed_and_written_by_keys_alone() {
 }
 
 #[test]
+fn the_keys_go_into_a_panel_and_back_to_the_canvas() {
+    let mut office = with_scale();
+    for (open, close) in [
+        (Key::R, "Close the sheet’s panel"),
+        (Key::G, "Close the camera’s panel"),
+        (Key::L, "Close the levelled copy’s panel"),
+    ] {
+        office.driver.press_with(WITH_SHIFT, open);
+        office.driver.press(Key::Escape);
+        office.driver.press_with(Modifiers::SHIFT, Key::F6);
+        assert!(office.driver.says("The panel of what is handed over: Tab goes"), "{close}");
+        office.driver.press(Key::Tab);
+        assert!(office.driver.harness.get_by_label(close).is_focused());
+        office.driver.press(Key::F6);
+        assert!(office.driver.says("The canvas has the keys."));
+    }
+}
+
+#[test]
 fn cancel_closes_the_panel_and_writes_nothing() {
     let mut office = Office::new();
     office.menu("Review sheet…");
