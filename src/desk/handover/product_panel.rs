@@ -14,7 +14,7 @@ use crate::handover::{FilmBack, Order, PagePreview, Product, ProductPreview, han
 use crate::painting::Painted;
 use crate::panes::{self, Pane};
 use egui::{
-    Align, Button, Color32, ComboBox, DragValue, Frame, Grid, Label, Layout, Margin, Panel,
+    Align, Button, Color32, ComboBox, DragValue, Frame, Grid, Key, Label, Layout, Margin, Panel,
     ProgressBar, Rect, RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, TextStyle,
     TextureHandle, Ui, WidgetInfo, pos2, vec2,
 };
@@ -277,6 +277,16 @@ fn film_back(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     });
 }
 
+/// Whether the space bar is pressed to move the picture under the pointer rather than to press a button that
+/// took the focus by itself.
+fn is_for_the_canvas(desk: &Desk, ui: &Ui) -> bool {
+    let canvas = desk.canvas();
+    ui.input(|i| {
+        let over = i.pointer.hover_pos().is_some_and(|at| canvas.contains(at));
+        i.key_pressed(Key::Space) && over
+    })
+}
+
 fn buttons(desk: &mut Desk, product: Product, ui: &mut Ui, acts: &mut Vec<Act>) {
     if let Some(order) = &desk.handing.products.taken {
         let (name, word) = (file_name(&order.path), product.word());
@@ -322,7 +332,7 @@ fn buttons(desk: &mut Desk, product: Product, ui: &mut Ui, acts: &mut Vec<Act>) 
         if wants_focus {
             write.request_focus();
         }
-        if write.clicked() {
+        if write.clicked() && !is_for_the_canvas(desk, ui) {
             acts.push(act(ProductAct::Write(product)));
         }
         let close = ui.button("Cancel").on_hover_text("Close the panel and write nothing");

@@ -45,6 +45,19 @@ fn a_sheet_is_previewed_and_written_by_keys_alone() {
 }
 
 #[test]
+fn the_space_bar_over_the_canvas_moves_the_picture_and_writes_nothing() {
+    let mut office = Office::new();
+    office.driver.press_with(WITH_SHIFT, Key::R);
+    let canvas = office.driver.desk().canvas();
+    office.driver.harness.hover_at(canvas.center());
+    office.driver.press(Key::Space);
+    assert_eq!(office.clerk.count(), 0);
+    office.driver.harness.hover_at(office.driver.place("Write the sheet"));
+    office.driver.press(Key::Space);
+    assert_eq!(office.clerk.count(), 1, "elsewhere it presses what has the focus");
+}
+
+#[test]
 fn the_keys_go_into_a_panel_and_back_to_the_canvas() {
     let mut office = with_scale();
     for (open, close) in [
