@@ -22,6 +22,9 @@ use egui::{
 /// Width of the panel's contents, points.
 const ROOM: f32 = 276.0;
 const MARGIN: Margin = Margin { left: 12, right: 12, top: 8, bottom: 8 };
+/// Height of settings and buttons before they were laid out, points, and the least of what is over them.
+const FOOT: f32 = 150.0;
+const LOWEST: f32 = 60.0;
 /// Width of a page over its height while none was drawn: A4, across.
 const A4: f32 = 297.0 / 210.0;
 /// Height of what goes along with a camera while nothing was drawn, points.
@@ -42,15 +45,26 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         panes::begin(desk, ui, Pane::Handover);
         heading(product, ui, acts);
         ui.add_space(2.0);
-        ScrollArea::vertical().id_salt("product scroll").show(ui, |ui| {
+        // What is chosen and pressed stays in sight in a low window; what is only read can be scrolled.
+        let foot = ui.scope_id().with("foot");
+        let known: f32 = ui.data(|d| d.get_temp(foot)).unwrap_or(FOOT);
+        let room = (ui.available_height() - known).max(LOWEST);
+        let scroll = ScrollArea::vertical().id_salt("product scroll").max_height(room);
+        // Apart, so that what is typed and chosen below stays so when more or less is shown here.
+        scroll.show(ui, |ui| {
             ui.set_width(ROOM);
-            // Apart, so that what is typed and chosen below stays so when more or less is shown here.
-            ui.push_id("preview", |ui| preview(desk, product, ui));
-            ui.add_space(6.0);
-            ui.push_id("settings", |ui| settings(desk, product, ui, acts));
-            ui.add_space(8.0);
-            ui.push_id("buttons", |ui| buttons(desk, product, ui, acts));
+            preview(desk, product, ui);
         });
+        let top = ui.cursor().top();
+        ui.add_space(6.0);
+        ui.push_id("settings", |ui| settings(desk, product, ui, acts));
+        ui.add_space(8.0);
+        ui.push_id("buttons", |ui| buttons(desk, product, ui, acts));
+        let height = ui.cursor().top() - top;
+        if height != known {
+            ui.data_mut(|d| d.insert_temp(foot, height));
+            ui.ctx().request_repaint();
+        }
     });
 }
 
