@@ -194,18 +194,33 @@ pub(crate) fn paper(dark: bool) -> Color32 {
     Color32::from_gray(if dark { 0x77 } else { 0xb4 })
 }
 
+/// What letters stand on: the wall, its wells, a row that is pointed at, one that is selected.
+#[cfg(test)]
+pub(crate) fn grounds(dark: bool) -> [Color32; 4] {
+    let greys = if dark { &DARK } else { &LIGHT };
+    [greys.wall, greys.well, greys.faint, greys.raised].map(Color32::from_gray)
+}
+
+/// Contrast ratio of two colours, WCAG 2.1 (definition of "contrast ratio").
+#[cfg(test)]
+pub(crate) fn contrast(a: Color32, b: Color32) -> f64 {
+    let luminance = |c: Color32| {
+        let linear = |v: u8| {
+            let v = f64::from(v) / 255.0;
+            if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055f64).powf(2.4) }
+        };
+        0.2126 * linear(c.r()) + 0.7152 * linear(c.g()) + 0.0722 * linear(c.b())
+    };
+    let (a, b) = (luminance(a), luminance(b));
+    (a.max(b) + 0.05) / (a.min(b) + 0.05)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// Contrast ratio of two greys, WCAG 2.1 (definition of "contrast ratio").
     fn contrast(a: u8, b: u8) -> f64 {
-        let luminance = |g: u8| {
-            let v = f64::from(g) / 255.0;
-            if v <= 0.04045 { v / 12.92 } else { ((v + 0.055) / 1.055f64).powf(2.4) }
-        };
-        let (a, b) = (luminance(a), luminance(b));
-        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+        super::contrast(Color32::from_gray(a), Color32::from_gray(b))
     }
 
     #[test]

@@ -1,7 +1,7 @@
 use crate::crowd::Crowd;
 use crate::guides::{fans, ground_grid, guides, measuring};
 use crate::horizon::{horizon, traced_horizon, visible_horizon};
-use crate::label::place_labels;
+use crate::label::{Rank, place_labels};
 use crate::lines::{line_marks, lines};
 use crate::markers::markers;
 use crate::overlaps::overlaps;
@@ -52,6 +52,9 @@ pub fn draw(scene: &Scene, assessment: &Assessment, view: &View, emphasis: &Emph
     overlaps(&mut pen, &stage, &mut drawing, &mut labels);
     markers(&mut pen, &stage, &mut drawing, &mut labels, &mut crowd);
     line_marks(&mut pen, &stage, &mut drawing, &mut labels);
+    if emphasis.quiet {
+        labels.retain(|label| label.rank <= Rank::Hovered);
+    }
     place_labels(labels, view, &mut crowd, &mut pen, &mut drawing);
     grid_words.write(&mut pen, &stage, &mut crowd, &mut drawing);
     drawing
@@ -104,6 +107,19 @@ mod tests {
         {
             assert!(drawing.groups.iter().any(|group| group.name == name), "{name}");
         }
+    }
+
+    #[test]
+    fn in_a_quiet_picture_only_what_is_attended_to_is_named() {
+        let (scene, assessment) = samples::quay();
+        let view = View::of_frame(scene.frame, 400.0);
+        let selected = [Subject::Marker(MarkerId(5))].into();
+        let quiet = Emphasis { quiet: true, selected, ..Emphasis::default() };
+        let drawing = draw(&scene, &assessment, &view, &quiet);
+        let labels = drawing.groups.iter().filter(|group| group.name == "label");
+        let about: Vec<_> = labels.map(|group| group.about).collect();
+        assert_eq!(about, [Some(Subject::Marker(MarkerId(5)))]);
+        assert!(drawing.groups.iter().any(|group| group.name == "mark"), "marks stay");
     }
 
     #[test]

@@ -99,16 +99,16 @@ pub(crate) fn from_above<'a>(
 }
 
 fn opacity(emphasis: &Emphasis, about: Subject) -> f64 {
-    if emphasis.on(about) > Attention::Plain { 0.95 } else { 0.55 }
+    if emphasis.on(about) > Attention::Plain { 1.0 } else { 0.7 }
 }
 
 /// A faint body with an edge.
 fn body(pen: &mut Pen, corners: &[DVec2], opacity: f64) {
     if corners.iter().all(|corner| corner.is_finite()) {
         if is_convex(corners) {
-            pen.fill(corners.iter().copied(), GHOST.faded(0.12 * opacity));
+            pen.fill(corners.iter().copied(), GHOST.faded(0.2 * opacity));
         }
-        pen.outline(corners, 1.5, GHOST.faded(opacity), None);
+        pen.outline(corners, if opacity < 1.0 { 1.5 } else { 2.5 }, GHOST.faded(opacity), None);
     }
 }
 

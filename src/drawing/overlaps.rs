@@ -1,6 +1,6 @@
 use crate::label::{Label, Rank};
 use crate::mark::{MARK_RADIUS, mark};
-use crate::palette::{WHITE, standing_colour};
+use crate::palette::{DARK, WHITE, standing_colour};
 use crate::pen::Pen;
 use crate::pointer::arrow_head;
 use crate::stage::{Stage, is_alarming};
@@ -47,6 +47,8 @@ fn link(
     }
     let (tail, tip) = link_ends(front, behind, pen);
     arrow(pen, tail, tip, width, colour);
+    // Told apart from the horizon and other lines, and which end is in front, at a glance.
+    pen.disc(tail, if noticed { 4.0 } else { 2.5 }, colour, Some((1.0, DARK.faded(0.7))));
     let Some((a, b)) = stage.view.clip(from, to) else { return };
     if noticed {
         let at = a.midpoint(b);

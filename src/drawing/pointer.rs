@@ -1,7 +1,7 @@
 use crate::Colour;
 use crate::bounds::Bounds;
 use crate::label::{Label, Rank};
-use crate::palette::DARK;
+use crate::palette::{DARK, WHITE};
 use crate::pen::Pen;
 use crate::stage::{Stage, Whereabouts};
 use glam::DVec2;
@@ -10,7 +10,7 @@ use glam::DVec2;
 const INSET: f64 = 8.0;
 
 /// Length of a pointer's head, points.
-const HEAD: f64 = 12.0;
+const HEAD: f64 = 14.0;
 
 /// An arrow at the page's edge towards something outside it, with its name and how far it lies
 /// beyond the arrow: `"receding left · 2.3 widths"`, or `"… · parallel"` at infinity.
@@ -56,8 +56,10 @@ pub(crate) fn arrow_head(pen: &mut Pen, tip: DVec2, towards: DVec2, length: f64,
 }
 
 fn head(pen: &mut Pen, corners: [DVec2; 3], colour: Colour) {
+    // A light edge within a dark one: a green tip over a dark wall would hardly be seen.
+    pen.outline(&corners, 3.5, DARK.faded(0.8), None);
     pen.fill(corners, colour);
-    pen.outline(&corners, 1.0, DARK.faded(0.8), None);
+    pen.outline(&corners, 1.0, WHITE.faded(0.85), None);
 }
 
 /// A distance in frame widths, in words.

@@ -137,6 +137,8 @@ pub struct Emphasis {
     pub aids: Aids,
     /// Families whose vanishing point is shown with how far it can be trusted.
     pub spreads: Vec<Family>,
+    /// Whether only what is pointed at or selected is named: in a small picture names would cover it.
+    pub quiet: bool,
 }
 
 /// Of more things than so many that are selected not each has to be named, whatever it covers.

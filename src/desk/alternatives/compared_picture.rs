@@ -121,7 +121,7 @@ fn paint(desk: &mut Desk, comparing: &mut Comparing, ui: &Ui, places: [Rect; 2])
     if !desk.remembered.ink {
         return;
     }
-    desk.redraw();
+    desk.redraw_with(Emphasis { quiet: true, ..desk.emphasis() });
     let emphasis = emphasis(desk, comparing);
     let view = desk.view.visible(places[1]);
     let scene = &comparing.scene;
@@ -146,6 +146,7 @@ fn emphasis(desk: &Desk, comparing: &Comparing) -> Emphasis {
     Emphasis {
         selected: selected.filter_map(Thing::subject).collect(),
         hovered: comparing.hovered.and_then(Thing::subject),
+        quiet: true,
         ..desk.emphasis()
     }
 }

@@ -150,8 +150,12 @@ impl Desk {
 
     /// Makes the drawing again if anything that it shows has changed.
     pub(crate) fn redraw(&mut self) {
+        self.redraw_with(self.emphasis());
+    }
+
+    /// The same with this brought out.
+    pub(crate) fn redraw_with(&mut self, emphasis: Emphasis) {
         let (scene, view) = (self.history.present(), self.view.visible(self.canvas));
-        let emphasis = self.emphasis();
         if !self.drawn.as_ref().is_some_and(|drawn| drawn.is_of(scene, &view, &emphasis)) {
             self.inkings += 1;
             self.drawn = Some(Drawn::of(scene, self.assessed.assessment(), view, emphasis));
@@ -160,6 +164,7 @@ impl Desk {
 
     pub(crate) fn emphasis(&self) -> Emphasis {
         Emphasis {
+            quiet: false,
             selected: self.selection.iter().filter_map(Thing::subject).collect(),
             hovered: self.hovered.and_then(Thing::subject),
             involved: self.highlighted().collect(),

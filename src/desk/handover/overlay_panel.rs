@@ -4,6 +4,7 @@
 use crate::actions::act::Act;
 use crate::actions::handover_actions;
 use crate::canvas::view::View;
+use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::field;
 use crate::files::file_name;
@@ -180,11 +181,17 @@ fn grouped(number: u32) -> String {
 fn file(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<PathBuf> {
     let target = handing::target(desk);
     let mut typed = None;
-    ui.horizontal(|ui| {
-        typed = places::path_field(desk, ui, "Overlay file", target.as_deref());
-        let name = "Choose where the overlay goes";
-        if ui.small_button("…").on_hover_text(name).accessible_name(name).clicked() {
-            acts.push(Act::Choose(handing::choice(desk)));
+    ui.vertical(|ui| {
+        ui.horizontal(|ui| {
+            typed = places::path_field(desk, ui, "Overlay file", target.as_deref());
+            let name = "Choose where the overlay goes";
+            if ui.small_button("…").on_hover_text(name).accessible_name(name).clicked() {
+                acts.push(Act::Choose(handing::choice(desk)));
+            }
+        });
+        // A scene without a file has no folder that it could lie in.
+        if let (None, Choice::Overlay { suggested }) = (&target, handing::choice(desk)) {
+            ui.weak(format!("“{}”: … says in which folder", file_name(&suggested)));
         }
     });
     typed.map(|text| text.trim().to_owned()).filter(|text| !text.is_empty()).map(Into::into)

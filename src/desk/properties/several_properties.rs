@@ -26,7 +26,7 @@ pub(crate) fn heading(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, scene: &Scene, acts: &mut Vec<Act>) {
-    ui.label(counted(desk, scene));
+    ui.label(counted(desk));
     let name = |thing: Thing| thing.name(scene);
     let names: Vec<String> = desk.selection.iter().map(name).collect();
     ui.add(Label::new(RichText::new(names.join(", ")).weak()).wrap());
@@ -62,16 +62,19 @@ pub(crate) fn align_button(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 }
 
 /// "2 markers, 3 lines".
-fn counted(desk: &Desk, scene: &Scene) -> String {
-    let markers = several::markers(scene, &desk.selection).len();
-    let is_line = |thing: &Thing| matches!(thing, Thing::Of(Subject::Line(_)) | Thing::Horizon);
-    let lines = desk.selection.iter().filter(is_line).count();
-    let others = desk.selection.len() - markers - lines;
-    let counts = [(markers, "marker"), (lines, "line"), (others, "overlap")];
-    let words = counts.into_iter().filter(|(count, _)| *count > 0).map(|(count, word)| {
-        let plural = if count == 1 { "" } else { "s" };
-        format!("{count} {word}{plural}")
-    });
+fn counted(desk: &Desk) -> String {
+    let kinds = ["marker", "stand-in", "line", "guide", "overlap", "thing"];
+    let kind = |thing: Thing| match thing {
+        Thing::Of(Subject::Marker(_)) => "marker",
+        Thing::Of(Subject::StandIn(_)) => "stand-in",
+        Thing::Of(Subject::Line(_)) | Thing::Horizon => "line",
+        Thing::Of(Subject::Guide(_)) => "guide",
+        Thing::Of(Subject::Overlap(_)) => "overlap",
+        Thing::Of(Subject::Level(_)) | Thing::EyeLevel | Thing::VanishingPoint(_) => "thing",
+    };
+    let count = |word: &str| desk.selection.iter().filter(|thing| kind(*thing) == word).count();
+    let words = kinds.map(|word| (count(word), word)).into_iter().filter(|(n, _)| *n > 0);
+    let words = words.map(|(n, word)| format!("{n} {word}{}", if n == 1 { "" } else { "s" }));
     words.collect::<Vec<_>>().join(", ")
 }
 

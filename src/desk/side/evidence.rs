@@ -9,7 +9,7 @@ use staffage_scene::{Marker, Share};
 /// Width of a bar that stands for all of it, points.
 const WHOLE: f32 = 34.0;
 /// Width of the bar and the number beside it, points.
-const MEASURE: f32 = 70.0;
+const MEASURE: f32 = 80.0;
 /// Shares that differ by less are told as one.
 const ALIKE: f64 = 0.02;
 

@@ -28,23 +28,29 @@ pub(crate) fn meaning(standing: Standing, intended: bool) -> &'static str {
     }
 }
 
-/// The colour of a standing where it must be read on the furniture. White and yellow would vanish
-/// on light furniture: there the plain text colour and a darker yellow stand for them.
+/// The colour of a standing where it must be read on the furniture.
 #[must_use]
 pub(crate) fn colour_on_furniture(standing: Standing, intended: bool, ui: &egui::Ui) -> Color32 {
-    let dark = ui.visuals().dark_mode;
     match standing {
         _ if intended => ui.visuals().weak_text_color(),
         Standing::Unchecked => ui.visuals().text_color(),
-        Standing::Strained if !dark => Color32::from_rgb(0x8a, 0x7a, 0x00),
-        Standing::Holds if !dark => Color32::from_rgb(0x00, 0x7a, 0x59),
-        Standing::Holds => Color32::from_rgb(0x1f, 0xb8, 0x8d),
+        _ => letters(standing, ui.visuals().dark_mode),
+    }
+}
+
+/// The colours of the marks, so much lighter on dark furniture and darker on light furniture that thin letters can
+/// be read there, also in a row that is selected.
+fn letters(standing: Standing, dark: bool) -> Color32 {
+    match standing {
+        Standing::Strained if !dark => Color32::from_rgb(0x6b, 0x5e, 0x00),
+        Standing::Holds if !dark => Color32::from_rgb(0x00, 0x66, 0x4b),
+        Standing::Holds => Color32::from_rgb(0x2b, 0xc4, 0x99),
         Standing::Contradicts | Standing::Impossible if !dark => {
-            Color32::from_rgb(0xb3, 0x4f, 0x00)
+            Color32::from_rgb(0x9c, 0x43, 0x00)
         }
-        Standing::Contradicts | Standing::Impossible => Color32::from_rgb(0xf0, 0x7a, 0x1e),
-        Standing::Open if !dark => Color32::from_rgb(0x1c, 0x6e, 0xa4),
-        _ => colour(standing_colour(standing, intended)),
+        Standing::Contradicts | Standing::Impossible => Color32::from_rgb(0xf4, 0x86, 0x30),
+        Standing::Open if !dark => Color32::from_rgb(0x14, 0x5d, 0x8e),
+        _ => colour(standing_colour(standing, false)),
     }
 }
 
@@ -60,4 +66,24 @@ pub(crate) fn paint_shape_and_word(ui: &egui::Ui, rect: Rect, standing: Standing
     let font = egui::TextStyle::Body.resolve(ui.style());
     let at = pos2(rect.left() + 18.0, rect.center().y);
     painter.text(at, egui::Align2::LEFT_CENTER, word(standing, intended), font, letters);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::theme;
+
+    #[test]
+    fn a_standing_can_be_read_on_every_row_in_both_themes() {
+        use Standing::{Contradicts, Holds, Impossible, Open, Strained};
+        for dark in [true, false] {
+            for ground in theme::grounds(dark) {
+                for standing in [Holds, Strained, Contradicts, Impossible, Open] {
+                    let contrast = theme::contrast(letters(standing, dark), ground);
+                    // WCAG 2.1, success criterion 1.4.3.
+                    assert!(contrast >= 4.5, "{standing:?} on {ground:?}: {contrast:.2}");
+                }
+            }
+        }
+    }
 }

@@ -249,3 +249,13 @@ fn drawing_while_another_idea_is_aside_leaves_that_alone() {
     driver.press(Key::A);
     assert_eq!(driver.scene().marker(MarkerId(1)), Some(&foreman));
 }
+
+#[test]
+fn compared_pictures_name_what_is_selected_and_are_not_covered_by_the_names_of_all() {
+    let mut driver = two_ideas();
+    driver.press_with(COMPARE, Key::A);
+    let captions = |driver: &Driver| driver.paints("Foreman, ") || driver.paints("Mate, ");
+    assert!(!captions(&driver), "nothing is selected");
+    driver.press_named("Foreman in first idea");
+    assert!(captions(&driver));
+}

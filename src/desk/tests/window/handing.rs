@@ -222,6 +222,7 @@ fn without_a_place_for_the_overlay_the_panel_asks_for_one() {
     let mut office = Office::with(Remembered::default(), folder);
     office.driver.press_with(Modifiers::COMMAND, Key::E);
     assert!(office.driver.says("choose where the overlay goes"));
+    assert!(office.driver.says(".overlay.png”: … says in which folder"));
     office.driver.click("Choose where the overlay goes");
     let path: &Path = &office.path("ink.svg");
     office.driver.type_choice(path);
