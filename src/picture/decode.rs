@@ -47,8 +47,8 @@ pub fn probe(path: &Path) -> Result<Probe, PictureError> {
 /// Takes memory for the samples as the file stores them and once more for their 8-bit form where
 /// that differs or the picture is turned, beside what the decoder of that kind needs to work. A
 /// plain PNG takes a sixteenth more than its 8-bit form.
-/// Together that stays under 2.5 times the stored samples, except for progressive JPEG, whose
-/// coefficients alone take twice the samples.
+/// Together that stays under 2.5 times the stored samples; a progressive JPEG whose coefficients alone
+/// would take twice the samples is decoded one component at a time.
 ///
 /// # Errors
 ///
@@ -103,11 +103,9 @@ pub(crate) fn decode_begun(
 fn decode_plain(source: &Source<'_>, reader: Reader) -> Result<Pixels, PictureError> {
     let mut decoder = source.decoder(reader)?;
     let (size, layout) = (stored_size(&decoder), decoder.color_type());
-    let mut raw = vec![0; source.room_for(size, decoder.total_bytes())?];
+    let bytes = source.room_for(size, decoder.total_bytes())?;
     let orientation = orientation(&mut decoder);
-    source.progress.enter(Stage::Decoding);
-    decoder.read_image(&mut raw).map_err(|error| source.explain(error))?;
-    source.stop_if_cancelled()?;
+    let raw = source.samples(decoder, size, bytes)?;
     let pixels = samples::to_pixels(size, layout, raw)
         .ok_or_else(|| source.unsupported(format!("{layout:?} samples")))?;
     source.stop_if_cancelled()?;

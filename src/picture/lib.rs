@@ -54,6 +54,7 @@ mod limits;
 mod luminance;
 mod masses;
 mod matching;
+mod one_component;
 mod openexr;
 mod openexr_deep;
 mod picture;

@@ -204,15 +204,13 @@ fn read_plain(source: &Source<'_>, reader: Reader) -> Result<Raster, PictureErro
     let (stored, colours) = (stored_size(&decoder), decoder.color_type());
     let layout =
         layout(colours).ok_or_else(|| source.unsupported(format!("{colours:?} samples")))?;
-    let mut raw = vec![0; source.room_for(stored, decoder.total_bytes())?];
+    let bytes = source.room_for(stored, decoder.total_bytes())?;
     let orientation = orientation(&mut decoder);
     let profile = decoder.icc_profile().unwrap_or_else(|error| {
         tracing::debug!(%error, "colour profile not readable");
         None
     });
-    source.progress.enter(Stage::Decoding);
-    decoder.read_image(&mut raw).map_err(|error| source.explain(error))?;
-    source.stop_if_cancelled()?;
+    let raw = source.samples(decoder, stored, bytes)?;
     let samples = turned(raw, stored, layout.bytes(), orientation);
     let raster = Raster::new(seen_size(stored, orientation), layout, samples);
     let raster = raster.ok_or_else(|| source.damaged("it has not as many pixels as it says"))?;

@@ -5,14 +5,15 @@ use std::hint::black_box;
 use std::io::{self, BufReader, Seek};
 use std::path::{Path, PathBuf};
 
-use image::{ImageDecoder, ImageError, ImageReader};
+use image::{ColorType, ImageDecoder, ImageError, ImageReader};
 
 use crate::error::{Excess, PictureError};
 use crate::jpeg;
 use crate::kind::Kind;
 use crate::limits::Limits;
+use crate::one_component::Parted;
 use crate::pixels::Size;
-use crate::progress::{Progress, Watched};
+use crate::progress::{Progress, Stage, Watched};
 
 /// Where a picture comes from and what it may take.
 pub(crate) struct Source<'a> {
@@ -24,6 +25,8 @@ pub(crate) struct Source<'a> {
 
 pub(crate) type Reader = BufReader<Watched<File>>;
 
+/// Pixels of a picture whose memory is worth some pains.
+const LARGE: u64 = 1 << 22;
 /// Large enough that looking for cancellation and reporting progress at every read cost nothing.
 const READ_AHEAD: usize = 1 << 16;
 
@@ -83,6 +86,40 @@ impl Source<'_> {
         bounds.max_alloc = Some(self.limits.max_bytes);
         reader.limits(bounds);
         reader.into_decoder().map_err(|error| self.explain(error))
+    }
+
+    /// The samples of a picture of this size, so many bytes, in the decoder's layout.
+    pub(crate) fn samples(
+        &self,
+        decoder: impl ImageDecoder,
+        size: Size,
+        bytes: usize,
+    ) -> Result<Vec<u8>, PictureError> {
+        self.progress.enter(Stage::Decoding);
+        let colours = decoder.color_type() == ColorType::Rgb8;
+        let raw = match colours.then(|| self.in_parts(size)).flatten() {
+            Some(raw) => raw,
+            None => {
+                let mut raw = vec![0; bytes];
+                decoder.read_image(&mut raw).map_err(|error| self.explain(error))?;
+                raw
+            }
+        };
+        self.stop_if_cancelled()?;
+        Ok(raw)
+    }
+
+    /// The samples of a large progressive JPEG with whole colours, decoded one component at a time, so that it takes
+    /// no more memory than others do; None for any other picture, and where something is amiss: it is for the plain
+    /// way to decode it, or to say what is wrong.
+    fn in_parts(&self, size: Size) -> Option<Vec<u8>> {
+        if self.kind != Kind::Jpeg || size.pixels() <= LARGE {
+            return None;
+        }
+        let file = fs::read(self.path).ok()?;
+        let parted = Parted::of(&file)?;
+        let is_it = size == Size { width: parted.width.into(), height: parted.height.into() };
+        is_it.then(|| parted.decode(&|| self.progress.is_cancelled())).flatten()
     }
 
     /// Refuses a JPEG file that ends before its picture does; leaves `reader` at its start.
