@@ -299,10 +299,18 @@ fn layers(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     ui.weak("Painting and ink as named layers of one file (OpenRaster), at this width:");
     places::row(desk, ui, Placed::Layers, acts);
     tones(desk, ui, acts);
-    if let Some(path) = &desk.handing.layers_taken {
+    // The panel's foot may be out of sight; once there, it is not held.
+    let seen = ui.scope_id().with("layers asked");
+    let asked = desk.handing.layers_taken.as_ref();
+    let is_new = ui.data_mut(|data| {
+        let before = data.get_temp::<Option<PathBuf>>(seen).flatten();
+        data.insert_temp(seen, asked.cloned());
+        before.as_ref() != asked
+    });
+    if let Some(path) = asked {
         ui.label(format!("“{}” is there already and may hold work of yours.", file_name(path)))
             .on_hover_text(path.display().to_string());
-        ui.horizontal(|ui| {
+        let question = ui.horizontal(|ui| {
             for (word, act) in [
                 ("Replace the layers", Act::Hand(HandAct::WriteLayers { replace: true })),
                 ("Another file…", places::ask(desk, Placed::Layers)),
@@ -313,6 +321,9 @@ fn layers(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
                 }
             }
         });
+        if is_new {
+            question.response.scroll_to_me(None);
+        }
         return;
     }
     let write = ui.button("Write the layered file");

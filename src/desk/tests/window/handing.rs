@@ -262,7 +262,8 @@ fn painting_and_ink_are_written_as_layers_as_the_overlay_is_set() {
     assert_eq!(first.scene_path, office.path("wide.ron"));
     assert!(office.driver.shows("“wide.ora” is there already and may hold work of yours."));
     office.clerk.answers(Outcome::Done("Layers.".into()));
-    office.driver.press_named("Replace the layers");
+    // In sight, so that a click reaches it.
+    office.driver.click("Replace the layers");
     assert!(order(&office).replace && office.driver.says("Layers."));
     office.driver.press_named("Write the layered file");
     assert!(!order(&office).replace && order(&office).to.is_none());
