@@ -47,7 +47,7 @@ impl Pane {
     fn is_shown(self, desk: &Desk) -> bool {
         match self {
             Self::Sheets => desk.remembered.section && desk.comparing.is_none(),
-            Self::Handover => desk.handing.has_panel(),
+            Self::Handover => desk.handing.open_panel().is_some(),
             _ => true,
         }
     }

@@ -7,6 +7,7 @@ use crate::canvas::crosshair::{self, CrossAct};
 use crate::canvas::gesture::{Gesture, Tie};
 use crate::desk::Desk;
 use crate::eye::eye_pull;
+use crate::handover::handing::HandAct;
 use crate::modes::mode::Mode;
 use crate::modes::naming;
 use crate::painting::reframe::ReframeAct;
@@ -130,19 +131,25 @@ pub(crate) const DELETE: Action = Action::new("Delete", "delete the selected thi
 .also("remove erase clear");
 
 pub(crate) const GIVE_UP: Action =
-    Action::new("Give up", "give up the gesture or the question, else select nothing", |desk| {
+    Action::new("Give up", "give up the gesture or the question, else select nothing, else close the panel beside the canvas", |desk| {
         Some(match desk.gesture {
             Gesture::Idle if desk.asked_frame().is_some() => Act::Reframe(ReframeAct::Leave),
             Gesture::Idle if desk.comparing.is_some() => {
                 Act::Alternative(AlternativeAct::StopComparing)
             }
             Gesture::Idle if desk.crosshair.is_some() => Act::Cross(CrossAct::Away),
+            Gesture::Idle if closes_panel(desk) => Act::Hand(HandAct::ClosePanel),
             Gesture::Idle => Act::Select(None),
             _ => Act::GiveUp,
         })
     })
     .key(NONE, Key::Escape)
-    .also("cancel deselect none stop");
+    .also("cancel deselect none stop close");
+
+/// A panel beside the canvas stays while something is selected, for that is given up first.
+fn closes_panel(desk: &Desk) -> bool {
+    desk.handing.open_panel().is_some() && desk.selection.is_empty()
+}
 
 pub(crate) const PRESS: Action = Action::new(
     "Draw by keys",

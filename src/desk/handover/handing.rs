@@ -11,7 +11,7 @@ use crate::handover::overlay_preview::Previewing;
 use crate::handover::overlay_settings::OverlaySettings;
 use crate::handover::places::{self, Placed};
 use crate::handover::products::{self, ProductAct, Products};
-use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder};
+use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder, Product};
 use crate::painting::in_step;
 use egui::{Context, Event, Key, Ui};
 use staffage_scene::{Scene, plain_absolute};
@@ -33,13 +33,22 @@ const NOWHERE_FOR_LAYERS: &str = "This scene has no file yet, so there is no pla
 const NOWHERE_TO_PASTE: &str =
     "The picture has nowhere to go, as this scene has no file yet: save it first (Ctrl+S).";
 
+/// What can be open beside the canvas, one at a time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum BesideCanvas {
+    Overlay,
+    LevelledCopy,
+    Product(Product),
+}
+
 /// All that is being handed over, and how.
 pub(crate) struct Handing {
     pub(crate) by: Option<Arc<dyn Handovers>>,
     pub(crate) errands: Errands,
     /// How the present scene's overlay is written.
     pub(crate) settings: OverlaySettings,
-    pub(crate) panel: bool,
+    /// What is open beside the canvas.
+    pub(crate) panel: Option<BesideCanvas>,
     pub(crate) previewing: Previewing,
     pub(crate) levelling: Levelling,
     pub(crate) products: Products,
@@ -72,6 +81,8 @@ struct Keeping {
 /// What can be asked for.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum HandAct {
+    /// Close the panel beside the canvas.
+    ClosePanel,
     /// Open or close the overlay's panel.
     TogglePanel,
     /// Write the overlay this way from now on.
@@ -113,7 +124,7 @@ impl Handing {
             by: None,
             errands: Errands::default(),
             settings: OverlaySettings::default(),
-            panel: false,
+            panel: None,
             previewing: Previewing::default(),
             levelling: Levelling::default(),
             products: Products::default(),
@@ -127,9 +138,15 @@ impl Handing {
         }
     }
 
-    /// Whether a panel is open beside the canvas.
-    pub(crate) fn has_panel(&self) -> bool {
-        self.by.is_some() && (self.panel || self.levelling.panel || self.products.panel.is_some())
+    /// The panel that is open beside the canvas.
+    pub(crate) fn open_panel(&self) -> Option<BesideCanvas> {
+        self.panel.filter(|_| self.by.is_some())
+    }
+
+    /// Opens a panel in place of any other, or closes it if it is open; whether it is open now.
+    pub(crate) fn toggle(&mut self, panel: BesideCanvas) -> bool {
+        self.panel = if self.panel == Some(panel) { None } else { Some(panel) };
+        self.panel.is_some()
     }
 
     /// Whether the overlay that is kept up to date could not be written.
@@ -153,8 +170,13 @@ impl Desk {
     /// Whether the preview that is looked at is being drawn.
     fn is_previewing(&self) -> bool {
         let Handing { panel, previewing, products, .. } = &self.handing;
-        let is_behind = |product| products.previewing.is_behind(&products::order(self, product));
-        *panel && previewing.is_behind(&ink(self)) || products.panel.is_some_and(is_behind)
+        match *panel {
+            Some(BesideCanvas::Overlay) => previewing.is_behind(&ink(self)),
+            Some(BesideCanvas::Product(product)) => {
+                products.previewing.is_behind(&products::order(self, product))
+            }
+            Some(BesideCanvas::LevelledCopy) | None => false,
+        }
     }
 
     /// Ends all handovers properly: what is being written is written to its end, and the overlay that
@@ -171,10 +193,8 @@ impl Desk {
 pub(crate) fn act(desk: &mut Desk, act: HandAct) {
     match act {
         HandAct::TogglePanel => {
-            desk.handing.panel ^= true;
+            desk.handing.toggle(BesideCanvas::Overlay);
             desk.handing.taken = None;
-            desk.handing.levelling.panel &= !desk.handing.panel;
-            desk.handing.products.panel.take_if(|_| desk.handing.panel);
         }
         HandAct::Set(settings) => set(desk, settings),
         HandAct::Write => write(desk, false),
@@ -191,6 +211,7 @@ pub(crate) fn act(desk: &mut Desk, act: HandAct) {
         HandAct::Place(placed, to) => places::choose(desk, placed, &to),
         HandAct::Level(act) => levelling::act(desk, act),
         HandAct::Product(act) => products::act(desk, act),
+        HandAct::ClosePanel => desk.handing.panel = None,
         HandAct::Cancel => desk.handing.errands.cancel(),
         HandAct::Dismiss => desk.handing.trouble = None,
     }
@@ -302,7 +323,7 @@ fn write(desk: &mut Desk, replace: bool) {
     desk.handing.taken = None;
     desk.handing.trouble = None;
     let Some(path) = target(desk) else {
-        show_overlay_panel(desk);
+        desk.handing.panel = Some(BesideCanvas::Overlay);
         desk.handing.trouble = Some(NOWHERE.into());
         return;
     };
@@ -317,7 +338,7 @@ fn write_layers(desk: &mut Desk, replace: bool) {
     desk.handing.layers_taken = None;
     desk.handing.trouble = None;
     if places::target(desk, Placed::Layers).is_none() {
-        show_overlay_panel(desk);
+        desk.handing.panel = Some(BesideCanvas::Overlay);
         desk.handing.trouble = Some(NOWHERE_FOR_LAYERS.into());
         return;
     }
@@ -386,13 +407,13 @@ fn pasted_path(desk: &Desk) -> Option<PathBuf> {
 pub(crate) fn follow(desk: &mut Desk, ctx: &Context) {
     let Some(by) = desk.handing.by.clone() else { return };
     follow_scene(desk, ctx);
-    if desk.handing.panel {
+    if desk.handing.panel == Some(BesideCanvas::Overlay) {
         let ink = ink(desk);
         desk.handing.previewing.follow(ctx, &by, ink);
     } else {
         desk.handing.previewing.put_away();
     }
-    if let Some(product) = desk.handing.products.panel {
+    if let Some(BesideCanvas::Product(product)) = desk.handing.panel {
         let order = products::order(desk, product);
         desk.handing.products.previewing.follow(ctx, &by, order);
     } else {
@@ -418,7 +439,7 @@ pub(crate) fn wake(desk: &Desk, ctx: &Context) {
     let handing = &desk.handing;
     let seen = handing.keeping.seen.as_ref();
     let noticed = seen.is_some_and(|(seen, _)| Arc::ptr_eq(seen, desk.history.present()));
-    let looked_at = handing.panel || handing.products.panel.is_some();
+    let looked_at = matches!(handing.panel, Some(BesideCanvas::Overlay | BesideCanvas::Product(_)));
     if handing.by.is_some() && !noticed && (handing.settings.kept || looked_at) {
         ctx.request_repaint();
     }
@@ -498,12 +519,12 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
             products::taken(desk, order.clone());
         }
         Outcome::Taken(path) if matches!(errand.order, Order::Layers(_)) => {
-            show_overlay_panel(desk);
+            desk.handing.panel = Some(BesideCanvas::Overlay);
             desk.handing.layers_taken = Some(path);
         }
         Outcome::Taken(path) if !is_overlay => levelling::taken(desk, errand.order.clone(), path),
         Outcome::Taken(path) => {
-            show_overlay_panel(desk);
+            desk.handing.panel = Some(BesideCanvas::Overlay);
             desk.handing.taken = Some(path);
         }
         Outcome::Cancelled => {
@@ -517,13 +538,6 @@ fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
             desk.handing.trouble = Some(sentence);
         }
     }
-}
-
-/// Opens the overlay's panel in place of any other.
-fn show_overlay_panel(desk: &mut Desk) {
-    desk.handing.panel = true;
-    desk.handing.levelling.panel = false;
-    desk.handing.products.panel = None;
 }
 
 /// Says what is wrong with keeping the overlay up to date, once.

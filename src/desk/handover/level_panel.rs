@@ -8,7 +8,7 @@ use crate::desk::Desk;
 use crate::field;
 use crate::files::file_name;
 use crate::handover::Order;
-use crate::handover::handing::HandAct;
+use crate::handover::handing::{BesideCanvas, HandAct};
 use crate::handover::level_settings::{LevelSettings, LevelStance, TURNS};
 use crate::handover::levelling::{self, LevelAct};
 use crate::handover::places::{self, Placed};
@@ -28,7 +28,7 @@ const MARGIN: Margin = Margin { left: 12, right: 12, top: 8, bottom: 8 };
 const NO_PAINTING: &str = "This frame is blank: there is no painting to turn.";
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    if !desk.handing.levelling.panel || desk.handing.by.is_none() {
+    if desk.handing.open_panel() != Some(BesideCanvas::LevelledCopy) {
         return;
     }
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
@@ -61,7 +61,7 @@ fn heading(ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let name = "Close the levelled copy’s panel";
             if ui.small_button("×").on_hover_text(name).accessible_name(name).clicked() {
-                acts.push(level(LevelAct::TogglePanel));
+                acts.push(Act::Hand(HandAct::ClosePanel));
             }
         });
     });

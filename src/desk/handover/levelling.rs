@@ -5,7 +5,7 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{self, file_name};
 use crate::handover::errands::Errand;
-use crate::handover::handing::plain;
+use crate::handover::handing::{BesideCanvas, plain};
 use crate::handover::level_settings::LevelSettings;
 use crate::handover::places::{self, Placed};
 use crate::handover::{LevelAim, LevelOrder, Order};
@@ -19,7 +19,6 @@ const NOWHERE: &str = "This scene has no file yet, so there is no place beside i
 /// What is known of levelled copies.
 #[derive(Default)]
 pub(crate) struct Levelling {
-    pub(crate) panel: bool,
     /// What was not done because there is such a file, and that file.
     pub(crate) taken: Option<(Order, PathBuf)>,
     /// The copy that was written last.
@@ -46,12 +45,8 @@ pub(crate) enum LevelAct {
 pub(crate) fn act(desk: &mut Desk, act: LevelAct) {
     match act {
         LevelAct::TogglePanel => {
-            let open = !desk.handing.levelling.panel;
-            desk.handing.levelling.panel = open;
+            desk.handing.toggle(BesideCanvas::LevelledCopy);
             desk.handing.levelling.taken = None;
-            // One panel beside the canvas is enough.
-            desk.handing.panel &= !open;
-            desk.handing.products.panel.take_if(|_| open);
         }
         LevelAct::Set(settings) => {
             desk.remembered.levelling = settings;
@@ -110,11 +105,8 @@ fn send(desk: &mut Desk, order: Order) {
 
 /// Keeps that a file was there already, to ask about it in the panel.
 pub(crate) fn taken(desk: &mut Desk, order: Order, path: PathBuf) {
-    let levelling = &mut desk.handing.levelling;
-    levelling.panel = true;
-    levelling.taken = Some((order, path));
-    desk.handing.panel = false;
-    desk.handing.products.panel = None;
+    desk.handing.panel = Some(BesideCanvas::LevelledCopy);
+    desk.handing.levelling.taken = Some((order, path));
 }
 
 /// What turns the picture as a copy would have it, if anything can.

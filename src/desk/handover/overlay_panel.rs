@@ -9,7 +9,7 @@ use crate::desk::Desk;
 use crate::field;
 use crate::files::file_name;
 use crate::handover::InkPart;
-use crate::handover::handing::{self, HandAct};
+use crate::handover::handing::{self, BesideCanvas, HandAct};
 use crate::handover::overlay_preview::Shown;
 use crate::handover::overlay_settings::{OverlaySettings, TONES, WEIGHTS, WIDTHS};
 use crate::handover::places::{self, Placed};
@@ -31,7 +31,7 @@ const DIM: Color32 = Color32::from_black_alpha(110);
 const WIDTH_WANTED: &str = "a width between 16 and 30,000 pixels";
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    if !desk.handing.panel || desk.handing.by.is_none() {
+    if desk.handing.open_panel() != Some(BesideCanvas::Overlay) {
         return;
     }
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
@@ -62,7 +62,7 @@ fn heading(ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let name = "Close the overlay panel";
             if ui.small_button("×").on_hover_text(name).accessible_name(name).clicked() {
-                acts.push(Act::Hand(HandAct::TogglePanel));
+                acts.push(Act::Hand(HandAct::ClosePanel));
             }
         });
     });

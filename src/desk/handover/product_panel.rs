@@ -6,7 +6,7 @@ use crate::canvas::view::View;
 use crate::desk::Desk;
 use crate::field;
 use crate::files::file_name;
-use crate::handover::handing::HandAct;
+use crate::handover::handing::{BesideCanvas, HandAct};
 use crate::handover::overlay_panel::shown as shown_path;
 use crate::handover::product_preview::Shown;
 use crate::handover::products::{self, ProductAct};
@@ -36,7 +36,7 @@ const BACKS: std::ops::RangeInclusive<f64> = 1.0..=1000.0;
 const ANOTHER: &str = "another width";
 
 pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
-    let Some(product) = desk.handing.products.panel.filter(|_| desk.handing.by.is_some()) else {
+    let Some(BesideCanvas::Product(product)) = desk.handing.open_panel() else {
         return;
     };
     let frame = Frame::new().fill(ui.visuals().panel_fill).inner_margin(MARGIN);
@@ -81,7 +81,7 @@ fn heading(product: Product, ui: &mut Ui, acts: &mut Vec<Act>) {
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let name = format!("Close the {}’s panel", product.word());
             if ui.small_button("×").on_hover_text(&name).accessible_name(name).clicked() {
-                acts.push(act(ProductAct::Toggle(product)));
+                acts.push(Act::Hand(HandAct::ClosePanel));
             }
         });
     });
@@ -351,7 +351,7 @@ fn buttons(desk: &mut Desk, product: Product, ui: &mut Ui, acts: &mut Vec<Act>) 
         }
         let close = ui.button("Cancel").on_hover_text("Close the panel and write nothing");
         if close.accessible_name(format!("Write no {}", product.word())).clicked() {
-            acts.push(act(ProductAct::Toggle(product)));
+            acts.push(Act::Hand(HandAct::ClosePanel));
         }
     });
 }

@@ -4,7 +4,7 @@ use crate::choice::Choice;
 use crate::desk::Desk;
 use crate::files::{self, file_name};
 use crate::handover::errands::Errand;
-use crate::handover::handing::{self, plain};
+use crate::handover::handing::{self, BesideCanvas, plain};
 use crate::handover::product_preview::ProductPreviewing;
 use crate::handover::{Order, Product, ProductOrder};
 use serde::{Deserialize, Serialize};
@@ -21,8 +21,6 @@ const NOWHERE: &str = "This scene has no file yet, so there is no place beside i
 /// What is known of sheets and cameras.
 #[derive(Default)]
 pub(crate) struct Products {
-    /// Which of them has its panel open.
-    pub(crate) panel: Option<Product>,
     /// Whether its button is to have the focus, so that Enter writes: when it was just opened, and when
     /// the bar that stood in the button's place is gone again.
     pub(crate) wants_focus: bool,
@@ -79,13 +77,9 @@ pub(crate) fn act(desk: &mut Desk, act: ProductAct) {
     let products = &mut desk.handing.products;
     match act {
         ProductAct::Toggle(product) => {
-            let open = products.panel != Some(product);
-            products.panel = open.then_some(product);
-            products.wants_focus = open;
             products.taken = None;
-            // One panel beside the canvas is enough.
-            desk.handing.panel &= !open;
-            desk.handing.levelling.panel &= !open;
+            let open = desk.handing.toggle(BesideCanvas::Product(product));
+            desk.handing.products.wants_focus = open;
         }
         ProductAct::SendTo(product, path) => {
             products.taken = None;
@@ -183,11 +177,8 @@ fn send(desk: &mut Desk, order: ProductOrder) {
 
 /// Keeps that something else was there already, to ask about it in the panel.
 pub(crate) fn taken(desk: &mut Desk, order: ProductOrder) {
-    desk.handing.panel = false;
-    desk.handing.levelling.panel = false;
-    let products = &mut desk.handing.products;
-    products.panel = Some(order.product);
-    products.taken = Some(Box::new(order));
+    desk.handing.panel = Some(BesideCanvas::Product(order.product));
+    desk.handing.products.taken = Some(Box::new(order));
 }
 
 #[cfg(test)]

@@ -60,19 +60,41 @@ fn the_space_bar_over_the_canvas_moves_the_picture_and_writes_nothing() {
 #[test]
 fn the_keys_go_into_a_panel_and_back_to_the_canvas() {
     let mut office = with_scale();
-    for (open, close) in [
-        (Key::R, "Close the sheet’s panel"),
-        (Key::G, "Close the camera’s panel"),
-        (Key::L, "Close the levelled copy’s panel"),
+    for (open, close, has_keys) in [
+        (Key::R, "Close the sheet’s panel", true),
+        (Key::G, "Close the camera’s panel", true),
+        (Key::L, "Close the levelled copy’s panel", false),
     ] {
         office.driver.press_with(WITH_SHIFT, open);
-        office.driver.press(Key::Escape);
+        if has_keys {
+            office.driver.press(Key::F6);
+        }
         office.driver.press_with(Modifiers::SHIFT, Key::F6);
         assert!(office.driver.says("The panel of what is handed over: Tab goes"), "{close}");
         office.driver.press(Key::Tab);
         assert!(office.driver.harness.get_by_label(close).is_focused());
         office.driver.press(Key::F6);
         assert!(office.driver.says("The canvas has the keys."));
+    }
+}
+
+#[test]
+fn esc_closes_the_panel_once_nothing_is_selected() {
+    let mut office = with_scale();
+    let panels = [
+        ("Overlay…", "Close the overlay panel"),
+        ("Levelled copy…", "Close the levelled copy’s panel"),
+        ("Review sheet…", "Close the sheet’s panel"),
+        ("Camera and stand-ins…", "Close the camera’s panel"),
+    ];
+    for (open, close) in panels {
+        office.menu(open);
+        office.driver.press_with(Modifiers::COMMAND, Key::A);
+        let selected = office.driver.has(close);
+        office.driver.press(Key::Escape);
+        assert!(selected, "{close}");
+        office.driver.press(Key::Escape);
+        assert!(!office.driver.has(close), "{close}");
     }
 }
 
