@@ -150,6 +150,7 @@ pub(crate) struct Compare {
     pub(crate) after: PathBuf,
 
     /// Print one JSON object instead of words; angles in degrees, lengths in metres or eye heights.
+    /// assets/compare.schema.json says what the keys mean.
     #[arg(long)]
     pub(crate) json: bool,
 
@@ -194,7 +195,8 @@ pub(crate) struct Continuity {
     #[arg(long, value_name = "FILE")]
     pub(crate) book: Option<PathBuf>,
 
-    /// Print one JSON object instead of words; lengths in metres.
+    /// Print one JSON object instead of words; lengths in metres. assets/continuity.schema.json says what
+    /// the keys mean.
     #[arg(long)]
     pub(crate) json: bool,
 

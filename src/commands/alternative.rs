@@ -1,6 +1,6 @@
 //! Which of a scene's alternatives a command speaks of.
 
-use staffage_scene::Scene;
+use staffage_scene::{Alternative, Scene};
 use std::path::Path;
 
 /// The scene with the alternative of this name on show; as it was saved where none is named.
@@ -40,17 +40,10 @@ impl Which<'_> {
         Ok(if self.every { each(scene) } else { vec![scene] })
     }
 
-    /// The name of the alternative that a scene of these shows, where one was asked for.
-    pub(super) fn named(self, scene: &Scene) -> Option<&str> {
-        let asked = self.every || self.name.is_some();
-        scene.alternative_shown().filter(|_| asked).map(|shown| shown.name.as_str())
+    /// The alternative that a scene of these shows, where one was asked for.
+    pub(super) fn asked_for(self, scene: &Scene) -> Option<&Alternative> {
+        scene.alternative_shown().filter(|_| self.every || self.name.is_some())
     }
-}
-
-/// A name as part of a file's: letters and digits, all else a hyphen.
-pub(super) fn for_a_file(name: &str) -> String {
-    let name = name.trim().to_lowercase();
-    name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
 }
 
 /// The scene once for each of its alternatives, in their order; once where there are none.

@@ -1,12 +1,12 @@
 //! A file that a command makes of a scene: what it is called, where it goes, and what it may replace.
 
-use super::alternative::{Which, for_a_file};
+use super::alternative::Which;
 use super::check::{Answer, Found, Painting, Read};
 use super::watching::watched;
 use super::writing::each_several;
 use staffage_handover::{FilmBack, HandoverError};
 use staffage_picture::{Pixels, Progress};
-use staffage_scene::{Scene, Units, painting_path, size_book_path};
+use staffage_scene::{Alternative, Scene, Units, painting_path, size_book_path};
 use std::collections::HashSet;
 use std::ffi::OsStr;
 use std::fs;
@@ -191,7 +191,7 @@ impl Product {
         put: impl Fn(&Matter<'_>, &Path) -> Result<Vec<String>, HandoverError>,
     ) -> Result<Vec<String>, Withheld> {
         let (path, scene) = (&matter.answer.path, &matter.read.scene);
-        let alternative = asked.which.named(scene);
+        let alternative = asked.which.asked_for(scene);
         let target = self.target(path, alternative, asked.out, several, asked.format)?;
         let failed = |source| Withheld::Failed { target: target.clone(), source };
         matter.go_on().map_err(failed)?;
@@ -214,7 +214,7 @@ impl Product {
     pub(crate) fn target(
         &self,
         scene: &Path,
-        alternative: Option<&str>,
+        alternative: Option<&Alternative>,
         out: Option<&Path>,
         several: bool,
         wanted: Option<&str>,
@@ -233,14 +233,15 @@ impl Product {
         &self,
         folder: &Path,
         scene: &Path,
-        alternative: Option<&str>,
+        alternative: Option<&Alternative>,
         wanted: Option<&str>,
     ) -> PathBuf {
         let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
         let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
         let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
-        let alternative = alternative.map(|name| format!(".{}", for_a_file(name)));
-        name.push(alternative.unwrap_or_default());
+        if let Some(alternative) = alternative {
+            name.push(format!(".{}", alternative.name_for_a_file()));
+        }
         name.push(format!(".{}.{}", self.infix, wanted.unwrap_or(self.endings[0])));
         folder.join(name)
     }
@@ -310,6 +311,7 @@ fn same(a: &Path, b: &Path) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use staffage_scene::AlternativeId;
 
     const LIST: Product = Product {
         one: "a list",
@@ -329,7 +331,9 @@ mod tests {
         assert_eq!(target("a/quay.ron", None, None), Ok("a/quay.list.txt".into()));
         assert_eq!(target("quay.v2", None, Some("md")), Ok("quay.v2.list.md".into()));
         assert_eq!(target("..", None, None), Ok("scene.list.txt".into()));
-        let crane = LIST.target(Path::new("a/quay.ron"), Some("Crane 2"), None, true, None);
+        let (id, name) = (AlternativeId(2), "Crane 2".into());
+        let crane = Alternative { id, name, aside: None };
+        let crane = LIST.target(Path::new("a/quay.ron"), Some(&crane), None, true, None);
         assert_eq!(crane.unwrap(), Path::new("a/quay.crane-2.list.txt"));
     }
 

@@ -22,6 +22,16 @@ pub struct Alternative {
     pub aside: Option<Idea>,
 }
 
+impl Alternative {
+    /// Its name as part of a file's: small letters and digits, all else a hyphen, and no longer than a name
+    /// can well be.
+    #[must_use]
+    pub fn name_for_a_file(&self) -> String {
+        let name = self.name.trim().to_lowercase();
+        name.chars().take(60).map(|c| if c.is_alphanumeric() { c } else { '-' }).collect()
+    }
+}
+
 /// What one alternative has and another has not.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]

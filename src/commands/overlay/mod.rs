@@ -50,7 +50,8 @@ fn write(
         }
         Err(why) => return Err(Refusal::Unreadable(unreadable(path, &why.to_string()))),
     };
-    let target = Target::of(path, asked)?;
+    let alternative = scene.alternative_shown().filter(|_| asked.alternative.is_some());
+    let target = Target::of(path, alternative, asked)?;
     if written.contains(&target.path) {
         return Err(Refusal::Twice { target: target.path, scene: path.to_owned() });
     }

@@ -1,8 +1,7 @@
 use super::refusal::Refusal;
 use crate::arguments::Overlay;
-use crate::commands::alternative::for_a_file;
 use staffage_handover::{HandoverError, is_overlay};
-use staffage_scene::{Scene, painting_path};
+use staffage_scene::{Alternative, Scene, painting_path};
 use std::ffi::{OsStr, OsString};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -23,20 +22,29 @@ pub(crate) struct Target {
 
 impl Target {
     /// Where the overlay of a scene was asked to go.
-    pub(super) fn of(scene: &Path, asked: &Overlay) -> Result<Self, Refusal> {
+    pub(super) fn of(
+        scene: &Path,
+        alternative: Option<&Alternative>,
+        asked: &Overlay,
+    ) -> Result<Self, Refusal> {
         match &asked.out {
-            None => Ok(Self::in_folder(folder_of(scene), scene, asked)),
-            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, asked)),
+            None => Ok(Self::in_folder(folder_of(scene), scene, alternative, asked)),
+            Some(out) if out.is_dir() => Ok(Self::in_folder(out, scene, alternative, asked)),
             Some(out) if asked.scenes.len() > 1 => Err(Refusal::NotAFolder(out.clone())),
             Some(out) => Self::named(out, asked.svg),
         }
     }
 
-    fn in_folder(folder: &Path, scene: &Path, asked: &Overlay) -> Self {
+    fn in_folder(
+        folder: &Path,
+        scene: &Path,
+        alternative: Option<&Alternative>,
+        asked: &Overlay,
+    ) -> Self {
         let mut name = stem_of(scene);
-        if let Some(alternative) = &asked.alternative {
+        if let Some(alternative) = alternative {
             name.push(".");
-            name.push(for_a_file(alternative));
+            name.push(alternative.name_for_a_file());
         }
         let (ending, format) =
             if asked.svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
@@ -98,6 +106,7 @@ pub(crate) fn same(a: &Path, b: &Path) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use staffage_scene::AlternativeId;
 
     fn asked(out: Option<&Path>, svg: bool) -> Overlay {
         Overlay {
@@ -117,14 +126,17 @@ mod tests {
 
     #[test]
     fn the_overlay_of_an_alternative_is_named_after_it_too() {
-        let asked = |name: &str| Overlay { alternative: Some(name.into()), ..asked(None, false) };
-        let of = |name| Target::of(Path::new("a/quay.ron"), &asked(name)).unwrap().path;
+        let of = |name: &str| {
+            let (id, name) = (AlternativeId(1), name.to_owned());
+            let shown = Alternative { id, name, aside: None };
+            Target::of(Path::new("a/quay.ron"), Some(&shown), &asked(None, false)).unwrap().path
+        };
         assert_eq!(of("Crane"), PathBuf::from("a/quay.crane.overlay.png"));
         assert_eq!(of("../low & wide"), PathBuf::from("a/quay.---low---wide.overlay.png"));
     }
 
     fn target(scene: &str, out: Option<&Path>, svg: bool) -> Result<(PathBuf, Format), String> {
-        let target = Target::of(Path::new(scene), &asked(out, svg));
+        let target = Target::of(Path::new(scene), None, &asked(out, svg));
         target.map(|t| (t.path, t.format)).map_err(|why| why.to_string())
     }
 

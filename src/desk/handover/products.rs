@@ -102,17 +102,30 @@ pub(crate) fn act(desk: &mut Desk, act: ProductAct) {
     }
 }
 
-fn remember(desk: &mut Desk, product: Product, to: &Path) {
+/// What a place is remembered by: the scene, and the alternative on show, as if it lay in the scene's file.
+/// So none is written over another's.
+fn remembered_by(desk: &Desk) -> PathBuf {
     let scene = plain(files::suggested_path(desk));
-    desk.remembered.products.remember(&scene, product, to);
+    match desk.scene().alternative_shown() {
+        Some(shown) => scene.join(shown.name_for_a_file()),
+        None => scene,
+    }
+}
+
+fn remember(desk: &mut Desk, product: Product, to: &Path) {
+    let of = remembered_by(desk);
+    desk.remembered.products.remember(&of, product, to);
 }
 
 /// Where it goes: where it went last, else beside the scene, whether or not that has a place.
 fn suggested(desk: &Desk, product: Product) -> PathBuf {
     let scene = plain(files::suggested_path(desk));
     let remembered = &desk.remembered.products;
-    remembered.of(&scene, product).map(Path::to_path_buf).unwrap_or_else(|| {
+    remembered.of(&remembered_by(desk), product).map(Path::to_path_buf).unwrap_or_else(|| {
         let mut name = scene.file_stem().unwrap_or(OsStr::new("scene")).to_owned();
+        if let Some(shown) = desk.scene().alternative_shown() {
+            name.push(format!(".{}", shown.name_for_a_file()));
+        }
         name.push(format!(".{}.{}", product.word(), remembered.ending(product)));
         scene.with_file_name(name)
     })
@@ -122,7 +135,7 @@ fn suggested(desk: &Desk, product: Product) -> PathBuf {
 pub(crate) fn target(desk: &Desk, product: Product) -> Option<PathBuf> {
     let scene = files::suggested_path(desk);
     let has_folder = scene.parent().is_some_and(|folder| !folder.as_os_str().is_empty());
-    let chosen = desk.remembered.products.of(&plain(scene), product).is_some();
+    let chosen = desk.remembered.products.of(&remembered_by(desk), product).is_some();
     (has_folder || chosen).then(|| suggested(desk, product))
 }
 

@@ -151,6 +151,26 @@ fn another_place_is_chosen_or_typed_and_remembered_for_the_scene() {
 }
 
 #[test]
+fn each_alternative_has_a_file_of_its_own_and_none_is_written_over_another() {
+    let mut office = Office::new();
+    office.driver.press_with(Modifiers::ALT, Key::A);
+    office.driver.press(Key::Escape);
+    office.menu("Review sheet…");
+    office.driver.click("Write the sheet");
+    let second = ordered(&office);
+    let idea = second.scene.alternative_shown().expect("an alternative").name_for_a_file();
+    assert_eq!(second.path, office.path(&format!("quay.{idea}.sheet.html")));
+    office.driver.press(Key::A);
+    office.driver.click("Write the sheet");
+    let first = ordered(&office);
+    assert_eq!(first.path, office.path("quay.first-idea.sheet.html"));
+    assert_ne!(first.scene.alternative_shown(), second.scene.alternative_shown());
+    office.driver.press(Key::A);
+    office.driver.click("Write the sheet");
+    assert_eq!(ordered(&office).path, second.path, "it has its place back");
+}
+
+#[test]
 fn what_is_written_is_chosen_by_kind_and_shown_as_what_it_is() {
     let mut office = Office::new();
     office.menu("Review sheet…");
