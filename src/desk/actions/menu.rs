@@ -8,7 +8,10 @@ use crate::{
     eye::eye_panel,
     painting::tone_view,
 };
-use egui::{Align, Atom, Button, Checkbox, Layout, MenuBar, Response, RichText, ScrollArea, Ui};
+use egui::{
+    Align, Atom, Button, Checkbox, Frame, Layout, Margin, MenuBar, Response, RichText, ScrollArea,
+    Ui,
+};
 use staffage_drawing::SafeLines;
 use std::path::Path;
 
@@ -27,10 +30,11 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
             ui.menu_button("View", |ui| {
                 // With large text it is longer than a small window.
                 let room = ui.ctx().content_rect().height() - ABOVE_MENUS;
-                ScrollArea::vertical()
-                    .max_height(room)
-                    .min_scrolled_height(room)
-                    .show(ui, |ui| view_menu(desk, ui, acts));
+                ScrollArea::vertical().max_height(room).min_scrolled_height(room).show(ui, |ui| {
+                    // The keys end before the scroll bar.
+                    let room = Frame::new().inner_margin(Margin { right: 10, ..Margin::ZERO });
+                    room.show(ui, |ui| view_menu(desk, ui, acts));
+                });
             });
             ui.menu_button("Alternatives", |ui| alternatives::menu(desk, ui, acts));
             ui.menu_button("Guides", |ui| guides_menu(desk, ui, acts));

@@ -58,8 +58,13 @@ fn cells(desk: &Desk, ui: &Ui, rect: Rect, stand_in: &StandIn, columns: &Columns
     };
     let [body, small] = [TextStyle::Body, TextStyle::Small].map(|style| style.resolve(ui.style()));
     let name = desk.scene().stand_in(stand_in.id).map_or("", |s| &s.name);
-    ledger::elided(ui, line(y - NUMBER_UP), name, &body, ink);
-    ledger::elided(ui, line(y + SPREAD_DOWN), &kind(stand_in, placement), &small, weak);
+    let kind = kind(units, stand_in, placement);
+    if kind.is_empty() {
+        ledger::elided(ui, line(y), name, &body, ink);
+    } else {
+        ledger::elided(ui, line(y - NUMBER_UP), name, &body, ink);
+        ledger::elided(ui, line(y + SPREAD_DOWN), &kind, &small, weak);
+    }
     let far = pos2(rect.left() + columns.far, y);
     let (over, under) = match placement {
         Some(placement) => reach(units, placement),
@@ -76,14 +81,21 @@ fn cells(desk: &Desk, ui: &Ui, rect: Rect, stand_in: &StandIn, columns: &Columns
     }
 }
 
-/// "box", "12 figures".
-fn kind(stand_in: &StandIn, placement: Option<&Placement>) -> String {
+/// What it is where its name does not say so, how many, and its sizes where the longest is not all: "12 figures",
+/// "box, 10.0 m × 252 m × 30.0 m".
+fn kind(units: Units, stand_in: &StandIn, placement: Option<&Placement>) -> String {
     let word = stand_in.shape.word();
-    match placement.map_or(stand_in.arranged.count() as usize, |p| p.each.len()) {
+    let what = match placement.map_or(stand_in.arranged.count() as usize, |p| p.each.len()) {
+        1 if stand_in.name == word => String::new(),
         1 => word.into(),
         many if word == "box" => format!("{many} boxes"),
         many => format!("{many} {word}s"),
-    }
+    };
+    let sizes = stand_in.shape.sizes();
+    let told = sizes.iter().map(|(_, metres)| units.metres(*metres)).collect::<Vec<_>>();
+    let sizes = if told.len() > 1 { told.join(" × ") } else { String::new() };
+    let said: Vec<_> = [what, sizes].into_iter().filter(|part| !part.is_empty()).collect();
+    said.join(", ")
 }
 
 /// The nearest point, and under it the farthest where that is farther as it is told.
@@ -121,4 +133,37 @@ fn mark(ui: &Ui, at: Pos2, ink: Color32) {
         Stroke::new(1.25, edge),
         StrokeKind::Middle,
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use glam::DVec2;
+    use staffage_scene::{Arranged, LevelId, Shape};
+
+    #[test]
+    fn what_a_stand_in_is_says_what_its_name_does_not() {
+        let said = |name: &str, shape, arranged| {
+            let stand_in = StandIn {
+                id: StandInId(1),
+                name: name.into(),
+                shape,
+                level: LevelId(1),
+                foot: DVec2::ZERO,
+                turn: 0.0,
+                along: None,
+                lift: 0.0,
+                arranged,
+            };
+            kind(Units::Metric, &stand_in, None)
+        };
+        let hull = Shape::Box { width: 10.0, depth: 252.0, height: 30.0 };
+        let figure = Shape::Figure { height: 1.7 };
+        assert_eq!(said("ferry", hull, Arranged::Alone), "box, 10.0 m × 252 m × 30.0 m");
+        assert_eq!(said("box", hull, Arranged::Alone), "10.0 m × 252 m × 30.0 m");
+        assert_eq!(said("adult", figure, Arranged::Alone), "figure");
+        let row = Arranged::Row { to: DVec2::X, count: 12 };
+        assert_eq!(said("adult", figure, row), "12 figures");
+        assert_eq!(said("figure", figure, Arranged::Alone), "");
+    }
 }

@@ -138,7 +138,8 @@ impl Sheet<'_> {
         let colour = standing_colour(item.standing, item.intended);
         let at = self.ground.point(item.distance.value, standing.bearing);
         let attention = self.emphasis.on(about);
-        if attention >= Attention::Hovered {
+        // Of many that are selected sight lines would hide everything.
+        if self.emphasis.naming(about) >= Attention::Hovered {
             self.pen.line(self.ground.eye, at, 1.0, WHITE.faded(0.8));
         }
         self.interval(standing, colour);

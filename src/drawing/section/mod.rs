@@ -116,7 +116,8 @@ pub fn section(
     let mut named: Vec<_> = ghosts.into_iter().map(|(_, named)| named).collect();
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());
-        if emphasis.on(item.about()) >= Attention::Hovered {
+        // Of many that are selected they would hide everything.
+        if emphasis.naming(item.about()) >= Attention::Hovered {
             sight_lines::to_marker(&mut sheet, item);
             drawing.push("sight-lines", about, sheet.pen.take());
         }
@@ -383,7 +384,7 @@ fn side(shown: &Shown<'_>) -> &'static str {
 mod tests {
     use super::*;
     use crate::{Ink, samples};
-    use staffage_scene::{LevelId, Unit};
+    use staffage_scene::{LevelId, MarkerId, Unit};
 
     fn drawn(scene: &Scene, assessment: &Assessment) -> Drawing {
         let size = DVec2::new(800.0, 200.0);
@@ -450,5 +451,20 @@ mod tests {
         });
         let rings: Vec<_> = rings.collect();
         assert!(rings.contains(&place.foot) && rings.contains(&place.head));
+    }
+
+    #[test]
+    fn sight_lines_lead_to_what_is_selected_unless_that_is_too_much() {
+        let (scene, assessment) = samples::crowd(40);
+        let lines = |count: u32| {
+            let selected = (1..=count).map(|id| Subject::Marker(MarkerId(id))).collect();
+            let emphasis = Emphasis { selected, ..Emphasis::default() };
+            let (view, size) = (SectionView::default(), DVec2::new(800.0, 200.0));
+            let drawing = section(&scene, &assessment, &emphasis, &view, size).drawing;
+            let to_markers =
+                |group: &&crate::Group| group.name == "sight-lines" && group.about.is_some();
+            drawing.groups.iter().filter(to_markers).count()
+        };
+        assert_eq!((lines(2), lines(40)), (2, 0));
     }
 }
