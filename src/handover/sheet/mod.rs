@@ -98,9 +98,9 @@ impl Sheet<'_> {
             section.reading {
                 h2 { "How to read this sheet" }
                 p {
-                    "The painting is measured as if it were a photograph of a real place. Edges that run "
-                    "together in the place tell how the picture is looked at: that viewpoint is called the "
-                    strong { "eye" } ". Things whose real size is known, people above all, then tell how far "
+                    "The painting is measured as if it were a photograph of a real place. Edges that run the "
+                    "same way in the place, a " strong { "family" } " of lines, tell how the picture is looked "
+                    "at: that viewpoint is called the " strong { "eye" } ". Things whose real size is known, people above all, then tell how far "
                     "off and how large everything else is painted. Where two ways of telling lead to "
                     "different answers, the painting " strong { "contradicts" } " itself, and the smallest "
                     "repaint that mends it is listed. Nothing is known exactly: after each value stands the "
