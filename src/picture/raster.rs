@@ -160,20 +160,26 @@ impl Raster {
         Self { layout, samples, half: false, ..self }
     }
 
-    /// How many pixels are transparent, wholly or in part, of those that `wanted` takes by column and row.
+    /// How many pixels are transparent, wholly or in part, of those that `wanted` takes by column and row. What lacks
+    /// no more than a level of 8 bits counts as opaque, as blending may leave it so by rounding.
     pub fn count_transparent(&self, wanted: impl Fn(u32, u32) -> bool + Sync) -> u64 {
         if !self.layout.alpha {
             return 0;
         }
-        let opaque = match self.layout.depth {
-            Depth::Float => 1.0_f32.to_ne_bytes().to_vec(),
-            depth => vec![0xFF; depth.bytes()],
+        let is_clear = |alpha: &[u8]| match *alpha {
+            [alpha] => alpha < 254,
+            [a, b] => u16::from_ne_bytes([a, b]) < 254 * 257,
+            [a, b, c, d] => {
+                let alpha = f32::from_ne_bytes([a, b, c, d]);
+                alpha.is_nan() || alpha < 254.0 / 255.0
+            }
+            _ => false,
         };
         let bytes = self.layout.bytes();
-        let alpha = bytes - opaque.len();
+        let alpha = bytes - self.layout.depth.bytes();
         let in_row = |row: u32| {
             let pixels = (0..).zip(self.row(row).chunks_exact(bytes));
-            pixels.filter(|(x, pixel)| pixel[alpha..] != opaque && wanted(*x, row)).count() as u64
+            pixels.filter(|(x, pixel)| is_clear(&pixel[alpha..]) && wanted(*x, row)).count() as u64
         };
         (0..self.size.height).into_par_iter().map(in_row).sum()
     }
@@ -310,6 +316,23 @@ mod tests {
         let words = encoded.samples().as_chunks::<2>().0.iter().map(|w| u16::from_ne_bytes(*w));
         let words: Vec<u16> = words.collect();
         assert_eq!(words, [39_321, 65_535, 0, 65_535, 39_321, 0, 0, 32_768]);
+    }
+
+    #[test]
+    fn what_rounding_leaves_of_alpha_is_opaque_and_glass_is_not() {
+        let size = Size { width: 4, height: 1 };
+        let count = |depth, samples: Vec<u8>| {
+            let layout = Layout { depth, colour: false, alpha: true };
+            Raster::new(size, layout, samples).unwrap().count_transparent(|_, _| true)
+        };
+        assert_eq!(count(Depth::Eight, vec![9, 255, 9, 254, 9, 253, 9, 0]), 2);
+        let words = [0_u16, 65_535, 0, 65_300, 0, 65_000, 0, 1];
+        assert_eq!(
+            count(Depth::Sixteen, words.into_iter().flat_map(u16::to_ne_bytes).collect()),
+            2
+        );
+        let light = [0.5_f32, 1.0, 0.5, 0.997, 0.5, 0.99, 0.5, f32::NAN];
+        assert_eq!(count(Depth::Float, light.into_iter().flat_map(f32::to_ne_bytes).collect()), 2);
     }
 
     #[test]
