@@ -59,7 +59,7 @@ pub(crate) fn from_the_side<'a>(
                 _ => 0.5 * (place.extent[0].x + place.extent[1].x),
             };
             let name_at = DVec2::new(seen, head.y - CLEARANCE - 1.0);
-            put.push((place, named(stand_in, emphasis, name_at)));
+            put.push((place, named(stand_in, emphasis, first.reach().0, name_at)));
         }
     });
     put
@@ -92,7 +92,7 @@ pub(crate) fn from_above<'a>(
             let seen = corners.into_iter().filter(|corner| page.contains(*corner));
             let nearest = seen.min_by(|a, b| off_middle(a).total_cmp(&off_middle(b)));
             let name_at = if page.contains(at) { at } else { nearest.unwrap_or(at) };
-            put.push((place, named(stand_in, emphasis, name_at)));
+            put.push((place, named(stand_in, emphasis, first.reach().0, name_at)));
         }
     });
     put
@@ -132,7 +132,7 @@ fn covering(
     Place { extent, ..place }
 }
 
-fn named<'a>(stand_in: &'a StandIn, emphasis: &Emphasis, at: DVec2) -> Named<'a> {
+fn named<'a>(stand_in: &'a StandIn, emphasis: &Emphasis, distance: f64, at: DVec2) -> Named<'a> {
     let about = Subject::StandIn(stand_in.id);
     let rank = match emphasis.naming(about) {
         Attention::Selected => Rank::Selected,
@@ -140,7 +140,7 @@ fn named<'a>(stand_in: &'a StandIn, emphasis: &Emphasis, at: DVec2) -> Named<'a>
         Attention::Involved => Rank::Involved,
         Attention::Plain => Rank::Ordinary,
     };
-    Named { about, name: &stand_in.name, rank, at, clearance: CLEARANCE }
+    Named { about, name: &stand_in.name, rank, distance, at, clearance: CLEARANCE }
 }
 
 /// Every stand-in that stands somewhere; they are in metres, and so must be what they are drawn among.

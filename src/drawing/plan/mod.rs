@@ -116,7 +116,7 @@ pub fn plan(
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     plan.places = places;
-    label_things(&named, &mut labels, &mut crowd);
+    label_things(named, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut plan.drawing);
     plan
 }

@@ -158,3 +158,26 @@ fn the_whole_of_a_hull_is_on_the_paper_and_a_tower_is_round() {
         }
     }
 }
+
+#[test]
+fn a_stand_in_that_is_near_is_named_before_far_figures_are() {
+    let (mut scene, mut assessment) = samples::crowd(60);
+    let level = scene.levels[0].id;
+    assessment.levels.iter_mut().for_each(|l| l.unit = Unit::Metres);
+    let foot = assessment.eye.eye.project(DVec3::new(0.0, -3.2, -8.0)).expect("in sight");
+    scene.stand_ins = vec![StandIn {
+        id: StandInId(1),
+        name: "hull".into(),
+        shape: Shape::Box { width: 3.0, depth: 3.0, height: 2.0 },
+        level,
+        foot,
+        turn: 0.0,
+        along: None,
+        lift: 0.0,
+        arranged: Arranged::Alone,
+    }];
+    let drawn = plan(&scene, &assessment, &Emphasis::default(), Axis::Logarithmic, None, SIZE);
+    let texts = texts(&drawn);
+    assert!(texts.contains(&"hull"), "{texts:?}");
+    assert!(texts.iter().filter(|text| text.starts_with("Figure")).count() < 60);
+}

@@ -128,7 +128,7 @@ pub fn section(
     }
     let Sheet { mut pen, mut labels, places, .. } = sheet;
     section.places = places;
-    label_things(&named, &mut labels, &mut crowd);
+    label_things(named, &mut labels, &mut crowd);
     place_labels(labels, &view, &mut crowd, &mut pen, &mut section.drawing);
     section
 }
@@ -330,6 +330,8 @@ pub(crate) struct Named<'a> {
     pub(crate) about: Subject,
     pub(crate) name: &'a str,
     pub(crate) rank: Rank,
+    /// How far off its nearest point is.
+    pub(crate) distance: f64,
     /// The place that the name is of, points, and the room that is kept free around it.
     pub(crate) at: DVec2,
     pub(crate) clearance: f64,
@@ -343,6 +345,7 @@ impl<'a> Named<'a> {
             about,
             name: &item.marker.name,
             rank: Rank::of(emphasis.naming(about), item.standing, item.intended),
+            distance: item.distance.value,
             at,
             clearance: 0.8 * MARK_RADIUS,
         }
@@ -360,9 +363,10 @@ impl<'a> Named<'a> {
     }
 }
 
-/// Names beside things, where there is room: those drawn last are near and find a place first.
-pub(crate) fn label_things(named: &[Named<'_>], labels: &mut Vec<Label>, crowd: &mut Crowd) {
-    for thing in named {
+/// Names beside things, where there is room: the near ones find a place first.
+pub(crate) fn label_things(mut named: Vec<Named<'_>>, labels: &mut Vec<Label>, crowd: &mut Crowd) {
+    named.sort_by(|a, b| a.distance.total_cmp(&b.distance));
+    for thing in &named {
         crowd.take(Bounds::around(thing.at, DVec2::splat(thing.clearance)));
     }
     let label = |thing: &Named<'_>| {
@@ -372,7 +376,7 @@ pub(crate) fn label_things(named: &[Named<'_>], labels: &mut Vec<Label>, crowd: 
     };
     // What was there before has its turn after them.
     let before = std::mem::take(labels);
-    labels.extend(named.iter().rev().filter_map(label));
+    labels.extend(named.iter().filter_map(label));
     labels.extend(before.into_iter().rev());
 }
 
