@@ -31,11 +31,16 @@ pub(crate) fn own_name(
     value: &str,
     width: f32,
 ) -> Option<String> {
-    let id = ui.scope_id().with(("field", &salt)).with("text");
     if ui.data_mut(|d| d.remove_temp::<bool>(asked()).is_some()) {
-        ui.memory_mut(|m| m.request_focus(id));
+        request_focus(ui, &salt);
     }
     text(ui, salt, name, value, width)
+}
+
+/// Gives the keys to the field of this salt, which comes next in the same place.
+pub(crate) fn request_focus(ui: &Ui, salt: &(impl std::hash::Hash + std::fmt::Debug)) {
+    let id = ui.scope_id().with(("field", salt)).with("text");
+    ui.memory_mut(|m| m.request_focus(id));
 }
 
 /// Lets the name of the selected thing be typed.

@@ -5,7 +5,7 @@ use crate::actions::{Action, GESTURES, GROUPS, Reach};
 use crate::desk::Desk;
 use crate::side::find::steps;
 use egui::{
-    Align2, Id, Key, Modal, Modifiers, Rect, RichText, Role, ScrollArea, Sense, TextEdit,
+    Align2, Event, Id, Key, Modal, Modifiers, Rect, RichText, Role, ScrollArea, Sense, TextEdit,
     TextStyle, Ui, WidgetInfo, vec2,
 };
 
@@ -21,6 +21,14 @@ pub(crate) struct ActionList {
     wanted: String,
     /// Which of the actions found Enter runs.
     at: usize,
+}
+
+impl ActionList {
+    fn hear(&mut self, event: &Event) {
+        if let Event::Text(text) = event {
+            self.wanted.push_str(text);
+        }
+    }
 }
 
 impl Desk {
@@ -132,7 +140,13 @@ pub(crate) fn show(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
 fn contents(desk: &Desk, ui: &mut Ui, list: &mut ActionList, acts: &mut Vec<Act>) -> bool {
     let moved = steps(ui);
     let entered = ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
+    let id = ui.scope_id().with("wanted");
+    if !ui.memory(|m| m.has_focus(id)) {
+        // The field hears nothing before the next frame; who types on at once loses no letter.
+        ui.input(|i| i.events.iter().for_each(|event| list.hear(event)));
+    }
     let field = TextEdit::singleline(&mut list.wanted)
+        .id(id)
         .hint_text("What do you want to do?")
         .desired_width(f32::INFINITY);
     let field = ui.add(field).accessible_name("Search all actions");

@@ -359,6 +359,9 @@ impl Desk {
         self.mode = mode;
         if mode == Mode::Look {
             self.crosshair = None;
+        } else if self.selection.iter().any(Thing::is_of_eye) {
+            // Else the arrows, which walk the crosshair now, would turn the eye.
+            self.selection = Selection::default();
         }
     }
 

@@ -13,7 +13,7 @@ use crate::handover::places::{self, Placed};
 use crate::handover::products::{self, ProductAct, Products};
 use crate::handover::{Handovers, Ink, LayersOrder, Order, Outcome, OverlayOrder, Product};
 use crate::painting::in_step;
-use egui::{Context, Event, Key, Ui};
+use egui::{Context, Event, Key, Response, Ui};
 use staffage_scene::{Scene, plain_absolute};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -49,6 +49,9 @@ pub(crate) struct Handing {
     pub(crate) settings: OverlaySettings,
     /// What is open beside the canvas.
     pub(crate) panel: Option<BesideCanvas>,
+    /// Whether its button is to have the focus, so that Enter writes, or the field that is empty: when it was
+    /// just opened, when a place was chosen, and when the bar that stood in the button's place is gone again.
+    pub(crate) wants_focus: bool,
     pub(crate) previewing: Previewing,
     pub(crate) levelling: Levelling,
     pub(crate) products: Products,
@@ -125,6 +128,7 @@ impl Handing {
             errands: Errands::default(),
             settings: OverlaySettings::default(),
             panel: None,
+            wants_focus: false,
             previewing: Previewing::default(),
             levelling: Levelling::default(),
             products: Products::default(),
@@ -143,10 +147,18 @@ impl Handing {
         self.panel.filter(|_| self.by.is_some())
     }
 
-    /// Opens a panel in place of any other, or closes it if it is open; whether it is open now.
-    pub(crate) fn toggle(&mut self, panel: BesideCanvas) -> bool {
+    /// Opens a panel in place of any other, or closes it if it is open.
+    pub(crate) fn toggle(&mut self, panel: BesideCanvas) {
         self.panel = if self.panel == Some(panel) { None } else { Some(panel) };
-        self.panel.is_some()
+        self.wants_focus = self.panel.is_some();
+    }
+
+    /// Gives the keys to the panel's button where that is wanted and nothing else has them.
+    pub(crate) fn give_focus(&mut self, button: &Response) {
+        let is_free = button.ctx.memory(|memory| memory.focused().is_none());
+        if std::mem::take(&mut self.wants_focus) && is_free {
+            button.request_focus();
+        }
     }
 
     /// Whether the overlay that is kept up to date could not be written.
@@ -324,6 +336,7 @@ fn write(desk: &mut Desk, replace: bool) {
     desk.handing.trouble = None;
     let Some(path) = target(desk) else {
         desk.handing.panel = Some(BesideCanvas::Overlay);
+        desk.handing.wants_focus = true;
         desk.handing.trouble = Some(NOWHERE.into());
         return;
     };
@@ -495,7 +508,8 @@ fn send_kept(desk: &mut Desk) {
 
 fn take(desk: &mut Desk, ctx: &Context, errand: &Errand, outcome: Outcome) {
     let is_overlay = matches!(errand.order, Order::Overlay(_));
-    desk.handing.products.wants_focus |= matches!(errand.order, Order::Product(_));
+    let its_panel = matches!(desk.handing.panel, Some(BesideCanvas::Product(_)));
+    desk.handing.wants_focus |= its_panel && matches!(errand.order, Order::Product(_));
     match outcome {
         Outcome::Done(sentence) => {
             if is_overlay {

@@ -167,7 +167,7 @@ fn placed(desk: &Desk) -> Placed {
     Placed::Copy(desk.remembered.levelling.stance)
 }
 
-fn buttons(desk: &Desk, ui: &mut Ui, fits: bool, acts: &mut Vec<Act>) {
+fn buttons(desk: &mut Desk, ui: &mut Ui, fits: bool, acts: &mut Vec<Act>) {
     if let Some((order, path)) = &desk.handing.levelling.taken {
         ui.label(format!("“{}” is there already and may hold work of yours.", file_name(path)))
             .on_hover_text(path.display().to_string());
@@ -186,6 +186,7 @@ fn buttons(desk: &Desk, ui: &mut Ui, fits: bool, acts: &mut Vec<Act>) {
     }
     let write = ui.add_enabled(fits, Button::new(RichText::new("Write the copy").strong()));
     let tip = "Write the painting so, to be painted on, with its way back beside it";
+    desk.handing.give_focus(&write);
     if write.on_hover_text(tip).clicked() {
         acts.push(level(LevelAct::Write));
     }

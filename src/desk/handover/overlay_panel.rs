@@ -92,7 +92,8 @@ fn preview(desk: &mut Desk, ui: &mut Ui) {
         painter.rect_filled(rect, 0, DIM);
     }
     match &desk.handing.previewing.shown {
-        Shown::Nothing => {}
+        // So that nothing moves when it comes.
+        Shown::Nothing => drop(ui.weak("…")),
         Shown::Ink(texture, (width, height)) => {
             let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
             painter.image(texture.id(), rect, whole, Color32::WHITE);
@@ -105,8 +106,8 @@ fn preview(desk: &mut Desk, ui: &mut Ui) {
 }
 
 /// Where it goes and how; the new settings if they were changed.
-fn settings(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<OverlaySettings> {
-    let now = &desk.handing.settings;
+fn settings(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<OverlaySettings> {
+    let now = desk.handing.settings.clone();
     let mut new = now.clone();
     Grid::new("overlay settings").num_columns(2).spacing([10.0, 6.0]).show(ui, |ui| {
         ui.weak("file");
@@ -144,7 +145,7 @@ fn settings(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<OverlaySett
             .accessible_name("Weight of the ink");
         ui.end_row();
     });
-    (new != *now).then_some(new)
+    (new != now).then_some(new)
 }
 
 /// How large the file will be, and how long it takes, before it is written. A PNG of ink on a transparent
@@ -178,12 +179,17 @@ fn grouped(number: u32) -> String {
 }
 
 /// The file's path as it is typed, and the way to have it chosen.
-fn file(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<PathBuf> {
+fn file(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) -> Option<PathBuf> {
     let target = handing::target(desk);
     let mut typed = None;
     ui.vertical(|ui| {
         ui.horizontal(|ui| {
-            typed = places::path_field(desk, ui, "Overlay file", target.as_deref());
+            let name = "Overlay file";
+            let is_laid_out = !ui.is_sizing_pass();
+            if target.is_none() && is_laid_out && std::mem::take(&mut desk.handing.wants_focus) {
+                field::request_focus(ui, &name);
+            }
+            typed = places::path_field(desk, ui, name, target.as_deref());
             let name = "Choose where the overlay goes";
             if ui.small_button("…").on_hover_text(name).accessible_name(name).clicked() {
                 acts.push(Act::Choose(handing::choice(desk)));
@@ -258,7 +264,7 @@ fn parts(ui: &mut Ui, new: &mut OverlaySettings) {
     });
 }
 
-fn buttons(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
+fn buttons(desk: &mut Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
     if let Some(path) = &desk.handing.taken {
         ui.label(format!("“{}” is there already and is no overlay.", file_name(path)))
             .on_hover_text(path.display().to_string());
@@ -281,6 +287,9 @@ fn buttons(desk: &Desk, ui: &mut Ui, acts: &mut Vec<Act>) {
         let write = write
             .on_hover_text(handover_actions::WRITE.tooltip())
             .on_disabled_hover_text("Tick what it shows first");
+        if handing::target(desk).is_some() {
+            desk.handing.give_focus(&write);
+        }
         if write.accessible_name("Write the overlay").clicked() {
             acts.push(Act::Hand(HandAct::Write));
         }

@@ -335,17 +335,13 @@ fn buttons(desk: &mut Desk, product: Product, ui: &mut Ui, acts: &mut Vec<Act>) 
         return;
     }
     let refused = matches!(desk.handing.products.previewing.shown, Shown::Refused(_));
-    let wants_focus = std::mem::take(&mut desk.handing.products.wants_focus)
-        && ui.memory(|memory| memory.focused().is_none());
     ui.horizontal(|ui| {
         let write = ui.add_enabled(!refused, Button::new(RichText::new("Write").strong()));
         let write = write
             .on_hover_text(format!("Write the {}; Enter while this is chosen", product.word()))
             .on_disabled_hover_text("It cannot be made: the reason stands above")
             .accessible_name(format!("Write the {}", product.word()));
-        if wants_focus {
-            write.request_focus();
-        }
+        desk.handing.give_focus(&write);
         if write.clicked() && !is_for_the_canvas(desk, ui) {
             acts.push(act(ProductAct::Write(product)));
         }

@@ -21,9 +21,6 @@ const NOWHERE: &str = "This scene has no file yet, so there is no place beside i
 /// What is known of sheets and cameras.
 #[derive(Default)]
 pub(crate) struct Products {
-    /// Whether its button is to have the focus, so that Enter writes: when it was just opened, when a place
-    /// was chosen, and when the bar that stood in the button's place is gone again.
-    pub(crate) wants_focus: bool,
     pub(crate) previewing: ProductPreviewing,
     /// What was not written because something else is there.
     pub(crate) taken: Option<Box<ProductOrder>>,
@@ -78,12 +75,11 @@ pub(crate) fn act(desk: &mut Desk, act: ProductAct) {
     match act {
         ProductAct::Toggle(product) => {
             products.taken = None;
-            let open = desk.handing.toggle(BesideCanvas::Product(product));
-            desk.handing.products.wants_focus = open;
+            desk.handing.toggle(BesideCanvas::Product(product));
         }
         ProductAct::SendTo(product, path) => {
             products.taken = None;
-            products.wants_focus = true;
+            desk.handing.wants_focus = true;
             let path = with_ending(handing::absolute(desk, &path), product);
             remember(desk, product, &path);
         }

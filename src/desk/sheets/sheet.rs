@@ -123,11 +123,16 @@ fn put_on_light(ink: &mut Ink) {
     }
 }
 
+/// Lightness (luma of ITU-R BT.709) that a hue has at most on a light ground, so that pale ones are seen, too.
+const DEEP: f32 = 100.0;
+
 /// Greys change places, light for dark; hues keep what they mean and become deeper.
 fn on_light(colour: Colour) -> Colour {
     let [r, g, b, opacity] = colour.0;
     let is_grey = r.max(g).max(b) - r.min(g).min(b) < 24;
-    let change = |c: u8| if is_grey { 255 - c } else { (f32::from(c) * 0.72) as u8 };
+    let luma = 0.2126 * f32::from(r) + 0.7152 * f32::from(g) + 0.0722 * f32::from(b);
+    let deeper = (DEEP / luma.max(1.0)).min(0.72);
+    let change = |c: u8| if is_grey { 255 - c } else { (f32::from(c) * deeper) as u8 };
     Colour([change(r), change(g), change(b), opacity])
 }
 
@@ -141,5 +146,7 @@ mod tests {
         assert_eq!(on_light(white), Colour([0, 0, 0, 128]));
         let Colour([r, g, b, _]) = on_light(Colour([213, 94, 0, 255]));
         assert!(r > g && g > b && r < 213);
+        let Colour([r, g, b, _]) = on_light(Colour([170, 205, 255, 255]));
+        assert!(b > g && g > r && g < 110, "pale blue is seen on white");
     }
 }

@@ -39,6 +39,23 @@ fn last_stand_in(driver: &Driver) -> &staffage_scene::StandIn {
 }
 
 #[test]
+fn arrows_that_walk_the_crosshair_leave_a_horizon_alone_that_was_selected() {
+    let mut driver = Driver::new();
+    let horizon = |driver: &Driver| driver.desk().selection().iter().any(Thing::is_of_eye);
+    for _ in 0..20 {
+        if horizon(&driver) {
+            break;
+        }
+        driver.press(Key::N);
+    }
+    assert!(horizon(&driver), "N comes to it");
+    let before = driver.scene().clone();
+    driver.press(Key::Num5);
+    driver.walk(Key::ArrowUp, 2, 3);
+    assert!(driver.has("Crosshair") && *driver.scene() == before);
+}
+
+#[test]
 fn the_whole_job_is_done_with_keys_alone() {
     let mut driver = Driver::new();
     driver.press_with(Modifiers::COMMAND, Key::N);

@@ -2,7 +2,7 @@
 
 use crate::driver::Driver;
 use egui::{Key, Modifiers, Role};
-use egui_kittest::kittest::NodeT as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use glam::DVec2;
 use staffage_desk::{Mode, Remembered, Thing};
 
@@ -58,6 +58,20 @@ fn what_is_typed_in_the_list_of_actions_is_found_and_enter_runs_it() {
     driver.press(Key::Enter);
     assert_eq!(driver.desk().mode(), Mode::Mark, "it goes over to the mode of what was run");
     assert!(!driver.has("Search all actions"), "it closes");
+}
+
+#[test]
+fn what_is_typed_right_after_the_key_of_the_list_is_searched_for_whole() {
+    let mut driver = Driver::new();
+    driver.harness.key_press(Key::F1);
+    driver.harness.step();
+    for letter in ["g", "r", "i", "d"] {
+        driver.harness.event(egui::Event::Text(letter.into()));
+        driver.harness.step();
+    }
+    driver.settle();
+    let field = driver.harness.get_by_label("Search all actions");
+    assert_eq!(field.value().as_deref(), Some("grid"));
 }
 
 #[test]

@@ -223,6 +223,7 @@ fn without_a_place_for_the_overlay_the_panel_asks_for_one() {
     office.driver.press_with(Modifiers::COMMAND, Key::E);
     assert!(office.driver.says("choose where the overlay goes"));
     assert!(office.driver.says(".overlay.png”: … says in which folder"));
+    assert!(office.driver.harness.get_by_label("Overlay file").is_focused(), "to be typed at once");
     office.driver.click("Choose where the overlay goes");
     let path: &Path = &office.path("ink.svg");
     office.driver.type_choice(path);
