@@ -2,7 +2,7 @@
 
 use crate::bounds::Bounds;
 use crate::label::Rank;
-use crate::palette::GHOST;
+use crate::palette::GHOST_ON_SHEET;
 use crate::pen::Pen;
 use crate::section::Named;
 use crate::{Attention, Drawing, Emphasis, Ground, Paper, Place};
@@ -41,9 +41,9 @@ pub(crate) fn from_the_side<'a>(
             let side = one.side();
             if let [foot, head] = side[..] {
                 let [foot, head] = [foot, head].map(on_paper);
-                pen.line(foot, head, 3.0, GHOST.faded(opacity));
+                pen.line(foot, head, 3.0, GHOST_ON_SHEET.faded(opacity));
                 let reach = 2.5 * DVec2::X;
-                pen.line(foot - reach, foot + reach, 1.0, GHOST.faded(opacity));
+                pen.line(foot - reach, foot + reach, 1.0, GHOST_ON_SHEET.faded(opacity));
             } else {
                 body(pen, &cut(&side).map(on_paper).collect::<Vec<_>>(), opacity);
             }
@@ -106,9 +106,14 @@ fn opacity(emphasis: &Emphasis, about: Subject) -> f64 {
 fn body(pen: &mut Pen, corners: &[DVec2], opacity: f64) {
     if corners.iter().all(|corner| corner.is_finite()) {
         if is_convex(corners) {
-            pen.fill(corners.iter().copied(), GHOST.faded(0.2 * opacity));
+            pen.fill(corners.iter().copied(), GHOST_ON_SHEET.faded(0.2 * opacity));
         }
-        pen.outline(corners, if opacity < 1.0 { 1.5 } else { 2.5 }, GHOST.faded(opacity), None);
+        pen.outline(
+            corners,
+            if opacity < 1.0 { 1.5 } else { 2.5 },
+            GHOST_ON_SHEET.faded(opacity),
+            None,
+        );
     }
 }
 

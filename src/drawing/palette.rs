@@ -11,8 +11,10 @@ const YELLOW: Colour = Colour([240, 228, 66, 255]);
 const VERMILLION: Colour = Colour([213, 94, 0, 255]);
 /// Of stand-ins alone.
 pub(crate) const BLUE: Colour = Colour([0, 114, 178, 255]);
-/// Edges of stand-ins, and all of them on the section and the plan.
+/// Edges of stand-ins.
 pub(crate) const GHOST: Colour = Colour([214, 236, 255, 255]);
+/// Stand-ins on the section and the plan, whose ground may be dark, light or paper.
+pub(crate) const GHOST_ON_SHEET: Colour = Colour([140, 176, 214, 255]);
 const REDDISH_PURPLE: Colour = Colour([204, 121, 167, 255]);
 pub(crate) const WHITE: Colour = Colour([255, 255, 255, 255]);
 /// The dark that edges and plates are made of.
