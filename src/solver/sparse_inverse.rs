@@ -75,13 +75,39 @@ impl Triplets {
         self.0.push((i.max(k), i.min(k), value));
     }
 
-    fn matrix(mut self, size: usize) -> CscMatrix<f64> {
-        // In order, which is quicker than having the matrix find it by a list of places.
-        self.0.sort_unstable_by_key(|(column, row, _)| (*column, *row));
-        let rows = self.0.iter().map(|(_, row, _)| *row).collect();
-        let columns = self.0.iter().map(|(column, _, _)| *column).collect();
-        let values = self.0.iter().map(|(_, _, value)| *value).collect();
-        CscMatrix::new_from_triplets(size, size, rows, columns, values)
+    /// By counting into columns, each of which has few entries to be put in order.
+    fn matrix(self, size: usize) -> CscMatrix<f64> {
+        let mut ends = vec![0; size];
+        self.0.iter().for_each(|(column, ..)| ends[*column] += 1);
+        let mut all = 0;
+        for end in &mut ends {
+            (*end, all) = (all, all + *end);
+        }
+        let mut entries = vec![(0, 0.0); all];
+        for (column, row, value) in self.0 {
+            entries[ends[column]] = (row, value);
+            ends[column] += 1;
+        }
+        let (mut columns, mut rows) = (vec![0], Vec::with_capacity(all));
+        let mut values: Vec<f64> = Vec::with_capacity(all);
+        let mut start = 0;
+        for end in ends {
+            let column = &mut entries[start..end];
+            column.sort_by_key(|(row, _)| *row);
+            for &(row, value) in &*column {
+                let is_new = rows.len() == columns[columns.len() - 1] || rows.last() != Some(&row);
+                match values.last_mut().filter(|_| !is_new) {
+                    Some(sum) => *sum += value,
+                    None => {
+                        rows.push(row);
+                        values.push(value);
+                    }
+                }
+            }
+            columns.push(rows.len());
+            start = end;
+        }
+        CscMatrix::new(size, size, columns, rows, values)
     }
 }
 
