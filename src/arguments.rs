@@ -297,6 +297,11 @@ pub(crate) struct Layers {
     #[arg(long, value_name = "LEVEL")]
     pub(crate) grid: Option<String>,
 
+    /// Write the layers of this alternative; they are in quay.NAME.ora unless --out says otherwise. The
+    /// one that was on show when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) alternative: Option<String>,
+
     /// With the painting in so many flat tones, 2 to 5, and a strip of them, as hidden layers.
     #[arg(long, value_name = "COUNT", value_parser = value_parser!(u8).range(2..=5))]
     pub(crate) tones: Option<u8>,

@@ -277,6 +277,22 @@ fn each_group_of_stand_ins_has_a_layer_with_its_name_however_hostile() {
 }
 
 #[test]
+fn the_layers_of_an_alternative_show_what_that_has() {
+    let folder = folder();
+    let aside =
+        r#"alternatives: [(id: 1, name: "full"), (id: 2, name: "Bare", aside: ())], markers:"#;
+    let scene = quay("Foreman").replace("format: 1", "format: 3").replace("markers:", aside);
+    folder.put("quay.ron", scene);
+    let said = done(&folder, &["quay.ron", "--alternative", "bare"]);
+    assert!(said.starts_with("quay.bare.ora"), "{said}");
+    done(&folder, &["quay.ron"]);
+    assert!(names(&read(&folder, "quay.ora")).contains(&"markers"));
+    assert!(!names(&read(&folder, "quay.bare.ora")).contains(&"markers"));
+    let answer = folder.run("layers", &["quay.ron", "--alternative", "wide"]);
+    assert!(answer.err.contains("it has “full” and “Bare”"), "{answer:?}");
+}
+
+#[test]
 fn deep_paintings_keep_16_bits_and_blank_frames_have_layers_too() {
     let folder = folder();
     let deep = image::open(folder.path("quay.png")).unwrap().to_rgb16();

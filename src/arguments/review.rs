@@ -171,9 +171,9 @@ pub(crate) struct Compare {
 
 pub(super) const CONTINUITY_HELP: &str = "\
 Sizes that were picked from the size shelf, or are said of several things of a scene, are of kinds of
-which there are many: these are compared only where the size book has an entry of their name. A scene in which nothing is known in metres is compared
-by the ratios of what it shares. What is kept on purpose in its scene is listed and does not count.
-Paintings are not read.
+which there are many: these are compared only where the size book has an entry of their name. A scene in
+which nothing is known in metres is compared by the ratios of what it shares. What is kept on purpose in
+its scene is listed and does not count. Paintings are not read.
 
 Exit status:
   0  nothing contradicts, or only what is intended

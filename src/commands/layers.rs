@@ -1,5 +1,6 @@
 //! `staffage layers`: painting and ink as the layers of one OpenRaster file.
 
+use super::alternative;
 use super::complaint::unreadable;
 use super::level::{Refusal, Watch, read, rest, target, with_bar};
 use super::overlay::{folder_of, grid, same, stem_of};
@@ -8,7 +9,7 @@ use crate::arguments;
 use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
 use staffage_picture::Raster;
 use staffage_scene::{
-    FileError, ParseError, Scene, Units, assess_in, load, painting_path, replace_with,
+    Alternative, FileError, ParseError, Scene, Units, assess_in, load, painting_path, replace_with,
 };
 use std::io;
 use std::path::{Path, PathBuf};
@@ -31,7 +32,11 @@ fn by_command(asked: &arguments::Layers, cancelled: &AtomicBool) -> Result<Strin
         }
         why => Refusal::Unreadable(unreadable(path, &why.to_string())),
     })?;
-    let file = LayeredFile::new(path, &scene, options(&scene, asked)?, asked.out.as_deref())?;
+    let scene = alternative::showing(path, scene, asked.alternative.as_deref())
+        .map_err(Refusal::Unreadable)?;
+    let alternative = scene.alternative_shown().filter(|_| asked.alternative.is_some());
+    let options = options(&scene, asked)?;
+    let file = LayeredFile::new(path, &scene, alternative, options, asked.out.as_deref())?;
     let file = file.with_tones(asked.tones);
     file.may_be_written(asked.force)?;
     let (width, height) =
@@ -62,14 +67,15 @@ pub(crate) struct LayeredFile {
 }
 
 impl LayeredFile {
-    /// Where the layers of a scene would go; nothing is written.
+    /// Where the layers of a scene would go, or of an alternative that it shows; nothing is written.
     pub(crate) fn new(
         scene_path: &Path,
         scene: &Scene,
+        alternative: Option<&Alternative>,
         options: OverlayOptions,
         out: Option<&Path>,
     ) -> Result<Self, Refusal> {
-        let mut name = stem_of(scene_path);
+        let mut name = stem_of(scene_path, alternative);
         name.push(".ora");
         let target = target(out, folder_of(scene_path), Path::new(&name), "ora")?;
         Ok(Self { target, painting: painting_path(scene_path, scene), options, tones: None })

@@ -2,13 +2,13 @@
 
 use super::alternative::Which;
 use super::check::{Answer, Found, Painting, Read};
+use super::overlay::stem_of;
 use super::watching::watched;
 use super::writing::each_several;
 use staffage_handover::{FilmBack, HandoverError};
 use staffage_picture::{Pixels, Progress};
 use staffage_scene::{Alternative, Scene, Units, painting_path, size_book_path};
 use std::collections::HashSet;
-use std::ffi::OsStr;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -236,12 +236,7 @@ impl Product {
         alternative: Option<&Alternative>,
         wanted: Option<&str>,
     ) -> PathBuf {
-        let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
-        let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
-        let mut name = stem.unwrap_or(OsStr::new("scene")).to_owned();
-        if let Some(alternative) = alternative {
-            name.push(format!(".{}", alternative.name_for_a_file()));
-        }
+        let mut name = stem_of(scene, alternative);
         name.push(format!(".{}.{}", self.infix, wanted.unwrap_or(self.endings[0])));
         folder.join(name)
     }

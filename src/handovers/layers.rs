@@ -9,7 +9,7 @@ use std::fs;
 pub(super) fn write(order: &LayersOrder, progress: &HandoverProgress) -> Outcome {
     let LayersOrder { ink, tones, scene_path, to, replace } = order;
     let to = to.as_ref().map(|to| ending_with(to, "ora"));
-    let file = LayeredFile::new(scene_path, &ink.scene, options(ink), to.as_deref());
+    let file = LayeredFile::new(scene_path, &ink.scene, None, options(ink), to.as_deref());
     let written = file.map(|file| file.with_tones(*tones)).and_then(|file| {
         file.may_be_written(*replace)?;
         let size = file.write(&ink.scene, ink.units, &mut watch(progress))?;

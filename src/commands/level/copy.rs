@@ -40,7 +40,7 @@ pub(crate) fn plan(
     let levelling = Levelling::new(&eye, aim, size)
         .map_err(|source| Refusal::Turn { painting: painting.clone(), source })?;
     let ending = ending(depth(&painting).map_err(Refusal::Picture)?);
-    let mut name = stem_of(scene_path);
+    let mut name = stem_of(scene_path, None);
     name.push(format!(".{}.{ending}", aim.word()));
     let target = target(out, folder_of(scene_path), Path::new(&name), ending)?;
     Ok(Copy { levelling, eye, painting, target })

@@ -41,11 +41,7 @@ impl Target {
         alternative: Option<&Alternative>,
         asked: &Overlay,
     ) -> Self {
-        let mut name = stem_of(scene);
-        if let Some(alternative) = alternative {
-            name.push(".");
-            name.push(alternative.name_for_a_file());
-        }
+        let mut name = stem_of(scene, alternative);
         let (ending, format) =
             if asked.svg { (".overlay.svg", Format::Svg) } else { (".overlay.png", Format::Png) };
         name.push(ending);
@@ -87,11 +83,17 @@ impl Target {
     }
 }
 
-/// The name of a scene without its ending.
-pub(crate) fn stem_of(scene: &Path) -> OsString {
+/// What files of a scene, or of one of its alternatives, are called before their ending: `quay`,
+/// `quay.crane`.
+pub(crate) fn stem_of(scene: &Path, alternative: Option<&Alternative>) -> OsString {
     let is_ron = scene.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron"));
     let stem = if is_ron { scene.file_stem() } else { scene.file_name() };
-    stem.unwrap_or(OsStr::new("scene")).to_owned()
+    let mut stem = stem.unwrap_or(OsStr::new("scene")).to_owned();
+    if let Some(alternative) = alternative {
+        stem.push(".");
+        stem.push(alternative.name_for_a_file());
+    }
+    stem
 }
 
 pub(crate) fn folder_of(file: &Path) -> &Path {

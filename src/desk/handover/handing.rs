@@ -267,6 +267,8 @@ fn set(desk: &mut Desk, settings: OverlaySettings) {
     let only_tones = look == settings;
     if handing.settings.to != settings.to {
         handing.taken = None;
+        handing.trouble = None;
+        handing.wants_focus = true;
     }
     handing.settings = settings;
     if !only_tones {

@@ -224,6 +224,12 @@ fn without_a_place_for_the_overlay_the_panel_asks_for_one() {
     assert!(office.driver.says("choose where the overlay goes"));
     assert!(office.driver.says(".overlay.png”: … says in which folder"));
     assert!(office.driver.harness.get_by_label("Overlay file").is_focused(), "to be typed at once");
+    let there = office.path("ink.png");
+    office.driver.harness.event(Event::Text(there.display().to_string()));
+    office.driver.press(Key::Enter);
+    assert!(!office.driver.says("choose where the overlay goes"));
+    office.driver.press(Key::Enter);
+    assert_eq!(office.clerk.overlay().path, there, "Enter once more writes it");
     office.driver.click("Choose where the overlay goes");
     let path: &Path = &office.path("ink.svg");
     office.driver.type_choice(path);
