@@ -197,7 +197,7 @@ pub(crate) struct Overlay {
 
     /// The file to write (.png or .svg), or the folder to write into; beside each scene when left
     /// out. Several scenes need a folder.
-    #[arg(long, value_name = "FILE|FOLDER")]
+    #[arg(long, short, value_name = "FILE|FOLDER")]
     pub(crate) out: Option<PathBuf>,
 
     /// How wide, in pixels; the width that the scene is worked at when left out.
