@@ -56,7 +56,8 @@ pub fn answers(scenes: &[PathBuf]) -> Vec<Value> {
 pub fn made(command: &str, scene: &Path, name: &str) -> Vec<u8> {
     let folder = tempfile::tempdir().expect("a folder");
     let target = folder.path().join(name);
-    let output = staffage().arg(command).arg(scene).arg("-o").arg(&target).output().expect("it runs");
+    let output =
+        staffage().arg(command).arg(scene).arg("-o").arg(&target).output().expect("it runs");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     std::fs::read(target).expect("it was written")
 }

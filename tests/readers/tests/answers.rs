@@ -39,12 +39,14 @@ fn the_scene_with_everything_fills_every_key_at_least_once() {
     let answers = answers(&scenes);
     let somewhere = |pointer: &str, key: &str| {
         let in_list = |answer: &Value| {
-            let list = answer.pointer(pointer).and_then(Value::as_array).cloned().unwrap_or_default();
+            let list =
+                answer.pointer(pointer).and_then(Value::as_array).cloned().unwrap_or_default();
             list.iter().any(|item| item.get(key).is_some_and(|value| !value.is_null()))
         };
         assert!(answers.iter().any(in_list), "{key} in {pointer}");
     };
-    for key in ["stands", "elevation", "intended", "intended_by", "expected_size", "lean", "bounds"] {
+    for key in ["stands", "elevation", "intended", "intended_by", "expected_size", "lean", "bounds"]
+    {
         somewhere("/ledger", key);
     }
     for key in ["above", "clearance"] {
@@ -93,7 +95,8 @@ fn the_ledger_is_a_table_with_a_row_for_each_marker() {
         for (row, entry) in rows.iter().zip(ledger) {
             assert_eq!(entry["name"], row[2]);
             assert_eq!(entry["standing"], row[13]);
-            let (told, known) = (row[6].parse::<f64>().unwrap(), entry["distance"]["value"].as_f64());
+            let (told, known) =
+                (row[6].parse::<f64>().unwrap(), entry["distance"]["value"].as_f64());
             assert!((told / known.unwrap() - 1.0).abs() < 1e-4);
         }
     }

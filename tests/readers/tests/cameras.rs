@@ -74,7 +74,8 @@ fn count(file: &gltf::Document) -> usize {
 fn the_binary_file_holds_the_painting() {
     let bytes = made("camera", &demo("dam_overlook"), "quay.glb");
     let file = gltf::Gltf::from_slice(&bytes).unwrap();
-    let gltf::image::Source::View { view, mime_type } = file.images().next().unwrap().source() else {
+    let gltf::image::Source::View { view, mime_type } = file.images().next().unwrap().source()
+    else {
         panic!("beside it")
     };
     assert_eq!(mime_type, "image/jpeg");
