@@ -113,6 +113,8 @@ pub fn section(
     let ghosts = ghosts::from_the_side(said, emphasis, sheet_of, &mut sheet.pen, drawing);
     sheet.places.extend(ghosts.iter().map(|(place, _)| *place));
     let mut crowd = Crowd::new(size);
+    // Names leave the distances under the axis to be read.
+    crowd.take(Bounds { min: DVec2::new(0.0, paper.bottom() + 4.0), max: size });
     let mut named: Vec<_> = ghosts.into_iter().map(|(_, named)| named).collect();
     for item in shown.items.iter().rev().filter(|item| paper.reaches(item.distance.value)) {
         let about = Some(item.about());
@@ -455,6 +457,23 @@ mod tests {
         });
         let rings: Vec<_> = rings.collect();
         assert!(rings.contains(&place.foot) && rings.contains(&place.head));
+    }
+
+    #[test]
+    fn names_leave_the_distances_under_the_axis_to_be_read() {
+        let (scene, assessment) = samples::crowd(40);
+        let (view, size) = (SectionView::default(), DVec2::new(500.0, 90.0));
+        let section = section(&scene, &assessment, &Emphasis::default(), &view, size);
+        let under = section.paper.expect("there are distances").bottom() + 4.0;
+        let words = |name: &'static str| {
+            let groups = section.drawing.groups.iter().filter(move |group| group.name == name);
+            groups.flat_map(|group| &group.ink).filter_map(|ink| match ink {
+                Ink::Words { at, offset, .. } => Some(at.y + offset.y),
+                _ => None,
+            })
+        };
+        assert!(words("axes").any(|y| y > under));
+        assert!(words("label").count() > 5 && words("label").all(|y| y < under));
     }
 
     #[test]
