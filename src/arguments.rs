@@ -188,25 +188,12 @@ Examples:
   staffage overlay quay.ron --only findings --out repaint.svg
   staffage overlay scenes/*.ron --out overlays";
 
-/// What to write, and where.
+/// Which ink, and how it is drawn.
 #[derive(Args, Debug)]
-pub(crate) struct Overlay {
-    /// The scenes to write overlays of.
-    #[arg(value_name = "SCENE", required = true)]
-    pub(crate) scenes: Vec<PathBuf>,
-
-    /// The file to write (.png or .svg), or the folder to write into; beside each scene when left
-    /// out. Several scenes need a folder.
-    #[arg(long, short, value_name = "FILE|FOLDER")]
-    pub(crate) out: Option<PathBuf>,
-
+pub(crate) struct Ink {
     /// How wide, in pixels; the width that the scene is worked at when left out.
     #[arg(long, value_name = "PX", value_parser = width())]
     pub(crate) width: Option<u32>,
-
-    /// Write SVG instead of PNG.
-    #[arg(long)]
-    pub(crate) svg: bool,
 
     /// Only these parts, with commas between them.
     #[arg(long, value_name = "PARTS", value_delimiter = ',', value_parser = parts())]
@@ -224,6 +211,26 @@ pub(crate) struct Overlay {
     /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
     #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
     pub(crate) weight: f64,
+}
+
+/// What to write, and where.
+#[derive(Args, Debug)]
+pub(crate) struct Overlay {
+    /// The scenes to write overlays of.
+    #[arg(value_name = "SCENE", required = true)]
+    pub(crate) scenes: Vec<PathBuf>,
+
+    /// The file to write (.png or .svg), or the folder to write into; beside each scene when left
+    /// out. Several scenes need a folder.
+    #[arg(long, short, value_name = "FILE|FOLDER")]
+    pub(crate) out: Option<PathBuf>,
+
+    #[command(flatten)]
+    pub(crate) ink: Ink,
+
+    /// Write SVG instead of PNG.
+    #[arg(long)]
+    pub(crate) svg: bool,
 
     /// Show this alternative of each scene; its overlay is quay.NAME.overlay.png unless --out says
     /// otherwise. The one that was on show when left out.
@@ -254,7 +261,7 @@ What is written:
   in so many flat tones, the masses of light and dark that its own values group into, and along its lower
   edge a strip with a swatch of each, its L* (0 black, 100 white) and how much of the picture it is.
 
-Parts (--only): as for staffage overlay.
+Parts (--only): as for staffage overlay; the painting is always there.
 
 Exit status:
   0  it was written
@@ -276,26 +283,8 @@ pub(crate) struct Layers {
     #[arg(long, short, value_name = "FILE|FOLDER")]
     pub(crate) out: Option<PathBuf>,
 
-    /// How wide, in pixels; the width that the scene is worked at when left out.
-    #[arg(long, value_name = "PX", value_parser = width())]
-    pub(crate) width: Option<u32>,
-
-    /// Only these parts, with commas between them; the painting is always there.
-    #[arg(long, value_name = "PARTS", value_delimiter = ',', value_parser = parts())]
-    pub(crate) only: Vec<Part>,
-
-    /// Leave out names, sizes and all other words.
-    #[arg(long)]
-    pub(crate) no_words: bool,
-
-    /// How heavy lines and type are, 0.1 to 10; at 1 they are as in a window 1600 points wide.
-    #[arg(long, value_name = "TIMES", default_value_t = 1.0)]
-    pub(crate) weight: f64,
-
-    /// With a grid on the level of this name, thinning with distance, with its numbers; the part grid
-    /// alone lies on the first level.
-    #[arg(long, value_name = "LEVEL")]
-    pub(crate) grid: Option<String>,
+    #[command(flatten)]
+    pub(crate) ink: Ink,
 
     /// Write the layers of this alternative; they are in quay.NAME.ora unless --out says otherwise. The
     /// one that was on show when left out.
@@ -467,7 +456,7 @@ mod tests {
         else {
             panic!("not an overlay")
         };
-        assert_eq!(overlay.only, [Part::Findings, Part::Guides]);
+        assert_eq!(overlay.ink.only, [Part::Findings, Part::Guides]);
         let refused = parse("guides,sky").unwrap_err().to_string();
         assert!(
             refused.contains("[possible values: guides, grid, stand-ins, markers, findings, safe]"),

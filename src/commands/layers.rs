@@ -3,10 +3,10 @@
 use super::alternative;
 use super::complaint::unreadable;
 use super::level::{Refusal, Watch, read, rest, target, with_bar};
-use super::overlay::{folder_of, grid, same, stem_of};
+use super::overlay::{folder_of, options, same, stem_of};
 use super::writing::each;
 use crate::arguments;
-use staffage_handover::{HandoverError, Layered, OverlayOptions, Part};
+use staffage_handover::{HandoverError, Layered, OverlayOptions};
 use staffage_picture::Raster;
 use staffage_scene::{
     Alternative, FileError, ParseError, Scene, Units, assess_in, load, painting_path, replace_with,
@@ -35,27 +35,14 @@ fn by_command(asked: &arguments::Layers, cancelled: &AtomicBool) -> Result<Strin
     let scene = alternative::showing(path, scene, asked.alternative.as_deref())
         .map_err(Refusal::Unreadable)?;
     let alternative = scene.alternative_shown().filter(|_| asked.alternative.is_some());
-    let options = options(&scene, asked)?;
+    let options = options(&scene, &asked.ink);
+    let options = options.map_err(|why| Refusal::Unreadable(why.to_string()))?;
     let file = LayeredFile::new(path, &scene, alternative, options, asked.out.as_deref())?;
     let file = file.with_tones(asked.tones);
     file.may_be_written(asked.force)?;
     let (width, height) =
         with_bar(&file.target, cancelled, |watch| file.write(&scene, asked.units, watch))?;
     Ok(format!("{}  {width} × {height} px", file.target.display()))
-}
-
-fn options(scene: &Scene, asked: &arguments::Layers) -> Result<OverlayOptions, Refusal> {
-    let grid = asked.grid.as_deref().map(|name| grid(scene, name)).transpose();
-    let grid = grid.map_err(|why| Refusal::Unreadable(why.to_string()))?;
-    let mut parts = if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() };
-    parts.extend(grid.map(|_| Part::Grid));
-    Ok(OverlayOptions {
-        width: asked.width.unwrap_or(scene.frame.working_width),
-        parts,
-        words: !asked.no_words,
-        weight: asked.weight,
-        grid,
-    })
 }
 
 /// A file that can be written.

@@ -57,7 +57,7 @@ fn write(
     }
     target.may_be_replaced(path, &scene, asked.force)?;
     let failed = |source| Refusal::Failed { target: target.path.clone(), source };
-    let options = options(&scene, asked)?;
+    let options = options(&scene, &asked.ink)?;
     let overlay =
         Overlay::new(&scene, &assess_in(&scene, asked.units), &options).map_err(failed)?;
     put_with_bar(&overlay, &target, cancelled).map_err(failed)?;
@@ -67,7 +67,8 @@ fn write(
     Ok(said)
 }
 
-fn options(scene: &Scene, asked: &arguments::Overlay) -> Result<OverlayOptions, Refusal> {
+/// How the ink that is asked for is drawn.
+pub(crate) fn options(scene: &Scene, asked: &arguments::Ink) -> Result<OverlayOptions, Refusal> {
     let grid = asked.grid.as_deref().map(|name| grid(scene, name)).transpose()?;
     let mut parts = if asked.only.is_empty() { Part::USUAL.to_vec() } else { asked.only.clone() };
     parts.extend(grid.map(|_| Part::Grid));
@@ -81,7 +82,7 @@ fn options(scene: &Scene, asked: &arguments::Overlay) -> Result<OverlayOptions, 
 }
 
 /// The grid on the level of this name.
-pub(crate) fn grid(scene: &Scene, name: &str) -> Result<GroundGrid, Refusal> {
+fn grid(scene: &Scene, name: &str) -> Result<GroundGrid, Refusal> {
     let level = scene.levels.iter().find(|level| level.name == name);
     let block = scene.blocks.first();
     match (level, block) {

@@ -108,18 +108,15 @@ pub(crate) fn same(a: &Path, b: &Path) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::arguments::Ink;
     use staffage_scene::AlternativeId;
 
     fn asked(out: Option<&Path>, svg: bool) -> Overlay {
         Overlay {
             scenes: vec!["a/quay.ron".into()],
             out: out.map(Path::to_owned),
-            width: None,
+            ink: Ink { width: None, only: Vec::new(), no_words: false, grid: None, weight: 1.0 },
             svg,
-            only: Vec::new(),
-            no_words: false,
-            grid: None,
-            weight: 1.0,
             alternative: None,
             units: staffage_scene::Units::Metric,
             force: false,
